@@ -1,0 +1,1 @@
+"""What stands where: solids, motions, nipples and passages in one frame."""

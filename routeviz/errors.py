@@ -1,0 +1,53 @@
+"""What went wrong with the input, as values; messages are made here and nowhere else.
+
+Faults in a lay of tubes are findings, not errors: see checks/findings.py.
+"""
+
+from dataclasses import dataclass
+
+
+class RoutevizError(Exception):
+    """Root of all errors that routeviz raises on purpose; its text is fit for a user."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Problem:
+    """One thing wrong with an input file.
+
+    Parameters
+    ----------
+    file : str
+        The file as the user named it.
+    key : str
+        Dotted place in the file, e.g. ``part.shelf.size.wide``; empty for the whole file.
+    found : str
+        What stands there, in a few words.
+    allowed : str
+        What may stand there.
+    remedy : str
+        What to do.
+    line, column : int
+        Where, from 1; 0 where there is no place.
+    """
+
+    file: str
+    key: str
+    found: str
+    allowed: str
+    remedy: str
+    line: int = 0
+    column: int = 0
+
+    def __str__(self) -> str:
+        """Return the message as the user reads it, three lines."""
+        place = f"{self.file}:{self.line}:{self.column}" if self.line else self.file
+        key = f" {self.key}:" if self.key else ""
+        return f"{place}:{key} {self.found}\n  allowed: {self.allowed}\n  remedy: {self.remedy}"
+
+
+class SceneError(RoutevizError):
+    """The input cannot be used; carries every problem found, in file order."""
+
+    def __init__(self, problems: tuple[Problem, ...]) -> None:
+        self.problems = tuple(sorted(problems, key=lambda p: (p.file, p.line, p.column, p.key)))
+        super().__init__("\n".join(str(problem) for problem in self.problems))

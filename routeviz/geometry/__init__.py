@@ -1,0 +1,1 @@
+"""Arrays in, arrays out: shapes, curves, distances; no trade, no unit."""

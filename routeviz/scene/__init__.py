@@ -1,0 +1,1 @@
+"""What the file says: the scene as a person wrote it."""

@@ -1,0 +1,1 @@
+"""Curves of tubes and their numbers."""
