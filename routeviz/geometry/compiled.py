@@ -18,7 +18,7 @@ def cache_folder() -> Path:
     Returns
     -------
     folder : Path
-        ``NUMBA_CACHE_DIR`` where set, else ``routeviz`` in the user's cache folder, else in the temporary folder.
+        ``NUMBA_CACHE_DIR`` where set, else ``routeviz`` in the user's cache folder, else a temporary one.
     """
     if chosen := os.environ.get("NUMBA_CACHE_DIR"):
         return Path(chosen)
