@@ -1,0 +1,162 @@
+"""What a scene file may say, as values; the parts are in parts.py, single quantities in quantities.py.
+
+How a file becomes these values is in reading.py.
+"""
+
+from typing import Literal
+
+from pydantic import Field
+
+from routeviz.scene.parts import Part, PassagePart
+from routeviz.scene.quantities import AtLeastZero, Entry, Position, PositiveLength
+
+Carries = Literal["signal", "switched vacuum", "always-on vacuum", "wire"]
+Found = Literal["unknown", "missing", "cut", "blocked", "loose"]
+
+
+class Zero(Entry):
+    """A mark that a tape can reach, seen from another; its spans let positions count from the far ends."""
+
+    at: Position
+    wide_mm: PositiveLength | None = Field(None, alias="wide")
+    deep_mm: PositiveLength | None = Field(None, alias="deep")
+    high_mm: PositiveLength | None = Field(None, alias="high")
+
+
+class Clearance(Entry):
+    """Least free distances, wall to thing; and how far off the tape may be, either way."""
+
+    fixed_mm: AtLeastZero = Field(2.0, alias="fixed")
+    moving_mm: AtLeastZero = Field(3.0, alias="moving")
+    tubes_mm: AtLeastZero = Field(0.0, alias="tubes")
+    survey_mm: AtLeastZero = Field(0.0, alias="survey")
+
+
+class Practice(Entry):
+    """The workshop's own settings, each with a default from common practice (no source)."""
+
+    on_nipple_mm: PositiveLength = Field(
+        11.0, alias="on_nipple", description="tube that goes over each nipple"
+    )
+    off_square_deg: float = Field(
+        10.0, ge=0, le=90, description="how far a tube may leave off its nipple's line"
+    )
+    fit_stretch_percent: float = Field(
+        35.0, gt=0, description="how far a bore may be stretched over a nipple"
+    )
+    slack_percent: float = Field(5.0, ge=0, description="how much longer than drawn a cut tube may be")
+    vacuum_kpa: float = Field(
+        6.2, ge=0, le=100, description="the highest vacuum in the tubes (25 inches of water)"
+    )
+
+
+class Tubing(Entry):
+    """A kind of tube."""
+
+    model: str | None = None
+    describes: str = ""
+    material: str = "other"
+    bore_mm: PositiveLength = Field(alias="bore")
+    outside_mm: PositiveLength | None = Field(None, alias="outside", description="or wall")
+    wall_mm: PositiveLength | None = Field(None, alias="wall", description="or outside")
+    least_bend_mm: PositiveLength | None = Field(None, alias="least_bend", description="to the centreline")
+    least_bend_inner_mm: PositiveLength | None = Field(
+        None, alias="least_bend_inner", description="to the inner side"
+    )
+    modulus_mpa: float | None = Field(None, alias="modulus", gt=0)
+    density_g_cm3: float | None = Field(None, alias="density", gt=0)
+    longest_mm: PositiveLength | None = Field(
+        None, alias="longest", description="no tube of it may be longer"
+    )
+    source: dict[str, str] = Field(default_factory=dict)
+
+
+class TieEntry(Entry):
+    """What holds a tube between its ends: how far along, and to what."""
+
+    along_mm: AtLeastZero = Field(alias="along", description="from the tube's start, on the centreline")
+    to: str = Field(description="a part, or 'bundle' for tube to tube")
+
+
+class Corner(Position):
+    """A corner of a drawn route; the radius is chosen as gentle as the legs allow unless given."""
+
+    radius_mm: PositiveLength | None = Field(None, alias="radius")
+
+
+class TubeEntry(Entry):
+    """One tube, or a run of tubes by ranges."""
+
+    name: str | None = None
+    tag: str | None = None
+    label: str | None = Field(None, description="the old label found on it, apart from our tag")
+    start: str = Field(
+        alias="from", description="'PART NUMBERS', 'loose', 'unknown', 'missing', 'cut' or 'blocked'"
+    )
+    end: str = Field(alias="to", description="the same")
+    tubing: str
+    carries: Carries = "signal"
+    zero: str = "case"
+    through: tuple[str, ...] = ()
+    corners: tuple[Corner, ...] | None = Field(
+        None, description="corners of the drawn route between the nipples"
+    )
+    measured: tuple[Position, ...] | None = Field(
+        None, description="points taped on the tube as found, between the nipples"
+    )
+    step: Position | None = Field(
+        None, description="how the route shifts from each tube of a run to the next"
+    )
+    hidden: str | None = Field(None, description="words for a run that cannot be seen")
+    starts_at: Position | None = Field(None, description="where a start without a nipple lies")
+    ends_at: Position | None = Field(None, alias="waits", description="where an end without a nipple lies")
+    spare_mm: AtLeastZero = Field(0.0, alias="spare", description="extra length left at a loose end")
+    waits_for: str | None = Field(None, alias="for", description="what a loose end waits for")
+    cut_mm: PositiveLength | None = Field(
+        None, alias="cut", description="its length as cut or found, end to end"
+    )
+    ties: tuple[TieEntry, ...] = ()
+    stage: str | None = None
+    note: str | None = None
+
+
+class Stage(Entry):
+    """A stage of the work, checked by itself; later stages keep what earlier ones brought."""
+
+    name: str
+    pose: str | None = Field(None, description="else the scene's")
+
+
+class Scene(Entry):
+    """A scene file, read."""
+
+    format: Literal[1]
+    title: str = Field(min_length=1)
+    units: Literal["mm", "cm", "m", "in", "ft"] | None = None
+    pose: str = Field("upright", description="'upright' or 'leaned back 70 deg'")
+    about: str = ""
+    clearance: Clearance = Field(default_factory=lambda: Clearance.model_validate({}))
+    practice: Practice = Field(default_factory=lambda: Practice.model_validate({}))
+    zero: dict[str, Zero] = Field(default_factory=dict)
+    tubing: dict[str, Tubing] = Field(default_factory=dict)
+    part: dict[str, Part] = Field(default_factory=dict)
+    passage: dict[str, PassagePart] = Field(default_factory=dict)
+    stages: tuple[Stage, ...] = ()
+    wiring: str | None = Field(None, description="a CSV file with more tubes")
+    tubes: tuple[TubeEntry, ...] = ()
+    expect: tuple["Expected", ...] = Field(
+        (), description="in an example: the findings that it is made to show"
+    )
+
+
+class Expected(Entry):
+    """A finding that an example scene is made to show."""
+
+    rule: str
+    tube: str | None = None
+    severity: Literal["fault", "caution", "note"] = "fault"
+    other: str | None = None
+    value: float | None = Field(None, description="measured, in the finding's own unit")
+    reckoned: str = Field(
+        "", description="where the value comes from: the arithmetic, or the separate verifier"
+    )

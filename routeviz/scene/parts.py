@@ -1,0 +1,227 @@
+"""What may stand in a case: the kinds of part and the keys that each takes.
+
+Where a part ends up in the case's frame is decided in cabinet/placing.py.
+"""
+
+from typing import Annotated, Literal
+
+from pydantic import Field, field_validator
+
+from routeviz.scene.quantities import (
+    AtLeastZero,
+    Direction,
+    Entry,
+    Gap,
+    Motion,
+    Position,
+    PositiveLength,
+    Repeat,
+    Size,
+    Turn,
+)
+
+
+class Row(Entry):
+    """A row of nipples, given by its taped ends; those between lie evenly, with room at the gaps."""
+
+    holes: str = Field(description="the numbers: '1..61 step 2', '5', '1, 3, 7..9'")
+    first: Position
+    last: Position | None = None
+    faces: Direction | None = Field(None, description="where the tubes leave; else the part's")
+    outside_mm: PositiveLength | None = Field(None, alias="outside", description="else the part's")
+    gaps: tuple[Gap, ...] = ()
+
+
+class Opening(Entry):
+    """A hole through a board; it is also the passage 'BOARD NAME'. Straight sides, round, or an outline."""
+
+    at: Position = Field(
+        description="left, front, lower corner of a straight-sided hole; centre of a round one"
+    )
+    size: "OpeningSize | None" = None
+    diameter_mm: PositiveLength | None = Field(None, alias="diameter")
+    outline: tuple[Position, ...] = ()
+    most: int | None = Field(
+        None, ge=0, description="what the fitter will put through, whatever geometry says"
+    )
+
+
+class OpeningSize(Entry):
+    """Two of the three; the third is the board's thickness."""
+
+    wide_mm: PositiveLength | None = Field(None, alias="wide")
+    deep_mm: PositiveLength | None = Field(None, alias="deep")
+    high_mm: PositiveLength | None = Field(None, alias="high")
+
+
+class PartEntry(Entry):
+    """What every part may say. Positions inside a part are seen from its ``at``."""
+
+    model: str | None = None
+    zero: str = "case"
+    at: Position = Field(default_factory=lambda: Position.model_validate({}))
+    turned: tuple[Turn, ...] = ()
+    repeat: Repeat | None = None
+    motion: Motion | None = None
+    comes_out: Direction | None = Field(None, description="the way the part is taken out for service")
+    clearance_mm: AtLeastZero | None = Field(
+        None, alias="clearance", description="where it asks for more than [clearance]"
+    )
+    stage: str | None = Field(None, description="from which stage it is there")
+    until: str | None = Field(None, description="the last stage in which it is there")
+    look: Literal["wood", "metal", "felt", "rubber", "ivory"] = "wood"
+    why: str | None = None
+    rows: tuple[Row, ...] = ()
+    faces: Direction | None = None
+    outside_mm: PositiveLength | None = Field(
+        None, alias="outside", description="outside diameter of the nipples"
+    )
+    on_nipple_mm: PositiveLength | None = Field(
+        None, alias="on_nipple", description="tube that goes over each nipple"
+    )
+    pitch_mm: PositiveLength | None = Field(
+        None, alias="pitch", description="from one number to the next, to hold the tape against"
+    )
+    carried_by: str | None = Field(None, description="the part that carries the nipples; else this one")
+
+    @field_validator("turned", mode="before")
+    @classmethod
+    def _one_turn_is_a_list(cls, value: object) -> object:
+        return [value] if isinstance(value, dict) else value
+
+
+class BoxPart(PartEntry):
+    """A box: left, front, lower corner and size."""
+
+    kind: Literal["box"]
+    size: Size
+
+
+class BoardPart(PartEntry):
+    """A box with openings through its thinnest side; each opening is a passage."""
+
+    kind: Literal["board"]
+    size: Size
+    opening: dict[str, Opening] = Field(default_factory=dict)
+
+
+class BarPart(PartEntry):
+    """A straight bar of rectangular section from ``at`` to ``to``, its middle line given."""
+
+    kind: Literal["bar"]
+    to: Position
+    wide_mm: PositiveLength = Field(alias="wide", description="level, across the bar")
+    thick_mm: PositiveLength = Field(alias="thick", description="square to that")
+
+
+class CylinderPart(PartEntry):
+    """A round bar from ``at`` to ``to``."""
+
+    kind: Literal["cylinder"]
+    to: Position
+    diameter_mm: PositiveLength = Field(alias="diameter")
+
+
+class PrismPart(PartEntry):
+    """A flat outline with thickness: the outline lies square to ``along`` and is thick that way."""
+
+    kind: Literal["prism"]
+    along: Literal["right", "back", "up"]
+    outline: tuple[Position, ...] = Field(min_length=3)
+    thick_mm: PositiveLength = Field(alias="thick")
+
+
+class MeshPart(PartEntry):
+    """A part from a mesh file; the unit must be said, the file lies in the scene's folder."""
+
+    kind: Literal["mesh"]
+    file: str
+    unit: Literal["mm", "cm", "m", "in", "ft"]
+
+
+class KeepClearPart(PartEntry):
+    """A box in which nothing may lie, and why."""
+
+    kind: Literal["keep_clear"]
+    size: Size
+    why: str
+
+
+class NipplesPart(PartEntry):
+    """Rows of nipples alone; what carries them is another part, or is left out."""
+
+    kind: Literal["nipples"]
+
+
+class JoinPart(PartEntry):
+    """A tee or a coupler at its place. Nipples 1 and 2 are the run's ends, 3 is the branch of a tee."""
+
+    kind: Literal["tee", "coupler"]
+    runs: Direction = Field("right", description="from nipple 1 to nipple 2")
+    branches: Direction = Field("up", description="where the branch of a tee points")
+    long_mm: PositiveLength = Field(25.0, alias="long", description="from tip to tip")
+    outside_mm: PositiveLength = Field(alias="outside")
+
+
+class Lever(Entry):
+    """The measures of a natural or a sharp, from its own front end."""
+
+    long_mm: PositiveLength = Field(alias="long")
+    front_mm: PositiveLength = Field(
+        alias="front", description="length of the wide head, or of the sharp's raised block"
+    )
+    balance_mm: PositiveLength = Field(alias="balance", description="from its front to the balance pin")
+    thick_mm: PositiveLength = Field(alias="thick", description="height of the stick")
+    stands_mm: AtLeastZero = Field(
+        0.0, alias="stands", description="how far a sharp stands above the naturals"
+    )
+    dip_mm: PositiveLength = Field(alias="dip", description="how far its front goes down")
+
+
+class KeyboardPart(PartEntry):
+    """A keyboard: ``at`` is the left, front, lower corner of the lowest natural's stick, at rest."""
+
+    kind: Literal["keyboard"]
+    keys: int = Field(ge=1, le=128)
+    lowest: str = Field(description="note name of key 1, as 'A0' or 'C2'")
+    octave_mm: PositiveLength = Field(alias="octave", description="width of seven naturals")
+    between_mm: AtLeastZero = Field(alias="between", description="free room between neighbours")
+    sharps_back_mm: PositiveLength = Field(
+        alias="sharps_back", description="from the naturals' fronts to the sharps'"
+    )
+    natural: Lever
+    sharp: Lever
+    dip_doubt_mm: AtLeastZero = Field(0.5, alias="dip_doubt")
+    locked: str | None = Field(None, description="keys that do not move: '1..4, 60'")
+    absent: str | None = Field(None, description="keys that are not there")
+    gaps: tuple[Gap, ...] = ()
+
+
+class PassagePart(Entry):
+    """A free-standing passage: a flat outline that tubes go through, with nothing to be cut."""
+
+    zero: str = "case"
+    at: Position = Field(description="left, front, lower corner, or the centre of a round one")
+    size: OpeningSize | None = None
+    diameter_mm: PositiveLength | None = Field(None, alias="diameter")
+    outline: tuple[Position, ...] = ()
+    along: Literal["right", "back", "up"] = Field(description="the way through")
+    deep_mm: AtLeastZero = Field(
+        0.0, alias="thick", description="how thick the passage is, along the way through"
+    )
+    most: int | None = Field(None, ge=0)
+
+
+Part = Annotated[
+    BoxPart
+    | BoardPart
+    | BarPart
+    | CylinderPart
+    | PrismPart
+    | MeshPart
+    | KeepClearPart
+    | NipplesPart
+    | JoinPart
+    | KeyboardPart,
+    Field(discriminator="kind"),
+]

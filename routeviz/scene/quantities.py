@@ -1,0 +1,173 @@
+"""How one value of a scene is read: lengths, angles, directions, positions, sizes.
+
+The exact arithmetic on lengths is in lengths.py; the parts made of these values are in parts.py.
+"""
+
+from typing import Annotated, Any, Literal
+
+from pydantic import (
+    BaseModel,
+    BeforeValidator,
+    ConfigDict,
+    Field,
+    ValidationInfo,
+    WithJsonSchema,
+    model_validator,
+)
+from pydantic_core import PydanticCustomError
+
+from routeviz.scene.lengths import LengthError, angle_deg, length_mm
+
+WORDS = {
+    "right": (1, 0, 0),
+    "left": (-1, 0, 0),
+    "back": (0, 1, 0),
+    "front": (0, -1, 0),
+    "up": (0, 0, 1),
+    "down": (0, 0, -1),
+}
+
+
+class Entry(BaseModel):
+    """A table of the scene file: frozen, and no key that is not described."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid", populate_by_name=False)
+
+
+def refusal(found: str, allowed: str, remedy: str) -> PydanticCustomError:
+    """Return the refusal of a value, in the three parts of a problem."""
+    return PydanticCustomError("refused", "{found}", {"found": found, "allowed": allowed, "remedy": remedy})
+
+
+def _length(value: Any, info: ValidationInfo) -> float:
+    units = (info.context or {}).get("units")
+    try:
+        return length_mm(value, units, negative=True)
+    except LengthError as error:
+        raise refusal(error.found, error.allowed, error.remedy) from None
+
+
+def _positive_length(value: Any, info: ValidationInfo) -> float:
+    length = _length(value, info)
+    if length <= 0:
+        raise refusal(f"{value!r} is not more than zero", "a length above zero", "correct the number")
+    return length
+
+
+def _size_length(value: Any, info: ValidationInfo) -> float:
+    length = _length(value, info)
+    if length < 0:
+        raise refusal(f"{value!r} is below zero", "zero or more", "correct the number")
+    return length
+
+
+def _angle(value: Any) -> float:
+    try:
+        return angle_deg(value)
+    except LengthError as error:
+        raise refusal(error.found, error.allowed, error.remedy) from None
+
+
+_LENGTH_SCHEMA = WithJsonSchema(
+    {
+        "type": ["number", "string"],
+        "description": "a number in the scene's units, or text with its own unit: '5/32 in'",
+    }
+)
+_ANGLE_SCHEMA = WithJsonSchema({"type": ["number", "string"], "description": "degrees: 70 or '70 deg'"})
+Length = Annotated[float, BeforeValidator(_length), _LENGTH_SCHEMA]
+PositiveLength = Annotated[float, BeforeValidator(_positive_length), _LENGTH_SCHEMA]
+AtLeastZero = Annotated[float, BeforeValidator(_size_length), _LENGTH_SCHEMA]
+Angle = Annotated[float, BeforeValidator(_angle), _ANGLE_SCHEMA]
+Word = Literal["right", "left", "back", "front", "up", "down"]
+
+
+class Position(Entry):
+    """A point, taped from a zero: to the right, to the back, upwards; or from the zero's far ends."""
+
+    right_mm: Length | None = Field(None, alias="right")
+    back_mm: Length | None = Field(None, alias="back")
+    up_mm: Length | None = Field(None, alias="up")
+    right_end_mm: Length | None = Field(
+        None, alias="right_end", description="from the zero's right end, leftwards"
+    )
+    back_end_mm: Length | None = Field(
+        None, alias="back_end", description="from the zero's back end, forwards"
+    )
+    top_end_mm: Length | None = Field(None, alias="top_end", description="from the zero's top end, downwards")
+    zero: str | None = Field(None, description="another zero than that of the part or tube")
+
+    @model_validator(mode="after")
+    def _said_once(self) -> "Position":
+        for one, other in (("right", "right_end"), ("back", "back_end"), ("up", "top_end")):
+            if getattr(self, f"{one}_mm") is not None and getattr(self, f"{other}_mm") is not None:
+                raise refusal(f"both {one} and {other}", f"{one} or {other}", "keep the one that was taped")
+        return self
+
+
+class Size(Entry):
+    """How large a box is, along the player's right, away from the player, and upwards."""
+
+    wide_mm: PositiveLength = Field(alias="wide")
+    deep_mm: PositiveLength = Field(alias="deep")
+    high_mm: PositiveLength = Field(alias="high")
+
+
+class Vector(Entry):
+    """A direction that no single word names; its length does not matter."""
+
+    right: float = 0.0
+    back: float = 0.0
+    up: float = 0.0
+
+    @model_validator(mode="after")
+    def _has_length(self) -> "Vector":
+        if not any((self.right, self.back, self.up)):
+            raise refusal(
+                "all of right, back, up are zero", "at least one of them not zero", "give the direction"
+            )
+        return self
+
+
+Direction = Word | Vector
+
+
+class Turn(Entry):
+    """A turn about an axis through the part's ``at``; positive is right-handed about the axis."""
+
+    about: Word
+    by_deg: Angle = Field(alias="by")
+
+
+class Gap(Entry):
+    """Extra room in a row, after a number."""
+
+    after: int
+    wide_mm: PositiveLength = Field(alias="wide")
+
+
+class Repeat(Entry):
+    """The same part again and again: PART 1, PART 2 and so on, each a step further."""
+
+    count: int = Field(ge=1, le=500)
+    step: Position
+
+
+class Swing(Entry):
+    """A hinge: the part turns about an axis through ``at``; positive is right-handed about the axis."""
+
+    turns_about: Direction
+    at: Position = Field(default_factory=lambda: Position.model_validate({}))
+    travel_deg: Angle = Field(alias="travel")
+    doubt_deg: Angle = Field(0.0, alias="doubt", description="how much further it may turn")
+
+
+class Slide(Entry):
+    """A straight movement."""
+
+    slides: Direction
+    travel_mm: PositiveLength = Field(alias="travel")
+    doubt_mm: AtLeastZero = Field(0.0, alias="doubt", description="how much further it may go")
+
+
+Motion = Swing | Slide

@@ -1,0 +1,94 @@
+"""What a tube is: its ends, its kind, what it carries, its route and its centreline."""
+
+from dataclasses import dataclass
+
+from routeviz.cabinet.tubing import TubeKind
+from routeviz.geometry.arrays import Floats
+from routeviz.geometry.curves import Curve
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class End:
+    """An end of a tube.
+
+    Parameters
+    ----------
+    nipple : str or None
+        The nipple's name; None for an end without one.
+    state : str
+        ``nipple``, ``loose``, ``unknown``, ``missing``, ``cut`` or ``blocked``.
+    point : array, shape (3,), or None
+        Where the centreline ends: the tip, or where the end lies; None where nobody knows.
+    """
+
+    nipple: str | None
+    state: str
+    point: Floats | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Tie:
+    """What holds a tube between its ends: how far along, and the solid's name, or ``bundle``."""
+
+    along_mm: float
+    to: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Tube:
+    """One length of tubing.
+
+    Parameters
+    ----------
+    name, tag, label : str
+        Ours, the number tied to both ends, and what was found written on it (or None).
+    start, end : End
+        The ends.
+    kind : TubeKind
+        What it is made of.
+    carries : str
+        ``signal``, ``switched vacuum``, ``always-on vacuum`` or ``wire``.
+    through : tuple of str
+        Passages in order.
+    corners : array, shape (n, 3), or None
+        The drawn or fitted polyline, ends included; None for a tube that nobody has drawn.
+    radii : array, shape (n - 2,), or None
+        Radius at each inner corner.
+    curve : Curve or None
+        The centreline that follows from them.
+    measured : array, shape (k, 3), or None
+        Points taped on the tube, kept apart from the fitted centreline.
+    fit_miss_mm : float
+        How far the centreline passes from the worst of them.
+    ties : tuple of Tie
+        In order along the tube.
+    hidden : str or None
+        Words for a run that cannot be seen.
+    spare_mm, waits_for
+        Of a loose end.
+    cut_mm : float or None
+        Length as cut or found, end to end.
+    stage, note : str or None
+        From which stage it lies there; a remark.
+    """
+
+    name: str
+    tag: str
+    label: str | None
+    start: End
+    end: End
+    kind: TubeKind
+    carries: str
+    through: tuple[str, ...]
+    corners: Floats | None
+    radii: Floats | None
+    curve: Curve | None
+    measured: Floats | None
+    fit_miss_mm: float
+    ties: tuple[Tie, ...]
+    hidden: str | None
+    spare_mm: float
+    waits_for: str | None
+    cut_mm: float | None
+    stage: str | None
+    note: str | None
