@@ -26,7 +26,7 @@ class Tree(NamedTuple):
     skips : array of int, shape (k,)
         The node after a node's whole subtree.
     firsts : array of int, shape (k + 1,)
-        Where a node's own items begin in ``items``; those of j end at ``firsts[j + 1]``; inner nodes own none.
+        Where a node's own items begin in ``items``; they end at ``firsts[j + 1]``. Inner nodes own none.
     items : array of int, shape (n,)
         Indices of the boxes the tree was built from.
     item_lows, item_highs : array, shape (n, 3)
