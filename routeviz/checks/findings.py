@@ -10,10 +10,6 @@ from routeviz.geometry.arrays import Floats
 
 Severity = Literal["fault", "caution", "note"]
 SLACK_MM = 0.05  # width of a measured interval: what is within it of the limit keeps the limit
-RULES = (
-    "kink", "rub", "touch", "squeeze", "crowd", "miss", "intrude", "stretch",
-    "square", "fit", "unconnected", "collapse", "hang", "trap",
-)  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -23,7 +19,7 @@ class Finding:
     Parameters
     ----------
     rule : str
-        One of ``RULES``.
+        Its name, as in checking.py.
     severity : str
         ``fault`` (must be mended), ``caution`` or ``note``.
     tube : str or None

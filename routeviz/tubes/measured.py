@@ -23,7 +23,7 @@ class Nearest:
     low_mm, high_mm : float
         The true least distance lies between; negative where the walls overlap.
     along_mm : float
-        Where on the tube; negative on the sleeve over the start's nipple, beyond the length on the end's.
+        Where on the tube; negative on the start's sleeve, beyond the length on the end's.
     travel : float
         Where in the other's travel, 0 at rest to 1; 0 for what stands still.
     point, other_point : array, shape (3,)
@@ -54,7 +54,7 @@ class Bend:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Buried:
-    """A length of a tube's centreline that lies inside a solid (index), or its wall entering its own carrier."""
+    """A length of a tube's centreline inside a solid (index), or of its wall entering its own carrier."""
 
     tube: int
     solid: int
@@ -158,7 +158,7 @@ class Leaving:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Trapped:
-    """A tube in the way of a solid (index) that is to come out, or one joined to it and to something that stays."""
+    """A tube in the way of a solid (index) that is to come out, or joined to it and to what stays."""
 
     tube: int
     solid: int

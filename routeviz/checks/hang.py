@@ -1,0 +1,60 @@
+"""Does a tube hang into something between its supports? How far it sags is in tubes/hanging.py."""
+
+from collections.abc import Sequence
+
+from routeviz.cabinet.solids import Cabinet
+from routeviz.checks.findings import Finding, Severity, verdict
+from routeviz.checks.nearness import asked_mm
+from routeviz.checks.wording import free, mm
+from routeviz.tubes.measured import Measured, Span
+from routeviz.tubes.routes import Tube
+
+ABOUT = """\
+hang: a tube hangs into something.
+
+Between nipples and ties a soft tube sags. How far is estimated from its weight, its stiffness and the way the
+case stands, as a range: held stiffly at both ends, and held loosely. The clearance to what lies
+below is taken again with the tube sagging. Too little even when held stiffly is a fault; too little
+only when held loosely is a caution. Tubing without a known stiffness or weight is not judged.
+
+Mend it: tie the tube near the middle of the span.
+"""
+
+
+def check(cabinet: Cabinet, tubes: Sequence[Tube], measured: Measured) -> list[Finding]:
+    """Return spans that hang too near to something."""
+    survey = cabinet.limits.survey_mm
+    found = []
+    for span in measured.spans:
+        if span.below is None:
+            continue
+        limit = asked_mm(cabinet.solids[span.below], cabinet)
+        if verdict(span.clear_low_mm, limit) is None:
+            continue
+        sure = verdict(span.clear_high_mm, limit, survey) == "fault"
+        found.append(_finding(span, "fault" if sure else "caution", limit, cabinet, tubes))
+    return found
+
+
+def _finding(
+    span: Span, severity: Severity, limit: float, cabinet: Cabinet, tubes: Sequence[Tube]
+) -> Finding:
+    below = cabinet.solids[span.below or 0].name
+    middle = round((span.from_mm + span.to_mm) / 2)
+    return Finding(
+        rule="hang",
+        severity=severity,
+        tube=tubes[span.tube].name,
+        other=below,
+        says=f"sags {span.sag_low_mm:.0f} to {span.sag_high_mm:.0f} mm between {span.from_mm:.0f} and "
+        f"{span.to_mm:.0f} mm along; {below} is then {free(span.clear_low_mm)} at the worst; "
+        f"{mm(limit)} wanted",
+        remedy=f"tie it near {middle} mm along",
+        low=span.clear_low_mm,
+        high=span.clear_high_mm,
+        limit=limit,
+        unit="mm",
+        point=span.point,
+        along_mm=span.along_mm,
+        travel=span.travel,
+    )

@@ -1,0 +1,66 @@
+"""Does a tube bend more tightly than its tubing allows? What the tubing allows is in tubes/kinking.py."""
+
+from collections.abc import Sequence
+
+from routeviz.cabinet.solids import Cabinet
+from routeviz.checks.findings import Finding, verdict
+from routeviz.checks.wording import mm, named
+from routeviz.tubes.measured import Measured
+from routeviz.tubes.routes import Tube
+
+ABOUT = """\
+kink: a tube bends more tightly than its tubing stands.
+
+The tightest bend of the centreline is held against the tubing's least bend radius, also to the centreline:
+the maker's where one is published, else what you entered, else a rule whose numbers are told. The
+vacuum in the tube is counted. Where nothing is known a caution asks for the radius: bend a piece of
+your own tube until it flattens, and enter half the width of the loop.
+
+Mend it: give the corner more room, turn in two places instead of one, or use another tubing.
+"""
+
+
+def check(cabinet: Cabinet, tubes: Sequence[Tube], measured: Measured) -> list[Finding]:
+    """Return tubes that kink, and tubing whose least bend radius nobody knows."""
+    found = []
+    for tube, bend in zip(tubes, measured.bends, strict=True):
+        least, source = measured.least_bends_mm[tube.kind.name]
+        if bend is None or least is None or not verdict(bend.radius_mm, least):
+            continue
+        found.append(
+            Finding(
+                rule="kink",
+                severity="fault",
+                tube=tube.name,
+                other=None,
+                says=f"bends to a radius of {mm(bend.radius_mm)} {round(bend.along_mm)} mm along; "
+                f"{tube.kind.name} stands {mm(least)} ({source})",
+                remedy="give this corner more room, or turn in two places instead of one",
+                low=bend.radius_mm,
+                high=bend.radius_mm,
+                limit=least,
+                unit="mm",
+                point=bend.point,
+                along_mm=bend.along_mm,
+            )
+        )
+    return found + _unknown(tubes, measured)
+
+
+def _unknown(tubes: Sequence[Tube], measured: Measured) -> list[Finding]:
+    found = []
+    for kind, (least, source) in measured.least_bends_mm.items():
+        names = tuple(t.name for t in tubes if t.kind.name == kind and t.curve is not None)
+        if least is None and names:
+            found.append(
+                Finding(
+                    rule="kink",
+                    severity="caution",
+                    tube=None,
+                    other=kind,
+                    says=f"nobody has said how tightly {kind} may bend ({source}): {named(names)} not tested",
+                    remedy=f"bend a piece until it flattens and enter least_bend in [tubing.{kind}]",
+                    tubes=names,
+                )
+            )
+    return found
