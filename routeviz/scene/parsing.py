@@ -1,0 +1,174 @@
+"""From a file to tables: size, encoding and nesting are bounded first, then TOML is read.
+
+What the tables may hold is in description.py.
+"""
+
+import re
+import tomllib
+import unicodedata
+from pathlib import Path
+from typing import Any
+
+from routeviz.errors import Problem, SceneError
+
+MOST_BYTES = 5_000_000  # a scene of 150 tubes has about 100 kB
+MOST_VALUES = 200_000  # a scene of 150 tubes has about 10,000; the parser needs seconds beyond
+DEEPEST = 32  # lists and tables in one another; a scene needs 5, and the parser's own limit is not reached
+MOST_WORDS = 16  # of a dotted key; a scene needs 5, and the parser's time grows with their square
+MOST_DIGITS = 1000  # of one number; the language refuses 4,300
+
+_NESTING = re.compile(
+    r'"""(?:\\[\s\S]|(?!""")[\s\S])*(?:""")?'
+    r"|'''(?:(?!''')[\s\S])*(?:''')?"
+    r"|\"(?:[^\"\\\n]|\\.)*\"?|'[^'\n]*'?"
+    r"|#[^\n]*|(?P<opens>[\[{])|(?P<closes>[\]}])"
+)
+_WORD = r"(?:[A-Za-z0-9_-]+|\"(?:[^\"\\\n]|\\.)*\"|'[^'\n]*')"
+_DOTTED = re.compile(rf"{_WORD}(?:[ \t]*\.[ \t]*{_WORD}){{{MOST_WORDS},}}")
+_DIGITS = re.compile(rf"[0-9_]{{{MOST_DIGITS},}}")
+_PLACE = re.compile(r" \(at (?:line (?P<line>[0-9]+), column (?P<column>[0-9]+)|end of document)\)$")
+
+# What the parser says of a text, and what a person can do about it; the first that fits.
+_SYNTAX = (
+    (r"overwrite a value|Cannot mutate|Cannot declare|twice", "this name was given before", "once each",
+     "keep one of the two, or give the second another name"),
+    (r"Invalid value", "no value that can be read", "a number, a text in quotes, a list or a table",
+     "put quotes around what is not a plain number, such as \"5/32 in\""),
+    (r"Unclosed array|Unclosed inline|end of document", "the text ends too early", "a closed list or table",
+     "close the list with ] or the table with }"),
+    (r"Unclosed string|Unterminated|Illegal character", "a text that is not closed or holds a sign that may "
+     "not stand there", "a text in quotes, on one line", "close the quotes on the same line"),
+    (r"Expected '='", "no '=' after a key", "key = value", "write the '=' and the value"),
+    (r"Expected newline|end of document after", "something more after the value", "one value a line",
+     "start a new line, or put a comma between the items of a list"),
+    (r"escape|backslash", "a backslash that means nothing", r"\\, \" or \n after a backslash",
+     "write the text in single quotes, where a backslash stands for itself"),
+)  # fmt: skip
+
+
+def text_of(path: Path, file: str) -> str:
+    """Return a file's text, its letters in one form (NFC), so that equal names are equal.
+
+    Parameters
+    ----------
+    path : Path
+        Where it is.
+    file : str
+        As the user named it.
+
+    Returns
+    -------
+    text : str
+        Without a byte order mark, lines ended by newlines.
+
+    Raises
+    ------
+    SceneError
+        Missing, unreadable, too large, not UTF-8.
+    """
+    try:
+        size = path.stat().st_size
+        data = path.read_bytes() if size <= MOST_BYTES else b""
+    except (OSError, ValueError) as error:
+        said = getattr(error, "strerror", None) or "the name cannot be used"
+        raise _refused(
+            file, f"the file cannot be read: {said}", "a file that is there", "correct the name"
+        ) from None
+    if size > MOST_BYTES:
+        raise _refused(
+            file,
+            f"{size / 1e6:.1f} MB",
+            f"at most {MOST_BYTES / 1e6:.0f} MB",
+            "keep the scene to what was measured; meshes lie in files of their own",
+        )
+    try:
+        text = data.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        line = data.count(b"\n", 0, error.start) + 1
+        column = error.start - (data.rfind(b"\n", 0, error.start) + 1) + 1
+        raise _refused(
+            file, "letters that are not UTF-8", "text in UTF-8", "save the file as UTF-8", (line, column)
+        ) from None
+    return unicodedata.normalize("NFC", text.replace("\r\n", "\n"))
+
+
+def tables_of(text: str, file: str) -> dict[str, Any]:
+    """Return the tables of a TOML text.
+
+    Parameters
+    ----------
+    text : str
+        From ``text_of``.
+    file : str
+        As the user named it.
+
+    Returns
+    -------
+    tables : dict
+        As the language has them.
+
+    Raises
+    ------
+    SceneError
+        Empty, too deep, too many values, or not TOML; with line and column.
+    """
+    if not text.strip():
+        raise _refused(file, "an empty file", "a scene", "begin with format = 1, title and units")
+    _refuse_what_overburdens(text, file)
+    try:
+        return tomllib.loads(text)
+    except tomllib.TOMLDecodeError as error:
+        raise _syntax(str(error), text, file) from None
+
+
+def _refuse_what_overburdens(text: str, file: str) -> None:
+    """Refuse, after one look at the brackets and dots, what would cost the parser its stack or its time."""
+    if text.count("=") + text.count(",") + text.count("[") > MOST_VALUES:
+        raise _refused(file, f"more than {MOST_VALUES:,} values", "fewer", "keep to what was measured")
+    for pattern, found, allowed in (
+        (
+            _DOTTED,
+            f"a key of more than {MOST_WORDS} words",
+            f"at most {MOST_WORDS} words with points between",
+        ),
+        (_DIGITS, f"a number of {MOST_DIGITS} digits or more", "numbers that a tape shows"),
+    ):
+        match = pattern.search(text)
+        if match:
+            raise _refused(file, found, allowed, "write it shorter", _line_and_column(text, match.start()))
+    depth = 0
+    for match in _NESTING.finditer(text):
+        depth += (match["opens"] is not None) - (match["closes"] is not None)
+        if depth > DEEPEST:
+            raise _refused(
+                file,
+                f"lists and tables in one another, more than {DEEPEST} deep",
+                f"at most {DEEPEST} deep",
+                "close a bracket that was left open",
+                _line_and_column(text, match.start()),
+            )
+
+
+def _syntax(said: str, text: str, file: str) -> SceneError:
+    match = _PLACE.search(said)
+    if match and match["line"]:
+        place = int(match["line"]), int(match["column"])
+    else:
+        place = _line_and_column(text, len(text.rstrip()))
+    for pattern, found, allowed, remedy in _SYNTAX:
+        if re.search(pattern, said):
+            return _refused(file, found, allowed, remedy, place)
+    return _refused(
+        file, "what is no TOML", "key = value, [table] or [[list]]", "mend the line, or the one before", place
+    )
+
+
+def _line_and_column(text: str, at: int) -> tuple[int, int]:
+    return text.count("\n", 0, at) + 1, at - (text.rfind("\n", 0, at) + 1) + 1
+
+
+def _refused(file: str, found: str, allowed: str, remedy: str, place: tuple[int, int] = (0, 0)) -> SceneError:
+    line, column = place
+    return SceneError(
+        (Problem(file=file, key="", found=found, allowed=allowed, remedy=remedy, line=line, column=column),)
+    )
