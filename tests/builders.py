@@ -78,7 +78,7 @@ def with_keep_clear(
 
 
 def with_tube(start: str, end: str, tubing: str = "note", **more: Any) -> str:
-    """One ``[[tubes]]``; corners as ``corners=corners_of((1, 2, 3), ...)``; ``waits_for`` is written ``for``."""
+    """One ``[[tubes]]``; corners from ``corners_of``; ``waits_for`` is written ``for``."""
     if "waits_for" in more:
         more["for"] = more.pop("waits_for")
     return a_table("[tubes]", **{"from": start, "to": end, "tubing": tubing, **more})

@@ -8,7 +8,7 @@ from typing import Literal
 from pydantic import Field
 
 from routeviz.scene.parts import Part, PassagePart
-from routeviz.scene.quantities import AtLeastZero, Entry, Position, PositiveLength
+from routeviz.scene.quantities import AtLeastZero, Entry, Number, Position, PositiveLength
 
 Carries = Literal["signal", "switched vacuum", "always-on vacuum", "wire"]
 Found = Literal["unknown", "missing", "cut", "blocked", "loose"]
@@ -38,14 +38,14 @@ class Practice(Entry):
     on_nipple_mm: PositiveLength = Field(
         11.0, alias="on_nipple", description="tube that goes over each nipple"
     )
-    off_square_deg: float = Field(
+    off_square_deg: Number = Field(
         10.0, ge=0, le=90, description="how far a tube may leave off its nipple's line"
     )
-    fit_stretch_percent: float = Field(
+    fit_stretch_percent: Number = Field(
         35.0, gt=0, description="how far a bore may be stretched over a nipple"
     )
-    slack_percent: float = Field(5.0, ge=0, description="how much longer than drawn a cut tube may be")
-    vacuum_kpa: float = Field(
+    slack_percent: Number = Field(5.0, ge=0, description="how much longer than drawn a cut tube may be")
+    vacuum_kpa: Number = Field(
         6.2, ge=0, le=100, description="the highest vacuum in the tubes (25 inches of water)"
     )
 
@@ -63,8 +63,10 @@ class Tubing(Entry):
     least_bend_inner_mm: PositiveLength | None = Field(
         None, alias="least_bend_inner", description="to the inner side"
     )
-    modulus_mpa: float | None = Field(None, alias="modulus", gt=0)
-    density_g_cm3: float | None = Field(None, alias="density", gt=0)
+    modulus_mpa: Number | None = Field(None, alias="modulus", gt=0, description="MPa")
+    density_g_cm3: Number | None = Field(
+        None, alias="density", gt=0, description="grams in a cubic centimetre"
+    )
     longest_mm: PositiveLength | None = Field(
         None, alias="longest", description="no tube of it may be longer"
     )
@@ -156,7 +158,7 @@ class Expected(Entry):
     tube: str | None = None
     severity: Literal["fault", "caution", "note"] = "fault"
     other: str | None = None
-    value: float | None = Field(None, description="measured, in the finding's own unit")
+    value: Number | None = Field(None, description="measured, in the finding's own unit")
     reckoned: str = Field(
         "", description="where the value comes from: the arithmetic, or the separate verifier"
     )

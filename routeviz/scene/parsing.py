@@ -71,23 +71,27 @@ def text_of(path: Path, file: str) -> str:
         data = path.read_bytes() if size <= MOST_BYTES else b""
     except (OSError, ValueError) as error:
         said = getattr(error, "strerror", None) or "the name cannot be used"
-        raise _refused(
-            file, f"the file cannot be read: {said}", "a file that is there", "correct the name"
+        raise SceneError(
+            _wrong(file, f"the file cannot be read: {said}", "a file that is there", "correct the name")
         ) from None
     if size > MOST_BYTES:
-        raise _refused(
-            file,
-            f"{size / 1e6:.1f} MB",
-            f"at most {MOST_BYTES / 1e6:.0f} MB",
-            "keep the scene to what was measured; meshes lie in files of their own",
+        raise SceneError(
+            _wrong(
+                file,
+                f"{size / 1e6:.1f} MB",
+                f"at most {MOST_BYTES / 1e6:.0f} MB",
+                "keep the scene to what was measured; meshes lie in files of their own",
+            )
         )
     try:
         text = data.decode("utf-8-sig")
     except UnicodeDecodeError as error:
         line = data.count(b"\n", 0, error.start) + 1
         column = error.start - (data.rfind(b"\n", 0, error.start) + 1) + 1
-        raise _refused(
-            file, "letters that are not UTF-8", "text in UTF-8", "save the file as UTF-8", (line, column)
+        raise SceneError(
+            _wrong(
+                file, "letters that are not UTF-8", "text in UTF-8", "save the file as UTF-8", (line, column)
+            )
         ) from None
     return unicodedata.normalize("NFC", text.replace("\r\n", "\n"))
 
@@ -113,18 +117,20 @@ def tables_of(text: str, file: str) -> dict[str, Any]:
         Empty, too deep, too many values, or not TOML; with line and column.
     """
     if not text.strip():
-        raise _refused(file, "an empty file", "a scene", "begin with format = 1, title and units")
+        raise SceneError(_wrong(file, "an empty file", "a scene", "begin with format = 1, title and units"))
     _refuse_what_overburdens(text, file)
     try:
         return tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:
-        raise _syntax(str(error), text, file) from None
+        raise SceneError(_syntax(str(error), text, file)) from None
 
 
 def _refuse_what_overburdens(text: str, file: str) -> None:
     """Refuse, after one look at the brackets and dots, what would cost the parser its stack or its time."""
     if text.count("=") + text.count(",") + text.count("[") > MOST_VALUES:
-        raise _refused(file, f"more than {MOST_VALUES:,} values", "fewer", "keep to what was measured")
+        raise SceneError(
+            _wrong(file, f"more than {MOST_VALUES:,} values", "fewer", "keep to what was measured")
+        )
     for pattern, found, allowed in (
         (
             _DOTTED,
@@ -135,21 +141,25 @@ def _refuse_what_overburdens(text: str, file: str) -> None:
     ):
         match = pattern.search(text)
         if match:
-            raise _refused(file, found, allowed, "write it shorter", _line_and_column(text, match.start()))
+            raise SceneError(
+                _wrong(file, found, allowed, "write it shorter", _line_and_column(text, match.start()))
+            )
     depth = 0
     for match in _NESTING.finditer(text):
         depth += (match["opens"] is not None) - (match["closes"] is not None)
         if depth > DEEPEST:
-            raise _refused(
-                file,
-                f"lists and tables in one another, more than {DEEPEST} deep",
-                f"at most {DEEPEST} deep",
-                "close a bracket that was left open",
-                _line_and_column(text, match.start()),
+            raise SceneError(
+                _wrong(
+                    file,
+                    f"lists and tables in one another, more than {DEEPEST} deep",
+                    f"at most {DEEPEST} deep",
+                    "close a bracket that was left open",
+                    _line_and_column(text, match.start()),
+                )
             )
 
 
-def _syntax(said: str, text: str, file: str) -> SceneError:
+def _syntax(said: str, text: str, file: str) -> tuple[Problem, ...]:
     match = _PLACE.search(said)
     if match and match["line"]:
         place = int(match["line"]), int(match["column"])
@@ -157,8 +167,8 @@ def _syntax(said: str, text: str, file: str) -> SceneError:
         place = _line_and_column(text, len(text.rstrip()))
     for pattern, found, allowed, remedy in _SYNTAX:
         if re.search(pattern, said):
-            return _refused(file, found, allowed, remedy, place)
-    return _refused(
+            return _wrong(file, found, allowed, remedy, place)
+    return _wrong(
         file, "what is no TOML", "key = value, [table] or [[list]]", "mend the line, or the one before", place
     )
 
@@ -167,8 +177,11 @@ def _line_and_column(text: str, at: int) -> tuple[int, int]:
     return text.count("\n", 0, at) + 1, at - (text.rfind("\n", 0, at) + 1) + 1
 
 
-def _refused(file: str, found: str, allowed: str, remedy: str, place: tuple[int, int] = (0, 0)) -> SceneError:
+def _wrong(
+    file: str, found: str, allowed: str, remedy: str, place: tuple[int, int] = (0, 0)
+) -> tuple[Problem, ...]:
     line, column = place
-    return SceneError(
-        (Problem(file=file, key="", found=found, allowed=allowed, remedy=remedy, line=line, column=column),)
+    problem = Problem(
+        file=file, key="", found=found, allowed=allowed, remedy=remedy, line=line, column=column
     )
+    return (problem,)

@@ -13,18 +13,22 @@ from routeviz.scene.quantities import (
     Entry,
     Gap,
     Motion,
+    Numbers,
     Position,
     PositiveLength,
     Repeat,
     Size,
     Turn,
+    Whole,
 )
+
+NOTE_NAME = r"^[A-G][#b]?[0-9]$"
 
 
 class Row(Entry):
     """A row of nipples, given by its taped ends; those between lie evenly, with room at the gaps."""
 
-    holes: str = Field(description="the numbers: '1..61 step 2', '5', '1, 3, 7..9'")
+    holes: Numbers = Field(description="the numbers: '1..61 step 2', '5', '1, 3, 7..9'")
     first: Position
     last: Position | None = None
     faces: Direction | None = Field(None, description="where the tubes leave; else the part's")
@@ -41,7 +45,7 @@ class Opening(Entry):
     size: "OpeningSize | None" = None
     diameter_mm: PositiveLength | None = Field(None, alias="diameter")
     outline: tuple[Position, ...] = ()
-    most: int | None = Field(
+    most: Whole | None = Field(
         None, ge=0, description="what the fitter will put through, whatever geometry says"
     )
 
@@ -83,6 +87,8 @@ class PartEntry(Entry):
         None, alias="pitch", description="from one number to the next, to hold the tape against"
     )
     carried_by: str | None = Field(None, description="the part that carries the nipples; else this one")
+    describes: str = ""
+    source: dict[str, str] = Field(default_factory=dict, description="where each value comes from")
 
     @field_validator("turned", mode="before")
     @classmethod
@@ -182,8 +188,8 @@ class KeyboardPart(PartEntry):
     """A keyboard: ``at`` is the left, front, lower corner of the lowest natural's stick, at rest."""
 
     kind: Literal["keyboard"]
-    keys: int = Field(ge=1, le=128)
-    lowest: str = Field(description="note name of key 1, as 'A0' or 'C2'")
+    keys: Whole = Field(ge=1, le=128)
+    lowest: str = Field(pattern=NOTE_NAME, description="note name of key 1, as 'A0' or 'C2'")
     octave_mm: PositiveLength = Field(alias="octave", description="width of seven naturals")
     between_mm: AtLeastZero = Field(alias="between", description="free room between neighbours")
     sharps_back_mm: PositiveLength = Field(
@@ -192,8 +198,8 @@ class KeyboardPart(PartEntry):
     natural: Lever
     sharp: Lever
     dip_doubt_mm: AtLeastZero = Field(0.5, alias="dip_doubt")
-    locked: str | None = Field(None, description="keys that do not move: '1..4, 60'")
-    absent: str | None = Field(None, description="keys that are not there")
+    locked: Numbers | None = Field(None, description="keys that do not move: '1..4, 60'")
+    absent: Numbers | None = Field(None, description="keys that are not there")
     gaps: tuple[Gap, ...] = ()
 
 
@@ -209,7 +215,7 @@ class PassagePart(Entry):
     deep_mm: AtLeastZero = Field(
         0.0, alias="thick", description="how thick the passage is, along the way through"
     )
-    most: int | None = Field(None, ge=0)
+    most: Whole | None = Field(None, ge=0)
 
 
 Part = Annotated[

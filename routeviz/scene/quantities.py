@@ -6,10 +6,13 @@ The exact arithmetic on lengths is in lengths.py; the parts made of these values
 from typing import Annotated, Any, Literal
 
 from pydantic import (
+    AfterValidator,
     BaseModel,
     BeforeValidator,
     ConfigDict,
+    Discriminator,
     Field,
+    Tag,
     ValidationInfo,
     WithJsonSchema,
     model_validator,
@@ -17,6 +20,7 @@ from pydantic import (
 from pydantic_core import PydanticCustomError
 
 from routeviz.scene.lengths import LengthError, angle_deg, length_mm
+from routeviz.scene.ranges import HIGHEST, RangeError, numbers_in
 
 WORDS = {
     "right": (1, 0, 0),
@@ -31,12 +35,15 @@ WORDS = {
 class Entry(BaseModel):
     """A table of the scene file: frozen, and no key that is not described."""
 
-    model_config = ConfigDict(frozen=True, extra="forbid", populate_by_name=False)
+    model_config = ConfigDict(frozen=True, extra="forbid", populate_by_name=False, allow_inf_nan=False)
 
 
 def refusal(found: str, allowed: str, remedy: str) -> PydanticCustomError:
     """Return the refusal of a value, in the three parts of a problem."""
     return PydanticCustomError("refused", "{found}", {"found": found, "allowed": allowed, "remedy": remedy})
+
+
+BARE = "a number without a unit"  # refused by the scene's head as a whole, not number by number
 
 
 def _length(value: Any, info: ValidationInfo) -> float:
@@ -79,7 +86,20 @@ Length = Annotated[float, BeforeValidator(_length), _LENGTH_SCHEMA]
 PositiveLength = Annotated[float, BeforeValidator(_positive_length), _LENGTH_SCHEMA]
 AtLeastZero = Annotated[float, BeforeValidator(_size_length), _LENGTH_SCHEMA]
 Angle = Annotated[float, BeforeValidator(_angle), _ANGLE_SCHEMA]
+Number = Annotated[float, Field(strict=True)]  # text is no number where no unit is expected
+Whole = Annotated[int, Field(strict=True)]
 Word = Literal["right", "left", "back", "front", "up", "down"]
+
+
+def _numbers(text: str) -> str:
+    try:
+        numbers_in(text)
+    except RangeError as error:
+        raise refusal(error.found, error.allowed, error.remedy) from None
+    return text
+
+
+Numbers = Annotated[str, AfterValidator(_numbers), Field(description="such as '1..61 step 2, 64'")]
 
 
 class Position(Entry):
@@ -116,9 +136,9 @@ class Size(Entry):
 class Vector(Entry):
     """A direction that no single word names; its length does not matter."""
 
-    right: float = 0.0
-    back: float = 0.0
-    up: float = 0.0
+    right: Number = 0.0
+    back: Number = 0.0
+    up: Number = 0.0
 
     @model_validator(mode="after")
     def _has_length(self) -> "Vector":
@@ -129,7 +149,13 @@ class Vector(Entry):
         return self
 
 
-Direction = Word | Vector
+def _word_or_vector(value: Any) -> str:
+    return "<vector>" if isinstance(value, dict | Vector) else "<word>"
+
+
+Direction = Annotated[
+    Annotated[Word, Tag("<word>")] | Annotated[Vector, Tag("<vector>")], Discriminator(_word_or_vector)
+]
 
 
 class Turn(Entry):
@@ -142,14 +168,14 @@ class Turn(Entry):
 class Gap(Entry):
     """Extra room in a row, after a number."""
 
-    after: int
+    after: Whole = Field(ge=1, le=HIGHEST)
     wide_mm: PositiveLength = Field(alias="wide")
 
 
 class Repeat(Entry):
     """The same part again and again: PART 1, PART 2 and so on, each a step further."""
 
-    count: int = Field(ge=1, le=500)
+    count: Whole = Field(ge=1, le=500)
     step: Position
 
 
@@ -170,4 +196,15 @@ class Slide(Entry):
     doubt_mm: AtLeastZero = Field(0.0, alias="doubt", description="how much further it may go")
 
 
-Motion = Swing | Slide
+def _swing_or_slide(value: Any) -> str | None:
+    if isinstance(value, Swing) or (isinstance(value, dict) and "turns_about" in value):
+        return "<swing>"
+    if isinstance(value, Slide) or (isinstance(value, dict) and "slides" in value):
+        return "<slide>"
+    return None
+
+
+Motion = Annotated[
+    Annotated[Swing, Tag("<swing>")] | Annotated[Slide, Tag("<slide>")],
+    Discriminator(_swing_or_slide),
+]
