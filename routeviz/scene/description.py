@@ -93,9 +93,11 @@ class TubeEntry(Entry):
     tag: str | None = None
     label: str | None = Field(None, description="the old label found on it, apart from our tag")
     start: str = Field(
-        alias="from", description="'PART NUMBERS', 'loose', 'unknown', 'missing', 'cut' or 'blocked'"
+        alias="from",
+        max_length=200,
+        description="'PART NUMBERS', 'loose', 'unknown', 'missing', 'cut' or 'blocked'",
     )
-    end: str = Field(alias="to", description="the same")
+    end: str = Field(alias="to", max_length=200, description="the same")
     tubing: str
     carries: Carries = "signal"
     zero: str = "case"

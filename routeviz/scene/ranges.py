@@ -4,11 +4,13 @@ What the numbers are of (nipples, keys) is the business of whoever asks.
 """
 
 import re
+from collections import Counter
 
 from routeviz.errors import RoutevizError
 
 HIGHEST = 1000  # beyond any bar, stack or keyboard, and a slip of the finger stays harmless
 ALLOWED = "numbers such as '5', '1..61', '61..1', '1..61 step 2' or '1, 3, 7..9'"
+LONGEST = 200  # characters; every second number of a bar, written out, has 170
 LONGEST_SHOWN = 40  # characters of a text in a message
 
 _RUN = re.compile(r"(?P<first>[0-9]+)(?: ?\.\. ?(?P<last>[0-9]+)(?: step (?P<step>[0-9]+))?)?")
@@ -52,10 +54,16 @@ def numbers_in(text: str) -> tuple[int, ...]:
     RangeError
         Anything else, a number named twice among it.
     """
+    if len(text) > LONGEST:
+        raise RangeError(
+            found=f"{_shown(text)} has {len(text)} characters",
+            allowed=f"{ALLOWED}, in at most {LONGEST} characters",
+            remedy="use ranges, such as '1..61 step 2'",
+        )
     numbers: list[int] = []
     for piece in " ".join(text.split()).split(","):
         numbers += _run(piece.strip(), text)
-    twice = {number for number in numbers if numbers.count(number) > 1}
+    twice = [number for number, times in Counter(numbers).items() if times > 1]
     if twice:
         raise RangeError(
             found=f"{_shown(text)} names {min(twice)} twice", allowed=ALLOWED, remedy="name each number once"
