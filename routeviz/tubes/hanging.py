@@ -11,11 +11,12 @@ what falls over sideways.
 
 from dataclasses import dataclass
 from itertools import pairwise
-from math import isfinite, pi
+from math import isfinite, pi, sqrt
 
 import numpy as np
 
 from routeviz.geometry.arrays import Floats, check_shape
+from routeviz.geometry.compiled import compiled
 
 GRAVITY_M_S2 = 9.80665  # standard gravity, CGPM 1901
 
@@ -242,18 +243,29 @@ def _cut(points: Floats, along: Floats, begin: float, end: float) -> tuple[Float
     return arcs, points[after - 1] + shares[:, None] * (points[after] - points[after - 1])
 
 
+@compiled
 def _plan_and_limit(arcs: Floats, points: Floats, down: Floats, stretch: float) -> tuple[float, float]:
     """Return a span's plan length, and how far below its drawn place any of the points can come."""
-    drops = points @ down
-    plan = points - drops[:, None] * down
-    limit = np.full(len(arcs), np.inf)
-    for held in (0, -1):
-        level_squared = ((plan - plan[held]) ** 2).sum(axis=1)
-        tether_squared = (stretch * (arcs - arcs[held])) ** 2
-        deepest = drops[held] + np.sqrt(np.maximum(tether_squared - level_squared, 0.0))
-        limit = np.minimum(limit, deepest - drops)
-    steps = plan[1:] - plan[:-1]
-    return float(np.sqrt((steps**2).sum(axis=1)).sum()), max(float(limit.max()), 0.0)
+    n = len(arcs)
+    plan, limit, before = 0.0, 0.0, 0
+    for i in range(n):
+        room = np.inf
+        # against the sample before for the plan length, against both ends for the room below
+        for k in range(3):
+            other = (before, 0, n - 1)[k]
+            x = points[i, 0] - points[other, 0]
+            y = points[i, 1] - points[other, 1]
+            z = points[i, 2] - points[other, 2]
+            drop = x * down[0] + y * down[1] + z * down[2]
+            level_squared = max(x * x + y * y + z * z - drop * drop, 0.0)
+            if k == 0:
+                plan += sqrt(level_squared)
+            else:
+                tether = stretch * (arcs[i] - arcs[other])
+                room = min(room, sqrt(max(tether * tether - level_squared, 0.0)) - drop)
+        limit = max(limit, room)
+        before = i
+    return plan, limit
 
 
 def _check(points: Floats, along: Floats, supports: Floats, down: Floats) -> None:
