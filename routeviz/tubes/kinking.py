@@ -228,7 +228,7 @@ def least_bend(wall: Wall, *, given: Given | None = None, vacuum_kpa: float = 0.
     """Return how tightly a tube may be bent, and who says so.
 
     What is given (by the maker, or entered by the user) stands as it is. Else the rule, for the materials
-    that have one: ``k OD^2 / t`` widened by the vacuum, not below Brazier's radius and 2.5 outside diameters.
+    that have one: ``k OD^2 / t`` widened by the vacuum, not below 2.5 outside diameters.
     Else nothing, and the words say what to do. For soft tubing a vacuum adds a caution to what is given.
 
     Parameters
@@ -286,13 +286,12 @@ def _from_given(wall: Wall, given: Given, vacuum_kpa: float, factor: float) -> A
 def _from_rule(wall: Wall, vacuum_kpa: float, factor: float) -> Answer:
     k = RULE_FACTORS[wall.material]
     fitted = k * wall.outside_mm**2 / wall.thickness_mm
-    brazier = brazier_radius_mm(wall.outside_mm, wall.bore_mm)
-    radius = max(fitted * factor, brazier * factor, LEAST_OUTSIDES * wall.outside_mm)
+    # Brazier's radius needs no look: it stays below 3 / sqrt 2 / 4 x sqrt 3 / 2 = 0.46 outside^2 / wall
+    radius = max(fitted * factor, LEAST_OUTSIDES * wall.outside_mm)
     words = (
         f"by rule for {wall.material}, no maker's figure entered: {k:g} x outside^2 / wall = "
         f"{k:g} x {wall.outside_mm:.2f}^2 / {wall.thickness_mm:.2f} = {fitted:.1f} mm to the centreline, "
-        f"not below {LEAST_OUTSIDES:g} x outside = {LEAST_OUTSIDES * wall.outside_mm:.1f} mm "
-        f"nor Brazier's {brazier:.1f} mm"
+        f"not below {LEAST_OUTSIDES:g} x outside = {LEAST_OUTSIDES * wall.outside_mm:.1f} mm"
     )
     if vacuum_kpa == 0:
         return radius, None, "rule", words
