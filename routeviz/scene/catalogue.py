@@ -1,4 +1,4 @@
-"""Which models are there, and what do they say? Parts and tubing with measured sizes, each value with its source.
+"""Which models are there, and what do they say? Parts and tubing, each value with its source.
 
 Models and examples lie beside the package in a checkout, and inside it once it is installed.
 """
@@ -27,6 +27,8 @@ ALTERNATIVES = (
     ("size", "diameter", "outline"),
     ("turns_about", "slides"),
 )
+
+INDIVISIBLE = ("at", "to", "faces", "comes_out", "turns_about", "slides", "runs", "branches")  # points, ways
 
 
 def folder_of(what: str) -> Path:
@@ -151,7 +153,18 @@ def _with_model(entry: Any, folder: str, key: Key, at: Positions) -> Any:
             f"kind = {model.get('kind')!r}, or no kind",
             "leave kind to the model",
         )
-    return _under(model, entry)
+    whole = _under(model, entry)
+    said_here = entry.keys() | _fallen(entry)
+    kept = {key: said for key, said in model.get("source", {}).items() if key not in said_here}
+    sources = entry.get("source", {})
+    return whole | {"source": kept | sources if isinstance(sources, dict) else sources}
+
+
+def _fallen(scene: dict[str, Any]) -> set[str]:
+    """Return the keys that fall away because the scene says the same in another way."""
+    return {
+        key for group in ALTERNATIVES if not scene.keys().isdisjoint(group) for key in group
+    } - scene.keys()
 
 
 def _under(model: dict[str, Any], scene: dict[str, Any]) -> dict[str, Any]:

@@ -4,6 +4,7 @@ What the tables may hold is in description.py.
 """
 
 import re
+import stat
 import tomllib
 import unicodedata
 from pathlib import Path
@@ -67,18 +68,20 @@ def text_of(path: Path, file: str) -> str:
         Missing, unreadable, too large, not UTF-8.
     """
     try:
-        size = path.stat().st_size
-        data = path.read_bytes() if size <= MOST_BYTES else b""
+        facts = path.stat()
+        data = path.read_bytes() if stat.S_ISREG(facts.st_mode) and facts.st_size <= MOST_BYTES else b""
     except (OSError, ValueError) as error:
         said = getattr(error, "strerror", None) or "the name cannot be used"
         raise SceneError(
             _wrong(file, f"the file cannot be read: {said}", "a file that is there", "correct the name")
         ) from None
-    if size > MOST_BYTES:
+    if not stat.S_ISREG(facts.st_mode):
+        raise SceneError(_wrong(file, "not a file", "a file", "name the file itself"))
+    if facts.st_size > MOST_BYTES:
         raise SceneError(
             _wrong(
                 file,
-                f"{size / 1e6:.1f} MB",
+                f"{facts.st_size / 1e6:.1f} MB",
                 f"at most {MOST_BYTES / 1e6:.0f} MB",
                 "keep the scene to what was measured; meshes lie in files of their own",
             )

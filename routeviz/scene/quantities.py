@@ -128,9 +128,9 @@ class Position(Entry):
 class Size(Entry):
     """How large a box is, along the player's right, away from the player, and upwards."""
 
-    wide_mm: PositiveLength = Field(alias="wide")
-    deep_mm: PositiveLength = Field(alias="deep")
-    high_mm: PositiveLength = Field(alias="high")
+    wide_mm: PositiveLength = Field(alias="wide", description="from left to right")
+    deep_mm: PositiveLength = Field(alias="deep", description="from front to back")
+    high_mm: PositiveLength = Field(alias="high", description="from bottom to top")
 
 
 class Vector(Entry):
@@ -184,7 +184,7 @@ class Swing(Entry):
 
     turns_about: Direction
     at: Position = Field(default_factory=lambda: Position.model_validate({}))
-    travel_deg: Angle = Field(alias="travel")
+    travel_deg: Angle = Field(alias="travel", description="from rest to full travel, in degrees")
     doubt_deg: Angle = Field(0.0, alias="doubt", description="how much further it may turn")
 
 
@@ -192,7 +192,7 @@ class Slide(Entry):
     """A straight movement."""
 
     slides: Direction
-    travel_mm: PositiveLength = Field(alias="travel")
+    travel_mm: PositiveLength = Field(alias="travel", description="from rest to full travel")
     doubt_mm: AtLeastZero = Field(0.0, alias="doubt", description="how much further it may go")
 
 

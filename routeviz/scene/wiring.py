@@ -11,14 +11,15 @@ from routeviz.errors import Problem
 from routeviz.scene.description import TubeEntry
 from routeviz.scene.parts import JoinPart, PartEntry
 from routeviz.scene.positions import Key, Positions, problem_at
-from routeviz.scene.ranges import RangeError, in_short, numbers_in
-from routeviz.scene.spelling import nearest_first
+from routeviz.scene.ranges import ALLOWED, RangeError, in_short, numbers_in
+from routeviz.scene.spelling import likeliest, nearest_first
 
 STATES = ("loose", "unknown", "missing", "cut", "blocked")
 MOST_WIRES = 2000  # beyond any cabinet; a slip in the ranges stays harmless
 END_ALLOWED = "a part and its numbers, such as 'stack 1..61', or one of: " + ", ".join(STATES)
 
-_END = re.compile(r"(?P<part>.*?\S) (?P<numbers>[0-9][0-9., ]*(?:step [0-9]+[0-9., ]*)*)")
+_RUN = r"[0-9]+(?: ?\.\. ?[0-9]+(?: step [0-9]+)?)?"
+_END = re.compile(rf"(?P<part>.*?\S) (?P<numbers>{_RUN}(?: ?, ?{_RUN})*)")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -28,7 +29,7 @@ class End:
     Parameters
     ----------
     part : str or None
-        The part with the nipple; None for an end without one.
+        The part with the nipple, or the copy of one that repeats; None for an end without one.
     number : int or None
         The nipple's number in the part.
     state : str
@@ -79,9 +80,7 @@ class Wire:
 
 
 def numbers_of(part: PartEntry) -> tuple[int, ...]:
-    """Return the numbers of a part's nipples, rising.
-
-    A part that repeats carries one nipple a copy, numbered like the copies.
+    """Return the numbers of a part's nipples, rising; of each copy where it repeats.
 
     Parameters
     ----------
@@ -95,9 +94,12 @@ def numbers_of(part: PartEntry) -> tuple[int, ...]:
     """
     if isinstance(part, JoinPart):
         return (1, 2, 3) if part.kind == "tee" else (1, 2)
-    if part.rows and part.repeat:
-        return tuple(range(1, part.repeat.count + 1))
     return tuple(sorted({number for row in part.rows for number in numbers_in(row.holes)}))
+
+
+def copies_of(name: str, part: PartEntry) -> tuple[str, ...]:
+    """Return what a part is called where it stands: its name, or ``hammer 1``, ``hammer 2`` and so on."""
+    return tuple(f"{name} {i + 1}" for i in range(part.repeat.count)) if part.repeat else (name,)
 
 
 def wires_of(
@@ -124,11 +126,18 @@ def wires_of(
         Unknown parts and numbers, ranges of unequal length, too many.
     """
     problems: list[Problem] = []
+    nipples = _Nipples(
+        by_name={copy: numbers_of(part) for name, part in parts.items() for copy in copies_of(name, part)},
+        single={
+            name: n[0] for name, part in parts.items() if part.repeat and len(n := numbers_of(part)) == 1
+        },
+        unread=unread,
+    )
     pairs: list[tuple[int, int, End, End]] = []
     for index, entry in entries.items():
         ends = []
         for key, text in (("from", entry.start), ("to", entry.end)):
-            found = _ends(text, parts, unread)
+            found = _ends(text, nipples)
             if isinstance(found, tuple):
                 ends.append(found)
             else:
@@ -155,38 +164,65 @@ class _NoEnd:
     message: tuple[str, str, str]
 
 
-def _ends(text: str, parts: Mapping[str, PartEntry], unread: frozenset[str]) -> tuple[End, ...] | _NoEnd:
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Nipples:
+    """What can be named: numbers by part or copy; the one number of each copy; parts not understood."""
+
+    by_name: Mapping[str, tuple[int, ...]]
+    single: Mapping[str, int]
+    unread: frozenset[str]
+
+
+def _ends(text: str, nipples: _Nipples) -> tuple[End, ...] | _NoEnd:
     """Return the ends that a text names, in its order."""
     words = " ".join(text.split())
     if words in STATES:
         return (End(part=None, number=None, state=words),)
     match = _END.fullmatch(words)
     if match is None:
-        return _NoEnd(_no_numbers(words, parts))
+        return _NoEnd(_no_numbers(words, nipples))
     part = match["part"]
     try:
         numbers = numbers_in(match["numbers"])
     except RangeError as error:
         return _NoEnd((error.found, error.allowed, error.remedy))
-    if part in parts:
-        known = numbers_of(parts[part])
-        missing = tuple(number for number in numbers if number not in known)
-        if missing:
-            return _NoEnd(_no_nipple(part, missing, known))
-    elif part not in unread:
-        return _NoEnd(_no_part(part, parts))
-    return tuple(End(part=part, number=number, state="nipple") for number in numbers)
+    pairs = [(part, number) for number in numbers]
+    if part in nipples.single:
+        pairs = [(f"{part} {number}", nipples.single[part]) for number in numbers]
+    wrong = _wrong(part, pairs, nipples)
+    if wrong:
+        return _NoEnd(wrong)
+    return tuple(End(part=copy, number=number, state="nipple") for copy, number in pairs)
 
 
-def _no_numbers(words: str, parts: Mapping[str, PartEntry]) -> tuple[str, str, str]:
-    if words in parts:
-        known = numbers_of(parts[words])
+def _wrong(part: str, pairs: list[tuple[str, int]], nipples: _Nipples) -> tuple[str, str, str] | None:
+    """Return what is wrong with nipples that were named, or None."""
+    if part in nipples.unread or any(part.startswith(f"{name} ") for name in nipples.unread):
+        return None
+    if part in nipples.single:
+        copies = tuple(int(name.rsplit(" ", 1)[1]) for name in nipples.by_name if name.startswith(f"{part} "))
+        missing = tuple(int(c.rsplit(" ", 1)[1]) for c, _ in pairs if c not in nipples.by_name)
+        return _no_nipple(part, missing, copies) if missing else None
+    if part not in nipples.by_name:
+        return _no_part(part, nipples)
+    known = nipples.by_name[part]
+    missing = tuple(number for _, number in pairs if number not in known)
+    return _no_nipple(part, missing, known) if missing else None
+
+
+def _no_numbers(words: str, nipples: _Nipples) -> tuple[str, str, str]:
+    known = nipples.by_name.get(words)
+    if known is not None:
         if not known:
             return _no_nipple(words, (), known)
         remedy = f"write which of its nipples: '{words} {in_short(known)}'"
         return f"{words!r} without a number", END_ALLOWED, remedy
-    near = nearest_first(words, [*STATES, *parts])[0]
-    return f"{_shown(words)} names no nipple", END_ALLOWED, f"did you mean {near!r}?"
+    near = nearest_first(words, [*STATES, *nipples.by_name])[0]
+    if words.startswith(f"{near} "):
+        return f"{_shown(words)} holds no row of numbers after {near!r}", ALLOWED, "correct the numbers"
+    meant = likeliest(words, [*STATES, *nipples.by_name])
+    remedy = f"did you mean {meant!r}?" if meant else "name the part and the number of its nipple"
+    return f"{_shown(words)} names no nipple", END_ALLOWED, remedy
 
 
 def _no_nipple(part: str, missing: tuple[int, ...], known: tuple[int, ...]) -> tuple[str, str, str]:
@@ -200,10 +236,10 @@ def _no_nipple(part: str, missing: tuple[int, ...], known: tuple[int, ...]) -> t
     return found, f"{part} {in_short(known)}", "correct the number, or the rows of the part"
 
 
-def _no_part(part: str, parts: Mapping[str, PartEntry]) -> tuple[str, str, str]:
-    with_nipples = [name for name, known in parts.items() if numbers_of(known)]
-    near = nearest_first(part, with_nipples)
-    remedy = f"did you mean {near[0]!r}?" if near else "describe the part first"
+def _no_part(part: str, nipples: _Nipples) -> tuple[str, str, str]:
+    near = nearest_first(part, [*nipples.single, *(name for name, known in nipples.by_name.items() if known)])
+    meant = likeliest(part, near)
+    remedy = f"did you mean {meant!r}?" if meant else "correct the name, or describe the part first"
     return f"no part {_shown(part)}", ", ".join(near[:6]) or "a part with nipples; there is none", remedy
 
 

@@ -1,0 +1,227 @@
+"""What does a refused value mean in plain words? The validator's errors become problems.
+
+What may stand where is in description.py; names that must be known are in references.py.
+"""
+
+from collections.abc import Iterable
+from typing import Any, get_args, get_origin
+
+from pydantic import ValidationError
+from pydantic_core import ErrorDetails
+
+from routeviz.errors import Problem
+from routeviz.scene.description import Scene
+from routeviz.scene.parts import Part
+from routeviz.scene.positions import Key, Positions, problem_at
+from routeviz.scene.quantities import Entry
+from routeviz.scene.spelling import likeliest, nearest_first
+
+MOST_NAMED = 8  # names in a message
+LONGEST_SHOWN = 60  # characters of a value in a message
+UNITS_ALLOWED = 'units = "mm", "cm", "m", "in" or "ft", or a unit with each number, such as "5/32 in"'
+
+_KINDS = {
+    name: kind
+    for kind in get_args(get_args(Part)[0])
+    for name in get_args(kind.model_fields["kind"].annotation)
+}
+_TYPES = {
+    "string_type": "a text in quotes",
+    "int_type": "a whole number",
+    "int_from_float": "a whole number",
+    "float_type": "a number without quotes",
+    "bool_type": "true or false",
+    "dict_type": "a table",
+    "model_type": "a table",
+    "model_attributes_type": "a table",
+    "tuple_type": "a list in [ ]",
+    "finite_number": "a number that can be measured",
+}
+_SPANS = {
+    "greater_than": "a number more than {gt}",
+    "greater_than_equal": "{ge} or more",
+    "less_than": "a number less than {lt}",
+    "less_than_equal": "{le} or less",
+    "string_pattern_mismatch": "a note name, such as 'A0', 'C2' or 'F#3'",
+}
+_LONG = {
+    "too_short": ("too few", "at least {min_length}", "add what is missing"),
+    "string_too_short": ("an empty text", "at least {min_length} letter", "write the text"),
+    "string_too_long": ("too long a text", "at most {max_length} letters", "write it shorter"),
+}
+
+
+def problems_of(error: ValidationError, raw: dict[str, Any], at: Positions) -> tuple[Problem, ...]:
+    """Return what the validator refused, in plain words and with places.
+
+    Parameters
+    ----------
+    error : ValidationError
+        Of the scene.
+    raw : dict
+        The tables that were refused.
+    at : Positions
+        Of the scene.
+
+    Returns
+    -------
+    problems : tuple of Problem
+        One for each value; numbers without a unit are one problem together.
+    """
+    bare: list[ErrorDetails] = []
+    problems: list[Problem] = []
+    for detail in error.errors(include_url=False):
+        if "units" not in raw and is_bare(detail):
+            bare.append(detail)
+        else:
+            problems.append(problem_at(at, key_of(detail), *_message(detail)))
+    if bare:
+        found = f"{_shown(bare[0]['input'])} without a unit"
+        found += f", and {len(bare) - 1} more such numbers" if len(bare) > 1 else ""
+        remedy = 'write units = "mm" (or what the tape shows) near the top of the file'
+        problems.append(problem_at(at, key_of(bare[0]), found, UNITS_ALLOWED, remedy))
+    return tuple(problems)
+
+
+def key_of(detail: ErrorDetails) -> Key:
+    """Return where a refused value stands, without the validator's own words for alternatives."""
+    loc = detail["loc"]
+    if loc[:1] == ("part",) and len(loc) > 2:
+        loc = (*loc[:2], *loc[3:])
+    key = tuple(word for word in loc if not (isinstance(word, str) and word.startswith("<")))
+    return (*key, "kind") if detail["type"] == "union_tag_invalid" else key
+
+
+def is_bare(detail: ErrorDetails) -> bool:
+    """Return whether a refused value is a number without a unit, which the file's head can mend."""
+    found = str(detail.get("ctx", {}).get("found", ""))
+    return detail["type"] == "refused" and found.endswith(" without a unit")
+
+
+def _message(detail: ErrorDetails) -> tuple[str, str, str]:
+    """Return found, allowed, remedy."""
+    kind, value, context = detail["type"], detail["input"], detail.get("ctx", {})
+    if kind == "refused":
+        return str(context["found"]), str(context["allowed"]), str(context["remedy"])
+    if kind in _ABOUT_KEYS:
+        return _ABOUT_KEYS[kind](detail)
+    if kind in _SPANS:
+        return _shown(value), _SPANS[kind].format(**context), "correct the number"
+    if kind in _LONG:
+        return _LONG[kind][0], _LONG[kind][1].format(**context), _LONG[kind][2]
+    allowed = _TYPES.get(kind, "another value")
+    return _shown(value), allowed, f"write {allowed}"
+
+
+def _missing(detail: ErrorDetails) -> tuple[str, str, str]:
+    name = str(detail["loc"][-1])
+    if len(detail["loc"]) == 1:
+        remedy = {"format": "write format = 1 as the first line", "title": 'write title = "..."'}
+        return f"no {name}", f"{name} = ...", remedy.get(name, f"write {name}")
+    entry = _table_at(detail["loc"][:-1])
+    field = (
+        next((f for n, f in entry.model_fields.items() if (f.alias or n) == name), None) if entry else None
+    )
+    meaning = f" ({field.description})" if field and field.description else ""
+    modelled = detail["loc"][0] in ("part", "tubing") and len(detail["loc"]) <= 4
+    return f"no {name}", f"{name} = ...{meaning}", f"write {name}" + (", or name a model" if modelled else "")
+
+
+def _unknown(detail: ErrorDetails) -> tuple[str, str, str]:
+    name = str(detail["loc"][-1])
+    entry = _table_at(detail["loc"][:-1])
+    known = [field.alias or word for word, field in entry.model_fields.items()] if entry else []
+    near = nearest_first(name[:LONGEST_SHOWN], known)
+    more = ", ..." if len(near) > MOST_NAMED else ""
+    meant = likeliest(name[:LONGEST_SHOWN], known)
+    remedy = f"did you mean {meant}?" if meant else "leave it out, or use a key that is known here"
+    return f"the unknown key {_shown(name)}", ", ".join(near[:MOST_NAMED]) + more, remedy
+
+
+def _no_kind(detail: ErrorDetails) -> tuple[str, str, str]:
+    if detail["loc"][0] != "part" or len(detail["loc"]) > 2:
+        return (
+            "a motion of no kind",
+            "turns_about (a hinge) or slides (a straight movement)",
+            "say how it moves",
+        )
+    value = detail["input"]
+    if isinstance(value, dict) and "kind" in value:
+        return _no_word(value["kind"], tuple(_KINDS))
+    return "no kind", f"kind = one of {', '.join(_KINDS)}", "say what kind of part it is, or name a model"
+
+
+def _no_choice(detail: ErrorDetails) -> tuple[str, str, str]:
+    """Refuse what is none of a few words; the validator's own list reads ``'mm', 'cm' or 'in'``."""
+    expected = str(detail["ctx"]["expected"]).replace(" or ", ", ")
+    return _no_word(detail["input"], tuple(word.strip("'") for word in expected.split(", ")))
+
+
+def _no_word(value: object, known: tuple[str, ...]) -> tuple[str, str, str]:
+    if len(known) == 1:
+        return _shown(value), known[0], f"write {known[0]}"
+    said = str(value)[:LONGEST_SHOWN]
+    meant = likeliest(said, known)
+    remedy = f"did you mean {meant}?" if meant else "write one of these"
+    return _shown(value), "one of " + ", ".join(nearest_first(said, known)), remedy
+
+
+_ABOUT_KEYS = {
+    "missing": _missing,
+    "extra_forbidden": _unknown,
+    "union_tag_not_found": _no_kind,
+    "union_tag_invalid": _no_kind,
+    "literal_error": _no_choice,
+}
+
+
+# ── the description of a table, by its place ────────────────────────────────────────────────────
+def _table_at(loc: Iterable[str | int]) -> type[Entry] | None:
+    """Return the description of the table at a place that the validator names."""
+    annotation: Any = Scene
+    for word in loc:
+        annotation = _below(annotation, word)
+    entries = _options(annotation)
+    return entries[0] if len(entries) == 1 and isinstance(entries[0], type) else None
+
+
+def _below(annotation: Any, word: str | int) -> Any:
+    """Return what may stand one step further down."""
+    options = _options(annotation)
+    for option in options:
+        if get_origin(option) in (dict, tuple):
+            return get_args(option)[get_origin(option) is dict]
+        if len(options) > 1 and word in _tags(option):
+            return option
+    fields = options[0].model_fields if len(options) == 1 else {}
+    return next((field.annotation for name, field in fields.items() if (field.alias or name) == word), None)
+
+
+def _options(annotation: Any) -> list[Any]:
+    """Return the tables, groups and lists among what an annotation allows."""
+    if isinstance(annotation, type) and issubclass(annotation, Entry):
+        return [annotation]
+    if get_origin(annotation) in (dict, tuple):
+        return [annotation]
+    return [option for inner in get_args(annotation) for option in _options(inner)]
+
+
+def _tags(option: type[Entry]) -> set[str]:
+    return {f"<{option.__name__.lower()}>", *(name for name, kind in _KINDS.items() if kind is option)}
+
+
+def _shown(value: object) -> str:
+    """Return a value for a message: short and printable, whatever it is."""
+    match value:
+        case bool():
+            return str(value).lower()
+        case str():
+            return repr(value if len(value) <= LONGEST_SHOWN else value[: LONGEST_SHOWN - 1] + "…")
+        case int() | float():
+            return repr(value) if not isinstance(value, int) or value.bit_length() <= 64 else "a huge number"
+        case dict():
+            return "a table"
+        case list() | tuple():
+            return "a list"
+        case _:
+            return "a date or time"
