@@ -6,11 +6,14 @@ Where a part ends up is decided in placing.py; nipples and passages have files o
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+import numpy as np
+
 from routeviz.cabinet.motions import Movement
 from routeviz.cabinet.nipples import Nipple
 from routeviz.cabinet.passages import Passage
 from routeviz.cabinet.tubing import TubeKind
-from routeviz.geometry.arrays import Floats
+from routeviz.geometry.arrays import Floats, frozen
+from routeviz.geometry.envelopes import swept_boxes
 from routeviz.geometry.shapes import Bodies, Pieces
 from routeviz.scene.description import Clearance, Practice
 
@@ -93,3 +96,25 @@ class Cabinet:
     nipples: Mapping[str, Nipple]
     passages: Mapping[str, Passage]
     tubing: Mapping[str, TubeKind]
+
+
+def extents(cabinet: Cabinet) -> tuple[Floats, Floats]:
+    """Return the upright box that holds everything in a cabinet, anywhere in its travel.
+
+    Parameters
+    ----------
+    cabinet : Cabinet
+        Solids, spaces to be kept clear, nipples and passages count; tubes do not.
+
+    Returns
+    -------
+    low, high : array, shape (3,)
+        Least and greatest corner; both zero for an empty cabinet.
+    """
+    points = [np.zeros((0, 3)), *swept_boxes(cabinet.bodies), *swept_boxes(cabinet.clear_bodies)]
+    points += [nipple.tip[None] for nipple in cabinet.nipples.values()]
+    points += [p.origin + p.outline @ p.axes[:2] for p in cabinet.passages.values()]
+    every = np.concatenate(points)
+    if not len(every):
+        return frozen(np.zeros(3)), frozen(np.zeros(3))
+    return frozen(every.min(axis=0)), frozen(every.max(axis=0))
