@@ -79,11 +79,15 @@ def room_rows(
     points: Floats, halves: Floats, extra: float, rim: Rim, trust: float
 ) -> tuple[Ints, Floats, Floats]:
     """Return the rows, five places and values each, and their right-hand sides: the room in trusts."""
-    pairs = list_pairs(points, halves, 1.0 + 2.0 * trust / halves.min())
+    reach = halves[0]
+    for half in halves:
+        reach = min(reach, half)
+    pairs = list_pairs(points, halves, 1.0 + 2.0 * trust / reach)
     most = len(pairs) + len(points) * len(rim.edges)
     places, values = np.zeros((most, 5), dtype=np.int64), np.zeros((most, 5))
     bound = np.empty(most)
-    values[:, 4], places[:, 4] = 1.0, 2 * len(points)
+    for k in range(most):
+        values[k, 4], places[k, 4] = 1.0, 2 * len(points)
     for k in range(len(pairs)):
         i, j = pairs[k, 0], pairs[k, 1]
         ux, uy = points[j, 0] - points[i, 0], points[j, 1] - points[i, 1]
@@ -103,4 +107,4 @@ def room_rows(
                 values[count, 0], values[count, 1] = -nx, -ny
                 bound[count] = room / trust
                 count += 1
-    return places[:count].copy(), values[:count].copy(), bound[:count].copy()
+    return places[:count], values[:count], bound[:count]

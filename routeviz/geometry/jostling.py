@@ -7,7 +7,7 @@ jamming.py.
 from typing import NamedTuple
 
 import numpy as np
-from numpy.typing import NDArray
+import shapely
 
 from routeviz.geometry.arrays import Floats, Ints
 from routeviz.geometry.compiled import compiled
@@ -55,8 +55,14 @@ def rim_of(edges: Floats, reach: float) -> Rim:
     high = np.maximum(edges[:, :2], edges[:, 2:]).max(axis=0)
     step = float((high - low).max()) / CELLS
     across, up = (int(count) for count in np.ceil((high - low) / step).clip(min=1))
-    begins, near = list_edges(edges, low, (step, reach + 0.75 * step), (across, up))
-    return Rim(edges, low, step, across, up, begins, near)
+    x, y = np.meshgrid(low[0] + (np.arange(across) + 0.5) * step, low[1] + (np.arange(up) + 0.5) * step)
+    tree = shapely.STRtree(shapely.linestrings(edges.reshape(-1, 2, 2)))
+    # A point of a cell is at most 0.71 of its side away from its middle.
+    middles = shapely.points(x.ravel(), y.ravel())
+    cells, near = tree.query(middles, predicate="dwithin", distance=reach + 0.75 * step)
+    order = np.lexsort((near, cells))
+    begins = np.searchsorted(cells[order], np.arange(across * up + 1))
+    return Rim(edges, low, step, across, up, begins.astype(np.int64), near[order].astype(np.int64))
 
 
 @compiled
@@ -71,28 +77,6 @@ def away_from(x: float, y: float, edges: Floats, e: int) -> tuple[float, float, 
     if distance > 0.0:
         return distance, dx / distance, dy / distance
     return 0.0, 0.0, 0.0
-
-
-@compiled
-def list_edges(
-    edges: Floats, corner: Floats, sizes: tuple[float, float], cells: tuple[int, int]
-) -> tuple[Ints, Ints]:
-    """Return for each cell where its edges begin, and the edges within reach of the cell's middle."""
-    step, reach = sizes
-    begins = np.zeros(cells[0] * cells[1] + 1, dtype=np.int64)
-    near = np.empty(cells[0] * cells[1] * 4 + len(edges), dtype=np.int64)
-    count = 0
-    for cell in range(cells[0] * cells[1]):
-        x = corner[0] + (cell % cells[0] + 0.5) * step
-        y = corner[1] + (cell // cells[0] + 0.5) * step
-        for e in range(len(edges)):
-            if away_from(x, y, edges, e)[0] <= reach:
-                if count == len(near):
-                    near = np.concatenate((near, near))
-                near[count] = e
-                count += 1
-        begins[cell + 1] = count
-    return begins, near[:count].copy()
 
 
 @compiled
@@ -124,58 +108,56 @@ def clears(x: float, y: float, rim: Rim, margin: float) -> bool:
     return is_inside(x, y, rim.edges)
 
 
-@compiled
-def clear_of_rim(points: Floats, rim: Rim, margin: float) -> NDArray[np.bool_]:
-    """Return for each point whether it clears the rim."""
-    clear = np.empty(len(points), dtype=np.bool_)
-    for i in range(len(points)):
-        clear[i] = clears(points[i, 0], points[i, 1], rim, margin)
-    return clear
-
-
-@compiled
 def fill_greedily(kept: Floats, offers: Floats, separation: float) -> Floats:
     """Return the kept points and, in order, each offered one that is a separation away from all before it."""
-    chosen = np.empty((len(kept) + len(offers), 2))
-    chosen[: len(kept)] = kept
-    count = len(kept)
-    for i in range(len(offers)):
+    chosen = np.concatenate([kept, offers])
+    return chosen[: take_free(chosen, len(kept), separation)].copy()
+
+
+@compiled
+def take_free(points: Floats, count: int, separation: float) -> int:
+    """Move to the front, behind the first so many, each point away from all there; return how many."""
+    for i in range(count, len(points)):
         free = True
         for j in range(count):
-            dx, dy = offers[i, 0] - chosen[j, 0], offers[i, 1] - chosen[j, 1]
+            dx, dy = points[i, 0] - points[j, 0], points[i, 1] - points[j, 1]
             if dx * dx + dy * dy < separation * separation:
                 free = False
                 break
         if free:
-            chosen[count] = offers[i]
+            points[count, 0], points[count, 1] = points[i, 0], points[i, 1]
             count += 1
-    return chosen[:count].copy()
+    return count
 
 
 @compiled
 def list_pairs(points: Floats, halves: Floats, reach: float) -> Ints:
     """Return the pairs (k, 2) nearer than reach times the distance they should keep."""
-    n = len(points)
-    pairs = np.empty((n * min(n, 40), 2), dtype=np.int64)
-    count = 0
-    for i in range(n):
-        for j in range(i + 1, n):
-            dx, dy = points[j, 0] - points[i, 0], points[j, 1] - points[i, 1]
-            far = reach * (halves[i] + halves[j])
-            if dx * dx + dy * dy < far * far:
-                if count == len(pairs):
-                    pairs = np.concatenate((pairs, pairs))
-                pairs[count, 0], pairs[count, 1] = i, j
-                count += 1
-    return pairs[:count].copy()
+    n, count = len(points), 0
+    # Counted first, then filled: growing an array takes the compiler seconds.
+    pairs = np.empty((0, 2), dtype=np.int64)
+    for filling in range(2):
+        if filling:
+            pairs = np.empty((count, 2), dtype=np.int64)
+        count = 0
+        for i in range(n):
+            for j in range(i + 1, n):
+                dx, dy = points[j, 0] - points[i, 0], points[j, 1] - points[i, 1]
+                far = reach * (halves[i] + halves[j])
+                if dx * dx + dy * dy < far * far:
+                    if filling:
+                        pairs[count, 0], pairs[count, 1] = i, j
+                    count += 1
+    return pairs
 
 
 @compiled
 def push(points: Floats, halves: Floats, pairs: Ints, extra: float, rim: Rim, forces: Floats) -> float:
     """Fill the forces with which overlaps push, and return the deepest overlap."""
     # A centre keeps its half and the extra from the rim; a pair keeps the sum of its halves.
-    forces[:] = 0.0
     deepest = 0.0
+    for i in range(len(points)):
+        forces[i, 0], forces[i, 1] = 0.0, 0.0
     for k in range(len(pairs)):
         i, j = pairs[k, 0], pairs[k, 1]
         dx, dy = points[j, 0] - points[i, 0], points[j, 1] - points[i, 1]
@@ -209,17 +191,19 @@ def steer(speeds: Floats, forces: Floats, blend: float) -> bool:
             power += speeds[i, c] * forces[i, c]
             force += forces[i, c] ** 2
             speed += speeds[i, c] ** 2
-    if power <= 0.0 or force <= 0.0:
-        speeds[:] = 0.0
-        return False
-    turn = blend * np.sqrt(speed / force)
-    speeds *= 1.0 - blend
-    speeds += turn * forces
-    return True
+    runs_down = power > 0.0 and force > 0.0
+    keep = 1.0 - blend if runs_down else 0.0
+    turn = blend * np.sqrt(speed / force) if runs_down else 0.0
+    for i in range(len(speeds)):
+        for c in range(2):
+            speeds[i, c] = keep * speeds[i, c] + turn * forces[i, c]
+    return runs_down
 
 
 @compiled
-def settle(points: Floats, halves: Floats, extra: float, rim: Rim, steps: int) -> float:
+def settle(  # noqa: C901  one loop: each function it is split into costs the first run a second of compiling
+    points: Floats, halves: Floats, extra: float, rim: Rim, steps: int
+) -> float:
     """Let overlapping circles push apart, in place, and return the deepest overlap left.
 
     Fast inertial relaxation (E. Bitzek et al., Structural relaxation made simple, Phys. Rev. Lett. 97 (2006)
@@ -243,13 +227,17 @@ def settle(points: Floats, halves: Floats, extra: float, rim: Rim, steps: int) -
     deepest : float
         The deepest overlap left.
     """
-    speeds, forces = np.zeros_like(points), np.zeros_like(points)
+    speeds, forces = np.zeros((len(points), 2)), np.zeros((len(points), 2))
     pace, blend, good = 0.2, 0.1, 0
-    size = halves.min() * 2.0
-    pairs = list_pairs(points, halves, PAIR_REACH)
-    deepest = push(points, halves, pairs, extra, rim, forces)
-    for step in range(steps):
-        if deepest < 1e-12 * size:
+    size = halves[0] * 2.0
+    for half in halves:
+        size = min(size, half * 2.0)
+    pairs, deepest = np.empty((0, 2), dtype=np.int64), 0.0
+    for step in range(steps + 1):
+        if step % LISTING == 0:
+            pairs = list_pairs(points, halves, PAIR_REACH)
+        deepest = push(points, halves, pairs, extra, rim, forces)
+        if deepest < 1e-12 * size or step == steps:
             break
         if steer(speeds, forces, blend):
             good += 1
@@ -261,9 +249,6 @@ def settle(points: Floats, halves: Floats, extra: float, rim: Rim, steps: int) -
             for c in range(2):
                 speeds[i, c] += pace * forces[i, c]
                 points[i, c] += min(MOST_MOVE * size, max(-MOST_MOVE * size, pace * speeds[i, c]))
-        if step % LISTING == LISTING - 1:
-            pairs = list_pairs(points, halves, PAIR_REACH)
-        deepest = push(points, halves, pairs, extra, rim, forces)
     return deepest
 
 

@@ -17,7 +17,7 @@ from routeviz.geometry.arrays import Floats, check_shape, frozen
 from routeviz.geometry.capacity import LENIENCY, capacity
 from routeviz.geometry.erosion import is_allowed, outer_erosion, rim_edges
 from routeviz.geometry.jamming import jam
-from routeviz.geometry.jostling import Rim, clear_of_rim, fill_greedily, least_room, rim_of, settle
+from routeviz.geometry.jostling import Rim, fill_greedily, least_room, rim_of, settle
 from routeviz.geometry.lattices import lattices, together
 
 # A packing found counts if nothing overlaps by more than this share of the smallest separation.
@@ -129,7 +129,9 @@ def holds(
     if bound == 0:
         return Packing(centres=frozen(np.empty((0, 2))), bound=0)
     rim = rim_of(rim_edges(opening), margin)
-    task = _Task(opening=opening, rim=rim, extra=margin - separation / 2.0, pool=_pool(regions, rim, margin))
+    task = _Task(
+        opening=opening, rim=rim, extra=margin - separation / 2.0, pool=_pool(opening, regions, margin)
+    )
     wanted = bound if enough is None else min(bound, enough)
     inset = LENIENCY * margin
     rows = [lattices(region, rim, margin, separation, inset, wanted) for region in regions]
@@ -189,12 +191,12 @@ def _demand_sound(opening: Polygon, diameters: Floats, clearance: float, gap: fl
             raise ValueError(f"{name}: 0 or more wanted, {value} given")
 
 
-def _pool(regions: list[Polygon], rim: Rim, margin: float) -> Floats:
+def _pool(opening: Polygon, regions: list[Polygon], margin: float) -> Floats:
     """Return random points that clear the rim, from which start positions are drawn."""
     random = np.random.default_rng(SEED)
     left, low, right, high = shapely.total_bounds(np.array(regions))
     offers = random.uniform((left, low), (right, high), (POOL, 2))
-    return np.asarray(offers[clear_of_rim(offers, rim, margin)])
+    return np.asarray(offers[is_allowed(offers, opening, margin)])
 
 
 def _grown(task: _Task, starts: list[Floats], separation: float, wanted: int) -> Floats:
@@ -233,7 +235,7 @@ def _squeezed(task: _Task, start: Floats, halves: Floats) -> Floats | None:
     deepest = settle(points, sizes, task.extra, task.rim, STEPS)
     if tight and 0.0 < deepest < NEARLY * halves.min():
         points = jam(points, halves, task.extra, task.rim)
-    inside = clear_of_rim(points, task.rim, 0.0).all()
+    inside = shapely.contains_xy(task.opening, points[:, 0], points[:, 1]).all()
     room = least_room(points, halves, task.extra, task.rim)
     return points if inside and room >= -TOLERANCE * halves.min() else None
 
@@ -269,7 +271,7 @@ def _mixed(opening: Polygon, diameters: Floats, clearance: float, gap: float) ->
     halves, extra = (diameters + gap) / 2.0, clearance - gap / 2.0
     rim = rim_of(rim_edges(opening), float(halves.max()) + extra)
     regions = outer_erosion(opening, float(diameters.min()) / 2.0 + clearance)
-    pool = _pool(regions, rim, float(diameters.min()) / 2.0 + clearance)
+    pool = _pool(opening, regions, float(diameters.min()) / 2.0 + clearance)
     task = _Task(opening=opening, rim=rim, extra=extra, pool=pool)
     for turn in range(max(1, WORK // (STEPS * len(diameters))) if len(pool) else 0):
         start = _large_first(task, halves) if turn % 2 == 0 else _start(task, [pool[:0]], len(halves), 1)
