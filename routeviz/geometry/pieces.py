@@ -57,9 +57,34 @@ def joined(curves: Sequence[Curve]) -> Pieces:
 
 def piece_boxes(pieces: Pieces) -> tuple[Floats, Floats]:
     """Return the exact axis-aligned box round each piece: lows (m, 3) and highs (m, 3)."""
-    lows, highs = np.empty_like(pieces.starts), np.empty_like(pieces.starts)
-    _fill_boxes(pieces, lows, highs)
+    turns = pieces.curvatures * pieces.lengths
+    radii = np.where(turns > 0, 1 / np.where(turns > 0, pieces.curvatures, 1.0), 0.0)[:, None]
+    first = pieces.starts
+    last = end_points(pieces)
+    lows, highs = np.minimum(first, last), np.maximum(first, last)
+    # An arc runs square to an axis where t cos(a) + n sin(a) = 0. There it reaches farthest, R hypot(t, n)
+    # from its centre: towards higher values at the one angle, towards lower ones half a turn on.
+    centres, reaches = first + pieces.normals * radii, radii * np.hypot(pieces.tangents, pieces.normals)
+    highest = np.arctan2(pieces.tangents, -pieces.normals) % (2 * math.pi)
+    lowest = (highest + math.pi) % (2 * math.pi)
+    highs = np.where(highest < turns[:, None], centres + reaches, highs)
+    lows = np.where(lowest < turns[:, None], centres - reaches, lows)
     return lows, highs
+
+
+def points_in(pieces: Pieces, which: Ints, into: Floats) -> Floats:
+    """Return for each of k pieces named by index the point so far into it, shape (k, 3)."""
+    turned = pieces.curvatures[which] * into
+    # sin(x)/x and (1 - cos(x))/x hold at x = 0 too, so straight pieces need no case of their own.
+    forward = into * np.sinc(turned / math.pi)
+    aside = 0.5 * turned * into * np.sinc(0.5 * turned / math.pi) ** 2
+    points = pieces.starts[which] + pieces.tangents[which] * forward[:, None]
+    return np.asarray(points + pieces.normals[which] * aside[:, None])
+
+
+def end_points(pieces: Pieces) -> Floats:
+    """Return the last point of each piece, shape (m, 3)."""
+    return points_in(pieces, np.arange(len(pieces.lengths)), pieces.lengths)
 
 
 @compiled
@@ -89,27 +114,3 @@ def direction_in(pieces: Pieces, piece: int, into: float) -> tuple[float, float,
         tangents[piece, 1] * ahead + normals[piece, 1] * aside,
         tangents[piece, 2] * ahead + normals[piece, 2] * aside,
     )
-
-
-@compiled
-def _fill_boxes(pieces: Pieces, lows: Floats, highs: Floats) -> None:
-    for piece in range(pieces.lengths.shape[0]):
-        first = point_in(pieces, piece, 0.0)
-        last = point_in(pieces, piece, pieces.lengths[piece])
-        for axis in range(3):
-            lows[piece, axis] = min(first[axis], last[axis])
-            highs[piece, axis] = max(first[axis], last[axis])
-            if pieces.curvatures[piece] > 0:
-                _widen(pieces, piece, axis, lows, highs)
-
-
-@compiled
-def _widen(pieces: Pieces, piece: int, axis: int, lows: Floats, highs: Floats) -> None:
-    """Take in the places where an arc runs square to the axis: direction = t cos(a) + n sin(a) = 0."""
-    angle = math.atan2(-pieces.tangents[piece, axis], pieces.normals[piece, axis])
-    bend = pieces.curvatures[piece]
-    for turn in (angle, angle + math.pi, angle + 2 * math.pi):
-        if 0 < turn < bend * pieces.lengths[piece]:
-            reached = point_in(pieces, piece, turn / bend)[axis]
-            lows[piece, axis] = min(lows[piece, axis], reached)
-            highs[piece, axis] = max(highs[piece, axis], reached)

@@ -30,14 +30,19 @@ def test_the_tree_finds_what_a_look_at_every_box_finds(count, reach):
         assert sorted(found) == list(found_one_by_one(lows, highs, low, high, reach))
 
 
-def test_every_box_lies_in_exactly_one_leaf_and_inside_all_nodes_above_it():
+def test_every_box_lies_in_exactly_one_leaf_and_every_node_is_the_box_round_its_children():
     lows, highs = some_boxes(333)
     tree = build_tree(lows, highs)
+    leaves = len(tree.nodes) // 2
     assert sorted(tree.items) == list(range(333))
-    for node, after in enumerate(tree.skips):
-        below = slice(tree.firsts[node], tree.firsts[after])
-        assert (tree.lows[node] == tree.item_lows[below].min(axis=0)).all()
-        assert (tree.highs[node] == tree.item_highs[below].max(axis=0)).all()
+    assert (tree.boxes == np.hstack([lows, highs])[tree.items]).all()
+    for leaf in range(leaves):
+        held = tree.boxes[leaf * 333 // leaves : (leaf + 1) * 333 // leaves]
+        assert 1 <= len(held) <= 4
+        assert (tree.nodes[leaves + leaf] == [*held[:, :3].min(axis=0), *held[:, 3:].max(axis=0)]).all()
+    for node in range(1, leaves):
+        both = tree.nodes[2 * node : 2 * node + 2]
+        assert (tree.nodes[node] == [*both[:, :3].min(axis=0), *both[:, 3:].max(axis=0)]).all()
 
 
 def test_the_same_boxes_give_the_same_tree_and_the_same_order():
@@ -50,7 +55,7 @@ def test_boxes_that_all_coincide_are_split_evenly_and_all_found():
     lows = np.zeros((1000, 3))
     tree = build_tree(lows, lows + 1)
     assert len(found_by_tree(tree, np.ones(3), np.full(3, 2.0))) == 1000
-    assert len(tree.skips) < 1000
+    assert len(tree.nodes) == 2 * 256
 
 
 @pytest.mark.parametrize(
