@@ -12,6 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from routeviz.cabinet.gltf import Accessor, Document, Node, Primitive, document
+from routeviz.cabinet.mesh_numbers import doubles
 from routeviz.cabinet.mesh_refusals import Surface, check_counts, refused
 from routeviz.geometry.arrays import Floats, Ints
 
@@ -119,7 +120,7 @@ def piece_surface(read: Document, binary: bytes, primitive: Primitive) -> tuple[
         raise refused("a primitive without POSITION", "triangles with positions")
     accessor = at(read.accessors, primitive.attributes["POSITION"], "accessor")
     check_counts(triangles=0, vertices=accessor.count)
-    points = column(read, binary, accessor, POSITION_KINDS, "VEC3").astype(np.float64)
+    points = doubles(column(read, binary, accessor, POSITION_KINDS, "VEC3"))
     indices = np.arange(len(points))
     if primitive.indices is not None:
         accessor = at(read.accessors, primitive.indices, "accessor")

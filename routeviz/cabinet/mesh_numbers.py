@@ -1,8 +1,10 @@
-"""Numbers in the text of a mesh file, read strictly: every word is a decimal number, or none is read."""
+"""Numbers in a mesh file: text is read strictly, every word a decimal number; binary ones become doubles."""
 
 import re
+from typing import Any
 
 import numpy as np
+from numpy.typing import NDArray
 
 from routeviz.cabinet.mesh_refusals import WRITE_ANEW, MeshError, shown
 from routeviz.geometry.arrays import Floats
@@ -44,3 +46,9 @@ def numbers(text: bytes, *, row: str) -> Floats:
         )
     # Every word has the form of a number by now, so this cannot stop half way.
     return np.fromstring(text, dtype=np.float64, sep=" ")
+
+
+def doubles(values: NDArray[Any]) -> Floats:
+    """Return numbers as doubles; a signalling NaN becomes a quiet one without a warning."""
+    with np.errstate(invalid="ignore"):
+        return values.astype(np.float64)

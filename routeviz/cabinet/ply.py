@@ -9,7 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from routeviz.cabinet.mesh_numbers import numbers
+from routeviz.cabinet.mesh_numbers import doubles, numbers
 from routeviz.cabinet.mesh_refusals import (
     TRIANGULATE,
     WRITE_ANEW,
@@ -149,7 +149,7 @@ def surface(body: bytes, vertex: Element, face: Element, order: str) -> Surface:
     if len(body) < vertex_bytes:
         check_size(claimed=vertex_bytes, held=len(body), claim=claim)
     vertices = np.frombuffer(body, row, count=vertex.count)
-    points = np.stack([vertices[axis].astype(np.float64) for axis in "xyz"], axis=1)
+    points = np.stack([doubles(vertices[axis]) for axis in "xyz"], axis=1)
     return points, triangles(body[vertex_bytes:], face, order, claim)
 
 
@@ -159,14 +159,15 @@ def triangles(body: bytes, face: Element, order: str, claim: str) -> NDArray[np.
     # Rows have this size up to the first face that is no triangle; that one is found where it stands.
     faces = np.frombuffer(body, row, count=min(face.count, len(body) // row.itemsize))
     for name in [name for name in row.names or () if name.startswith("length ")]:
-        wrong = np.flatnonzero(faces[name] != faces[name][:1])
+        lengths = doubles(faces[name])
+        wrong = np.flatnonzero(lengths != lengths[:1])
         if wrong.size:
             raise refused(
                 f"face {wrong[0] + 1:,} has another number of corners", "triangles only", TRIANGULATE
             )
     check_size(claimed=face.count * row.itemsize, held=len(body), claim=f"{claim} of three corners")
     name = next(p.name for p in face.properties if p.name in INDEX_NAMES)
-    indices = faces[name].astype(np.float64)
+    indices = doubles(faces[name])
     if not (np.abs(indices) < 2**53).all() or (indices % 1 != 0).any():
         raise refused("a vertex number with a fraction", "whole numbers")
     return indices.astype(np.int64)
@@ -201,7 +202,7 @@ def first_length(body: bytes, kind: np.dtype[np.generic]) -> int:
     """Return the length of a list, 0 where the file has ended."""
     if len(body) < kind.itemsize:
         return 0
-    length = float(np.frombuffer(body, kind)[0])
+    length = float(doubles(np.frombuffer(body, kind))[0])
     if not 0 <= length <= 64 or length % 1:
         raise refused(f"a face with a list of {length:,.15g} numbers", "triangles", TRIANGULATE)
     return int(length)

@@ -7,7 +7,7 @@ import re
 
 import numpy as np
 
-from routeviz.cabinet.mesh_numbers import numbers
+from routeviz.cabinet.mesh_numbers import doubles, numbers
 from routeviz.cabinet.mesh_refusals import WRITE_ANEW, MeshError, Surface, check_counts, check_size, shown
 from routeviz.geometry.arrays import Floats
 
@@ -46,7 +46,7 @@ def read_stl(data: bytes) -> Surface:
     # A text cannot pass for binary here: four characters as a count claim more than the largest file holds.
     is_binary = len(data) == HEADER_BYTES + claimed * RECORD.itemsize
     corners = ascii_corners(data) if not is_binary and is_text(data) else binary_corners(data, claimed)
-    points = corners.reshape(-1, 3).astype(np.float64)
+    points = doubles(corners.reshape(-1, 3))
     return points, np.arange(len(points)).reshape(-1, 3)
 
 

@@ -19,9 +19,11 @@ SECONDS = 5.0  # a file of a few kilobytes takes milliseconds
 
 # What headers, counts and numbers are made of.
 WORDS = [
-    b"\xff\xff\xff\xff", b"\0\0\0\0", b"\0\0\xc0\x7f", b"\0\0\x80\x7f", b"nan", b"-1", b"1e999",
-    b"4294967295", b"\n", b" ", b"/", b"#", b"f 1 2 3\n", b"v 1 2 3\n", b"facet normal", b"endsolid", b"solid ",
-    b"element face 9\n", b"property list uchar int vertex_index\n", b"end_header\n", b"null", b"[]", b"{}", b'"mesh":0', b"9" * 60,
+    b"\xff\xff\xff\xff", b"\0\0\0\0", b"\0\0\xc0\x7f", b"\0\0\x80\x7f", b"\1\0\x80\x7f", b"nan",
+    b"-1", b"1e999", b"4294967295", b"\n", b" ", b"/", b"#", b"f 1 2 3\n", b"v 1 2 3\n",
+    b"facet normal", b"endsolid", b"solid ", b"element face 9\n",
+    b"property list uchar int vertex_index\n", b"end_header\n", b"null", b"[]", b"{}", b'"mesh":0',
+    b"9" * 60,
 ]  # fmt: skip
 
 

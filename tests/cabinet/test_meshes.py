@@ -1,3 +1,4 @@
+import struct
 import subprocess
 import sys
 
@@ -126,6 +127,18 @@ def test_a_number_that_is_not_finite_is_refused(tmp_path, kind, value):
     points = BOX.copy()
     points[5, 1] = value
     assert "number" in refusal(tmp_path, write(points, SIDES), name).found
+
+
+@pytest.mark.parametrize("kind", ["binary STL", "little-endian PLY", "big-endian PLY", "GLB"])
+def test_a_signalling_nan_is_refused_without_a_warning(tmp_path, kind):
+    name, write = WRITERS[kind]
+    quiet, signalling = {
+        "little-endian PLY": (struct.pack("<d", 120), b"\1\0\0\0\0\0\xf0\x7f"),
+        "big-endian PLY": (struct.pack(">d", 120), b"\x7f\xf0\0\0\0\0\0\1"),
+    }.get(kind, (struct.pack("<f", 120), b"\1\0\x80\x7f"))
+    data = write(BOX, SIDES)
+    assert quiet in data
+    assert "no finite numbers" in refusal(tmp_path, data.replace(quiet, signalling), name).found
 
 
 @pytest.mark.parametrize("kind", ["OBJ", "ASCII PLY", "little-endian PLY", "big-endian PLY", "GLB"])

@@ -37,8 +37,8 @@ def test_other_columns_of_every_kind_are_passed_over(order):
     header = (
         f"ply\nformat {form} 1.0\nobj_info by hand\nelement vertex 8\nproperty uchar red\n"
         "property float32 x\nproperty int16 layer\nproperty float32 y\nproperty float z\n"
-        "property double quality\nelement face 12\nproperty ushort flags\nproperty list uint8 uint32 vertex_index\n"
-        "property list uchar float texcoord\n"
+        "property double quality\nelement face 12\nproperty ushort flags\n"
+        "property list uint8 uint32 vertex_index\nproperty list uchar float texcoord\n"
         "property float area\nelement edge 0\nproperty int a\nend_header\n"
     )
     body = b"".join(struct.pack(order + "Bfhffd", 255, x, -7, y, z, 0.5) for x, y, z in BOX)

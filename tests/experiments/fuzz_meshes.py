@@ -35,7 +35,8 @@ def fuzz(suffix: str, seconds: int) -> None:
             if name.endswith(suffix):
                 (Path(corpus) / kind.replace(" ", "-")).write_bytes(write(box(120, 80, 30), SIDES))
         limits = [f"-max_total_time={seconds}", "-max_len=4096", "-timeout=10", "-rss_limit_mb=2000"]
-        atheris.Setup([sys.argv[0], *limits, "-print_final_stats=1", corpus], one)
+        limits += ["-print_final_stats=1", f"-artifact_prefix={tempfile.gettempdir()}/"]
+        atheris.Setup([sys.argv[0], *limits, corpus], one)
         atheris.Fuzz()
 
 
