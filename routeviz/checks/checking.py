@@ -1,6 +1,6 @@
 """Which rules there are, and what they say together, worst first; what was proved is in proved.py."""
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from types import ModuleType
 
 from routeviz.cabinet.solids import Cabinet
@@ -65,7 +65,12 @@ def check(cabinet: Cabinet, tubes: Sequence[Tube], measured: Measured) -> tuple[
     found: list[Finding] = []
     for rule in ALL_CHECKS:
         found += rule(cabinet, tubes, measured)
-    return tuple(sorted(found, key=_how_bad))
+    return in_order(found)
+
+
+def in_order(findings: Iterable[Finding]) -> tuple[Finding, ...]:
+    """Return findings worst first: by severity, by rule, then by how far the limit is broken."""
+    return tuple(sorted(findings, key=_how_bad))
 
 
 def _how_bad(finding: Finding) -> tuple[int, int, float, str, str]:

@@ -4,8 +4,8 @@ from collections.abc import Sequence
 
 from routeviz.cabinet.solids import Cabinet
 from routeviz.checks.findings import Finding, Severity
-from routeviz.checks.wording import named
-from routeviz.tubes.kinking import collapse_vacuum_kpa
+from routeviz.checks.words import named
+from routeviz.tubes.kinking import Wall
 from routeviz.tubes.measured import Measured
 from routeviz.tubes.routes import Tube
 
@@ -28,10 +28,14 @@ def check(cabinet: Cabinet, tubes: Sequence[Tube], measured: Measured) -> list[F
     found = []
     for name, kind in cabinet.tubing.items():
         on = tuple(t.name for t in tubes if t.kind.name == name and t.carries != "wire")
-        if not on or kind.modulus_mpa is None:
-            continue
-        stands = collapse_vacuum_kpa(kind.outside_mm, kind.bore_mm, kind.modulus_mpa)
-        if stands >= MARGIN * vacuum:
+        wall = Wall(
+            outside_mm=kind.outside_mm,
+            bore_mm=kind.bore_mm,
+            material=kind.material,
+            modulus_mpa=kind.modulus_mpa,
+        )
+        stands = wall.collapse_kpa
+        if not on or stands is None or stands >= MARGIN * vacuum:
             continue
         severity: Severity = "fault" if stands <= vacuum else "caution"
         found.append(

@@ -4,8 +4,8 @@ from collections.abc import Sequence
 
 from routeviz.cabinet.solids import Cabinet
 from routeviz.checks.findings import Finding, Severity, verdict
-from routeviz.checks.nearness import asked_mm
-from routeviz.checks.wording import free, mm
+from routeviz.checks.keeping_off import asked_mm
+from routeviz.checks.words import free, mm
 from routeviz.tubes.measured import Measured, Span
 from routeviz.tubes.routes import Tube
 

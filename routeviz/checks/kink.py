@@ -1,11 +1,12 @@
 """Does a tube bend more tightly than its tubing allows? What the tubing allows is in tubes/kinking.py."""
 
+import math
 from collections.abc import Sequence
 
 from routeviz.cabinet.solids import Cabinet
-from routeviz.checks.findings import Finding, verdict
-from routeviz.checks.wording import mm, named
-from routeviz.tubes.measured import Measured
+from routeviz.checks.findings import Finding, Severity, verdict
+from routeviz.checks.words import mm, named
+from routeviz.tubes.measured import Bend, Measured
 from routeviz.tubes.routes import Tube
 
 ABOUT = """\
@@ -24,41 +25,47 @@ def check(cabinet: Cabinet, tubes: Sequence[Tube], measured: Measured) -> list[F
     """Return tubes that kink, and tubing whose least bend radius nobody knows."""
     found = []
     for tube, bend in zip(tubes, measured.bends, strict=True):
-        least, source = measured.least_bends_mm[tube.kind.name]
-        if bend is None or least is None or not verdict(bend.radius_mm, least):
+        allowed = measured.least_bends[tube.kind.name]
+        if bend is None or allowed.radius_mm is None:
             continue
-        found.append(
-            Finding(
-                rule="kink",
-                severity="fault",
-                tube=tube.name,
-                other=None,
-                says=f"bends to a radius of {mm(bend.radius_mm)} {round(bend.along_mm)} mm along; "
-                f"{tube.kind.name} stands {mm(least)} ({source})",
-                remedy="give this corner more room, or turn in two places instead of one",
-                low=bend.radius_mm,
-                high=bend.radius_mm,
-                limit=least,
-                unit="mm",
-                point=bend.point,
-                along_mm=bend.along_mm,
-            )
-        )
+        if verdict(bend.radius_mm, allowed.radius_mm):
+            found.append(_finding(tube, bend, "fault", allowed.radius_mm, allowed.words))
+        elif allowed.caution_mm is not None and verdict(bend.radius_mm, allowed.caution_mm):
+            found.append(_finding(tube, bend, "caution", allowed.caution_mm, allowed.words))
     return found + _unknown(tubes, measured)
+
+
+def _finding(tube: Tube, bend: Bend, severity: Severity, least: float, words: str) -> Finding:
+    wanted = f"{mm(least)}" if math.isfinite(least) else "no bend at all"
+    return Finding(
+        rule="kink",
+        severity=severity,
+        tube=tube.name,
+        other=None,
+        says=f"bends to a radius of {mm(bend.radius_mm)} {round(bend.along_mm)} mm along; "
+        f"{tube.kind.name} stands {wanted} ({words})",
+        remedy="give this corner more room, or turn in two places instead of one",
+        low=bend.radius_mm,
+        high=bend.radius_mm,
+        limit=least if math.isfinite(least) else None,
+        unit="mm",
+        point=bend.point,
+        along_mm=bend.along_mm,
+    )
 
 
 def _unknown(tubes: Sequence[Tube], measured: Measured) -> list[Finding]:
     found = []
-    for kind, (least, source) in measured.least_bends_mm.items():
+    for kind, allowed in measured.least_bends.items():
         names = tuple(t.name for t in tubes if t.kind.name == kind and t.curve is not None)
-        if least is None and names:
+        if allowed.radius_mm is None and names:
             found.append(
                 Finding(
                     rule="kink",
                     severity="caution",
                     tube=None,
                     other=kind,
-                    says=f"nobody has said how tightly {kind} may bend ({source}): {named(names)} not tested",
+                    says=f"no least bend radius of {kind} is known ({allowed.words}): {named(names)} untested",
                     remedy=f"bend a piece until it flattens and enter least_bend in [tubing.{kind}]",
                     tubes=names,
                 )

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 
 from routeviz.cabinet.solids import Cabinet
 from routeviz.checks.findings import Finding, verdict
-from routeviz.checks.wording import mm, named
+from routeviz.checks.words import mm, named
 from routeviz.tubes.measured import Crossing, Measured
 from routeviz.tubes.routes import Tube
 

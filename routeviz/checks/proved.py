@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from routeviz.cabinet.motions import Fixed
 from routeviz.cabinet.solids import Cabinet
 from routeviz.checks.findings import SLACK_MM
-from routeviz.checks.wording import named
+from routeviz.checks.words import named
 from routeviz.tubes.measured import Measured
 from routeviz.tubes.routes import Tube
 
@@ -27,8 +27,8 @@ def proved(cabinet: Cabinet, tubes: Sequence[Tube], measured: Measured) -> str:
     moving = [s for s in cabinet.solids if not isinstance(s.movement, Fixed)]
     text = [
         f"{len(drawn)} of {len(tubes)} tubes were measured along their whole centrelines against "
-        f"{len(cabinet.solids) - len(moving)} fixed and {len(moving)} moving solids, these through their whole "
-        f"travel, and against each other; every clearance is proved to within {SLACK_MM} mm.",
+        f"{len(cabinet.solids) - len(moving)} fixed and {len(moving)} moving solids, these through their "
+        f"whole travel, and against each other; every clearance is proved to within {SLACK_MM} mm.",
         "Tubes were taken as drawn, not as they hang; hanging is an estimate by itself.",
     ]
     open_meshes = [s.name for s in cabinet.solids if not s.tested_inside]
@@ -37,10 +37,10 @@ def proved(cabinet: Cabinet, tubes: Sequence[Tube], measured: Measured) -> str:
     carriers = {n.carrier for n in cabinet.nipples.values() if n.carrier is not None}
     if carriers:
         text.append(
-            "Next to its nipple a tube was tested only for entering what carries the nipple, over one outside "
-            f"diameter or {cabinet.limits.fixed_mm:g} mm more than its radius, whichever is more."
+            "Next to its nipple a tube was tested only for entering what carries the nipple, over one "
+            f"outside diameter or {cabinet.limits.fixed_mm:g} mm more than its radius, whichever is more."
         )
-    unknown = [kind for kind, (least, _) in measured.least_bends_mm.items() if least is None]
+    unknown = [kind for kind, least in measured.least_bends.items() if least.radius_mm is None]
     if unknown:
         text.append(f"Bends were not tested for {named(unknown)}: no least bend radius is known.")
     stiff = sorted({t.kind.name for t in drawn if t.kind.modulus_mpa is None or t.kind.density_g_cm3 is None})

@@ -5,8 +5,8 @@ from collections.abc import Sequence
 from routeviz.cabinet.motions import Fixed
 from routeviz.cabinet.solids import Cabinet
 from routeviz.checks.findings import Finding
-from routeviz.checks.nearness import too_near
-from routeviz.checks.wording import mm, travelled
+from routeviz.checks.keeping_off import too_near
+from routeviz.checks.words import travelled
 from routeviz.tubes.measured import Fouling, Measured
 from routeviz.tubes.routes import Tube
 
@@ -36,11 +36,8 @@ def _fouling(one: Fouling, cabinet: Cabinet) -> Finding:
         severity="caution",
         tube=None,
         other=moving.name,
-        says=f"{moving.name} sweeps {mm(-one.overlap_low_mm)} into {other.name}, {travelled(one.travel)}",
+        says=f"{moving.name} sweeps into {other.name}, {travelled(one.travel)}",
         remedy="measure both parts and the travel again",
-        low=one.overlap_low_mm,
-        limit=0.0,
-        unit="mm",
         point=one.point,
         travel=one.travel,
     )

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 
 from routeviz.cabinet.solids import Cabinet
 from routeviz.checks.findings import Finding, verdict
-from routeviz.checks.wording import free, mm, place_on
+from routeviz.checks.words import free, mm, place_on
 from routeviz.tubes.measured import Measured, Nearest
 from routeviz.tubes.routes import Tube
 

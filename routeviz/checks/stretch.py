@@ -4,7 +4,7 @@ from collections.abc import Sequence
 
 from routeviz.cabinet.solids import Cabinet
 from routeviz.checks.findings import SLACK_MM, Finding, Severity
-from routeviz.checks.wording import mm
+from routeviz.checks.words import mm
 from routeviz.tubes.measured import Measured
 from routeviz.tubes.routes import Tube
 

@@ -5,8 +5,8 @@ from collections.abc import Sequence
 from routeviz.cabinet.motions import Fixed
 from routeviz.cabinet.solids import Cabinet
 from routeviz.checks.findings import Finding
-from routeviz.checks.nearness import too_near
-from routeviz.checks.wording import mm
+from routeviz.checks.keeping_off import too_near
+from routeviz.checks.words import mm
 from routeviz.tubes.measured import Buried, Measured
 from routeviz.tubes.routes import Tube
 
@@ -36,7 +36,9 @@ def _buried(one: Buried, cabinet: Cabinet, tubes: Sequence[Tube]) -> Finding:
         severity="fault",
         tube=tubes[one.tube].name,
         other=solid.name,
-        says=f"{mm(one.length_mm)} of it lie inside {solid.name}, from {round(one.along_mm)} mm along",
+        says=f"{mm(one.length_mm)} of it lie inside {solid.name}, from {round(one.along_mm)} mm along"
+        if one.length_mm > 0
+        else f"its wall enters {solid.name} {round(one.along_mm)} mm along",
         remedy="lead the tube round it, or check where the part and the corners were taped",
         low=one.length_mm,
         high=one.length_mm,

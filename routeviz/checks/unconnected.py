@@ -5,7 +5,7 @@ from collections.abc import Sequence
 
 from routeviz.cabinet.solids import Cabinet
 from routeviz.checks.findings import Finding, Severity
-from routeviz.checks.wording import named
+from routeviz.checks.words import named
 from routeviz.tubes.measured import Measured
 from routeviz.tubes.routes import End, Tube
 

@@ -4,6 +4,7 @@ numba keeps what it compiled beside the module, or in the user's cache folder wh
 """
 
 import os
+import sys
 import tempfile
 from collections.abc import Callable
 from pathlib import Path
@@ -24,7 +25,7 @@ def cache_folder() -> Path:
         return Path(chosen)
     home = os.environ.get("XDG_CACHE_HOME") or os.path.expanduser("~/.cache")
     for parent in (Path(home), Path(tempfile.gettempdir())):
-        folder = parent / "routeviz"
+        folder = parent / "routeviz" / f"py{sys.version_info.major}{sys.version_info.minor}"
         try:
             folder.mkdir(parents=True, exist_ok=True)
         except OSError:
@@ -37,6 +38,11 @@ def cache_folder() -> Path:
 os.environ.setdefault("NUMBA_CACHE_DIR", str(cache_folder()))
 
 from numba import njit  # noqa: E402  the cache folder must be known before numba is imported
+
+
+def is_first_run() -> bool:
+    """Return whether nothing has been compiled yet, so that the first measuring will take its time."""
+    return next(Path(os.environ["NUMBA_CACHE_DIR"]).rglob("*.nbi"), None) is None
 
 
 def compiled(function: F) -> F:

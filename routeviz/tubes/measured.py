@@ -8,6 +8,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from routeviz.geometry.arrays import Floats
+from routeviz.tubes.kinking import LeastBend
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -172,7 +173,6 @@ class Fouling:
 
     moving: int
     other: int
-    overlap_low_mm: float
     travel: float
     point: Floats
 
@@ -193,8 +193,8 @@ class Measured:
         How far was looked.
     buried, crossings, passages, spans, leaving, trapped, foulings
         What their classes say.
-    least_bends_mm : mapping
-        Least bend radius of each tubing by name (None where nothing is known) with the words of its source.
+    least_bends : mapping
+        How tightly each kind of tube in use may be bent, by its name.
     """
 
     lengths_mm: Floats
@@ -210,4 +210,4 @@ class Measured:
     leaving: tuple[Leaving, ...]
     trapped: tuple[Trapped, ...]
     foulings: tuple[Fouling, ...]
-    least_bends_mm: Mapping[str, tuple[float | None, str]]
+    least_bends: Mapping[str, LeastBend]

@@ -6,7 +6,7 @@ from itertools import groupby
 from routeviz.cabinet.motions import Fixed
 from routeviz.cabinet.solids import Cabinet, Solid
 from routeviz.checks.findings import Finding, verdict
-from routeviz.checks.wording import free, mm, numbered, place_on, travelled
+from routeviz.checks.words import free, mm, numbered, place_on, travelled
 from routeviz.tubes.measured import Measured, Nearest
 from routeviz.tubes.routes import Tube
 

@@ -1,0 +1,26 @@
+"""How a new scene begins: a copy of the smallest whole example, its comments included."""
+
+from pathlib import Path
+
+from routeviz.writing import write_whole
+
+
+def write_new(file: Path, example: Path) -> None:
+    """Write an example scene under a new name; a file that is there is never touched.
+
+    Parameters
+    ----------
+    file : Path
+        Where.
+    example : Path
+        The scene to start from.
+
+    Raises
+    ------
+    WritingError
+        The file is there already, or cannot be written.
+    """
+    text = "\n".join(
+        line for line in example.read_text(encoding="utf-8").splitlines() if not line.startswith("# shows:")
+    )
+    write_whole(file, (text.rstrip() + "\n").encode(), keep_old=True)

@@ -1,0 +1,91 @@
+"""How files are written: whole or not at all, and never half over an old one."""
+
+import os
+import tempfile
+from pathlib import Path
+
+from routeviz.errors import RoutevizError
+
+
+class WritingError(RoutevizError):
+    """A file or folder could not be written; what stood there before still stands."""
+
+
+def made_folder(folder: Path) -> Path:
+    """Return a folder, made where it was missing.
+
+    Parameters
+    ----------
+    folder : Path
+        Where; those above it are made too.
+
+    Returns
+    -------
+    folder : Path
+        The same.
+
+    Raises
+    ------
+    WritingError
+        It cannot be made, or a file stands in its place.
+    """
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        raise WritingError(_why(folder, error)) from None
+    return folder
+
+
+def write_whole(path: Path, content: bytes, *, keep_old: bool = False) -> None:
+    """Write a file so that it is there whole or not at all.
+
+    Parameters
+    ----------
+    path : Path
+        Where; its folder must exist.
+    content : bytes
+        All of it.
+    keep_old : bool
+        Refuse where a file of this name stands already.
+
+    Raises
+    ------
+    WritingError
+        The folder cannot be written, the disk is full, or the file is there and is to be kept.
+    """
+    temporary = None
+    try:
+        handle, temporary = tempfile.mkstemp(prefix=f".{path.name}-", dir=path.parent)
+        with os.fdopen(handle, "wb") as file:
+            file.write(content)
+            file.flush()
+            os.fsync(file.fileno())
+        os.chmod(temporary, 0o666 & ~_umask())
+        if keep_old:
+            os.link(temporary, path)  # fails where the name is taken, in one step
+        else:
+            os.replace(temporary, path)
+            temporary = None
+    except OSError as error:
+        raise WritingError(_why(path, error)) from None
+    finally:
+        if temporary is not None:
+            Path(temporary).unlink(missing_ok=True)
+
+
+def _umask() -> int:
+    """Return which rights new files do not get; it can only be read by setting it."""
+    mask = os.umask(0)
+    os.umask(mask)
+    return mask
+
+
+def _why(path: Path, error: OSError) -> str:
+    if isinstance(error, FileExistsError):
+        return (
+            f"{path}: is there already, and was left as it is\n  remedy: choose another name, or move it away"
+        )
+    return (
+        f"{path}: cannot be written ({error.strerror or error}); nothing was changed\n"
+        "  remedy: choose a folder that you may write to, with room on its disk"
+    )
