@@ -11,12 +11,11 @@ underside, where it rests on the balance rail: the front goes down, the rear goe
 """
 
 import math
-import re
 from dataclasses import dataclass, replace
 
 import numpy as np
 
-from routeviz.cabinet.messages import Where, numbers_at
+from routeviz.cabinet.messages import Where
 from routeviz.cabinet.motions import Fixed, Hinge, Movement
 from routeviz.cabinet.solids import Solid
 from routeviz.cabinet.standing import Standing
@@ -25,12 +24,11 @@ from routeviz.geometry.blocks import alike
 from routeviz.geometry.frames import rigid
 from routeviz.scene.lengths import as_mm
 from routeviz.scene.parts import KeyboardPart, Lever
-from routeviz.scene.ranges import in_short
+from routeviz.scene.ranges import in_short, numbers_in
 
 NATURALS = {0: 0, 2: 1, 4: 2, 5: 3, 7: 4, 9: 5, 11: 6}  # semitone above C: which natural of the octave it is
 LETTERS = {"C": 0, "D": 2, "E": 4, "F": 5, "G": 7, "A": 9, "B": 11}
-SIGNS = {"": 0, "#": 1, "♯": 1, "b": -1, "♭": -1}
-_NOTE = re.compile(r"(?P<letter>[A-G])(?P<sign>[#♯b♭]?)[0-9]")
+SIGNS = {"#": 1, "b": -1}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -73,7 +71,7 @@ def rooms_of(part: KeyboardPart, where: Where) -> tuple[Room, ...]:
     Raises
     ------
     SceneError
-        No note name, no natural, a gap after a key that is not there, or no width left for a key.
+        No sharp of this name, no natural, a gap after a key that is not there, or no width left for a key.
     """
     lowest = semitone(part.lowest, where.at("lowest"))
     first_natural = lowest if lowest in NATURALS else lowest + 1
@@ -168,16 +166,16 @@ def semitone(note: str, where: Where) -> int:
     Raises
     ------
     SceneError
-        It is no note of a keyboard.
+        Its sign leads to a natural.
     """
-    match = _NOTE.fullmatch(note)
-    above = LETTERS[match["letter"]] + SIGNS[match["sign"]] if match else -1
-    # A sign must lead to a sharp: E# is the key F, and is called that.
-    if match is None or not 0 <= above <= 11 or (match["sign"] and above in NATURALS):
+    signed = note[1] in SIGNS
+    above = LETTERS[note[0]] + SIGNS.get(note[1], 0)
+    # A sign must lead to a sharp: the key E# is F, and is called that.
+    if signed and (above in NATURALS or not 0 <= above <= 11):
         raise where.wrong(
-            f"{note!r} is no key's note",
-            "a letter from A to G, # or b for a sharp, and the octave's number: 'A0', 'C2', 'F#1'",
-            "write the note of key 1",
+            f"{note!r}, which is a natural's key",
+            "a sharp's note, such as 'F#1' or 'Bb1', or a natural's without a sign",
+            "write the note of key 1 as its key is called",
         )
     return above
 
@@ -238,7 +236,7 @@ def _check_lever(part: KeyboardPart, lever: Lever, where: Where) -> None:
 
 def _numbers(part: KeyboardPart, key: str, where: Where) -> frozenset[int]:
     text = getattr(part, key)
-    numbers = numbers_at(text, where.at(key)) if text is not None else ()
+    numbers = numbers_in(text) if text is not None else ()
     beyond = tuple(number for number in numbers if number > part.keys)
     if beyond:
         raise where.at(key).wrong(

@@ -95,8 +95,7 @@ def made_part(name: str, part: Part, zeros: Zeros, where: Where, problems: list[
     SceneError
         Nothing of it can be made.
     """
-    with gathered(problems):
-        _check_combination(part, where)
+    _check_combination(part, where)
     if isinstance(part, KeyboardPart):
         return _keyboard(name, part, zeros, where)
     stands = standing(name, part, zeros, where, size=_size_of(part))

@@ -8,7 +8,6 @@ from contextlib import contextmanager
 from dataclasses import dataclass
 
 from routeviz.errors import Problem, SceneError
-from routeviz.scene.ranges import RangeError, numbers_in
 from routeviz.scene.reading import Reading, problem
 from routeviz.scene.spelling import nearest_first
 
@@ -49,29 +48,3 @@ def gathered(problems: list[Problem]) -> Iterator[None]:
 def listed(names: Iterable[str], like: str = "") -> str:
     """Return names for a message, the likest first; ``none`` where there are none."""
     return ", ".join(nearest_first(like, names)) or "none"
-
-
-def numbers_at(text: str, where: Where) -> tuple[int, ...]:
-    """Return the numbers that a text such as ``1..61 step 2`` names, in its order.
-
-    Parameters
-    ----------
-    text : str
-        As written.
-    where : Where
-        Its place in the file.
-
-    Returns
-    -------
-    numbers : tuple of int
-        Each once.
-
-    Raises
-    ------
-    SceneError
-        It cannot be read.
-    """
-    try:
-        return numbers_in(text)
-    except RangeError as error:
-        raise where.wrong(error.found, error.allowed, error.remedy) from None

@@ -6,14 +6,14 @@ from itertools import pairwise
 
 import numpy as np
 
-from routeviz.cabinet.messages import Where, gathered, numbers_at
+from routeviz.cabinet.messages import Where, gathered
 from routeviz.cabinet.standing import Standing
 from routeviz.errors import Problem
 from routeviz.geometry.arrays import Floats, frozen
 from routeviz.scene.lengths import as_mm
 from routeviz.scene.parts import PartEntry, Row
 from routeviz.scene.quantities import Gap
-from routeviz.scene.ranges import in_short
+from routeviz.scene.ranges import in_short, numbers_in
 
 COINCIDE_MM = 1e-6  # ends nearer than this are one place: far below any tape
 WRITTEN_MM = (
@@ -80,7 +80,7 @@ def nipples_of(
     for index, row in enumerate(part.rows):
         place = where.at("rows", index)
         with gathered(problems):
-            numbers = numbers_at(row.holes, place.at("holes"))
+            numbers = numbers_in(row.holes)
             _check_new(numbers, found, place.at("holes"))
             found += _row(row, numbers, part, stands, place)
     return tuple(found)

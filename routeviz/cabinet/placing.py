@@ -185,16 +185,18 @@ def _carriers(made: Mapping[str, Sequence[Made]], where: Where, problems: list[P
     """Return the name of the solid that carries the nipples of each part or copy; none for nipples alone."""
     solids = {s.name: s for copies in made.values() for one in copies for s in one.solids}
     carriers: dict[str, str] = {}
+    parts = where.reading.scene.part
     for name, copies in made.items():
-        carried_by = where.reading.scene.part[name].carried_by
-        for number, one in enumerate(copies, start=1):
-            if carried_by is None:
-                carriers |= {one.name: one.solids[0].name} if one.solids and one.nipples else {}
-                continue
+        carried_by = parts[name].carried_by
+        if carried_by is None:
+            carriers |= {one.name: one.solids[0].name for one in copies if one.solids and one.nipples}
+        # A carrier that could not be made has its own problem, and is not said to be missing.
+        elif {carried_by, carried_by.rsplit(" ", 1)[0]}.isdisjoint(parts.keys() - made.keys()):
             with gathered(problems):
-                wanted = [word for word in (carried_by, f"{carried_by} {number}") if word in solids]
-                _check_carrier(carried_by, wanted, solids, where.at("part", name, "carried_by"))
-                carriers[one.name] = wanted[0]
+                for number, one in enumerate(copies, start=1):
+                    wanted = [word for word in (carried_by, f"{carried_by} {number}") if word in solids]
+                    _check_carrier(carried_by, wanted, solids, where.at("part", name, "carried_by"))
+                    carriers[one.name] = wanted[0]
     return carriers
 
 

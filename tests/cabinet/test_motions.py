@@ -13,7 +13,7 @@ def test_a_part_without_a_motion_stands_still() -> None:
 
 def test_a_hinge_turns_right_handed_about_its_axis_with_the_doubt_added() -> None:
     # Hinged along right at its lower back edge, 20 behind at: the front edge is 20 before the axis. By 25 + 5
-    # = 30 degrees right-handed about +x what is before the axis goes down: y = 20 - 20 cos 30, z = -20 sin 30.
+    # = 30 degrees right-handed about +x what is before it goes down: y = 20 - 20 cos 30, z = -20 sin 30.
     cabinet = a_cabinet(
         with_box(
             "pedal",
