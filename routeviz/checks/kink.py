@@ -20,6 +20,8 @@ your own tube until it flattens, and enter half the width of the loop.
 Mend it: give the corner more room, turn in two places instead of one, or use another tubing.
 """
 
+WITH_VACUUM = " with its vacuum in it"
+
 
 def check(cabinet: Cabinet, tubes: Sequence[Tube], measured: Measured) -> list[Finding]:
     """Return tubes that kink, and tubing whose least bend radius nobody knows."""
@@ -29,13 +31,13 @@ def check(cabinet: Cabinet, tubes: Sequence[Tube], measured: Measured) -> list[F
         if bend is None or allowed.radius_mm is None:
             continue
         if verdict(bend.radius_mm, allowed.radius_mm):
-            found.append(_finding(tube, bend, "fault", allowed.radius_mm, allowed.words))
+            found.append(_finding(tube, bend, "fault", allowed.radius_mm, ""))
         elif allowed.caution_mm is not None and verdict(bend.radius_mm, allowed.caution_mm):
-            found.append(_finding(tube, bend, "caution", allowed.caution_mm, allowed.words))
+            found.append(_finding(tube, bend, "caution", allowed.caution_mm, WITH_VACUUM))
     return found + _unknown(tubes, measured)
 
 
-def _finding(tube: Tube, bend: Bend, severity: Severity, least: float, words: str) -> Finding:
+def _finding(tube: Tube, bend: Bend, severity: Severity, least: float, because: str) -> Finding:
     wanted = f"{mm(least)}" if math.isfinite(least) else "no bend at all"
     return Finding(
         rule="kink",
@@ -43,7 +45,7 @@ def _finding(tube: Tube, bend: Bend, severity: Severity, least: float, words: st
         tube=tube.name,
         other=None,
         says=f"bends to a radius of {mm(bend.radius_mm)} {round(bend.along_mm)} mm along; "
-        f"{tube.kind.name} stands {wanted} ({words})",
+        f"{tube.kind.name} wants {wanted}{because}",
         remedy="give this corner more room, or turn in two places instead of one",
         low=bend.radius_mm,
         high=bend.radius_mm,
@@ -65,7 +67,7 @@ def _unknown(tubes: Sequence[Tube], measured: Measured) -> list[Finding]:
                     severity="caution",
                     tube=None,
                     other=kind,
-                    says=f"no least bend radius of {kind} is known ({allowed.words}): {named(names)} untested",
+                    says=f"no least bend of {kind} is known ({allowed.words}): {named(names)} untested",
                     remedy=f"bend a piece until it flattens and enter least_bend in [tubing.{kind}]",
                     tubes=names,
                 )

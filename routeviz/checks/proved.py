@@ -10,8 +10,8 @@ from routeviz.tubes.measured import Measured
 from routeviz.tubes.routes import Tube
 
 
-def proved(cabinet: Cabinet, tubes: Sequence[Tube], measured: Measured) -> str:
-    """Return, in a few plain sentences, what was proved of a lay and what was left out.
+def proved(cabinet: Cabinet, tubes: Sequence[Tube], measured: Measured) -> tuple[str, ...]:
+    """Return, in plain sentences, what was proved of a lay, by which limits, and what was left out.
 
     Parameters
     ----------
@@ -20,8 +20,8 @@ def proved(cabinet: Cabinet, tubes: Sequence[Tube], measured: Measured) -> str:
 
     Returns
     -------
-    text : str
-        The first sentence says what holds; those that follow say what was not checked.
+    lines : tuple of str
+        The first says what holds; then what each tubing stands; the others what was not checked.
     """
     drawn = [t for t in tubes if t.curve is not None]
     moving = [s for s in cabinet.solids if not isinstance(s.movement, Fixed)]
@@ -31,6 +31,9 @@ def proved(cabinet: Cabinet, tubes: Sequence[Tube], measured: Measured) -> str:
         f"whole travel, and against each other; every clearance is proved to within {SLACK_MM} mm.",
         "Tubes were taken as drawn, not as they hang; hanging is an estimate by itself.",
     ]
+    for kind, least in measured.least_bends.items():
+        if least.radius_mm is not None:
+            text.append(f"{kind} may bend to {least.words}.")
     open_meshes = [s.name for s in cabinet.solids if not s.tested_inside]
     if open_meshes:
         text.append(f"Not tested inside, because the mesh is open: {named(open_meshes)}.")
@@ -49,4 +52,4 @@ def proved(cabinet: Cabinet, tubes: Sequence[Tube], measured: Measured) -> str:
     hidden = len(tubes) - len(drawn)
     if hidden:
         text.append(f"Nothing was tested of the {hidden} tubes without a centreline.")
-    return " ".join(text)
+    return tuple(text)

@@ -73,7 +73,7 @@ FINDINGS_SCHEMA: dict[str, Any] = {
                 },
             },
         },
-        "proved": {"type": "string"},
+        "proved": {"type": "array", "items": {"type": "string"}},
     },
 }
 
@@ -100,16 +100,22 @@ def summary(findings: Sequence[Finding], tubes: int) -> str:
 
 
 def findings_json(
-    scene: str, title: str, tubes: Sequence[dict[str, Any]], findings: Sequence[dict[str, Any]], proved: str
+    scene: str,
+    title: str,
+    tubes: Sequence[dict[str, Any]],
+    findings: Sequence[dict[str, Any]],
+    proved: Sequence[str],
 ) -> str:
     """Return the JSON text of a check; the tables are as ``FINDINGS_SCHEMA`` says.
 
     Parameters
     ----------
-    scene, title, proved : str
-        The file, its title, and what was proved.
+    scene, title : str
+        The file and its title.
     tubes, findings : sequence of dict
         See ``finding_entry``.
+    proved : sequence of str
+        What was proved and what was left out.
 
     Returns
     -------
@@ -124,7 +130,7 @@ def findings_json(
         "tubes": list(tubes),
         "counts": counts,
         "findings": list(findings),
-        "proved": proved,
+        "proved": list(proved),
     }
     return json.dumps(whole, indent=1, allow_nan=False, ensure_ascii=False)
 
