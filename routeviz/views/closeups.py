@@ -1,0 +1,222 @@
+"""From where each fault can really be seen, and what must fade so that it can.
+
+An eye is tried in every direction; what stands on its line of sight is counted. Where nothing is clear, the
+direction with least in its way is taken, and that is faded.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from routeviz.cabinet.motions import Fixed
+from routeviz.cabinet.solids import Cabinet
+from routeviz.checks.findings import Finding
+from routeviz.geometry.arrays import Floats
+from routeviz.geometry.curves import chords, points_along, tangents_along
+from routeviz.geometry.frames import unit
+from routeviz.geometry.shapes import Pieces, joined, placed, pose
+from routeviz.geometry.sight import bars_between, directions_around, pieces_between
+from routeviz.tubes.measured import Measured, Nearest
+from routeviz.tubes.routes import Tube
+from routeviz.views.cameras import SLOPE, Side, View, looking
+
+DIRECTIONS = directions_around(240)  # 14 degrees apart: finer ones look alike
+COARSE_MM = 0.5  # sagitta of the bars that stand for tubes: a tenth of a thin tube
+FRONT = unit((0.3, -1.0, 0.55))  # from where a fitter looks into the case
+FIELD_OUTSIDES = (
+    24.0  # height of a close-up in outside diameters of the tube: it is then 1/24 of the picture high
+)
+FIELDS_MM = (120.0, 700.0)  # least and largest height of a close-up
+NEAR = 0.8  # share of the line of sight that is cleared round about: what is nearer frames nothing, it hides
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Closeup:
+    """How a finding is shown from near by.
+
+    Parameters
+    ----------
+    number : int
+        The finding's.
+    view : View
+        From where.
+    faded : frozenset of str
+        Solids and tubes that stand in the way and are drawn faintly.
+    moved : tuple of str and float, or None
+        The moving solid, and where in its travel it is shown.
+    about : tuple of str
+        Tubes and solids that the finding is about.
+    """
+
+    number: int
+    view: View
+    faded: frozenset[str]
+    moved: tuple[str, float] | None
+    about: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Surroundings:
+    """Everything that may stand in the way: solids where they are, and tubes as round bars."""
+
+    names: tuple[str, ...]
+    pieces: Pieces
+    tubes: tuple[str, ...]
+    bars: Floats
+    radii: Floats
+    owners: Floats
+
+
+def closeup(
+    number: int, finding: Finding, cabinet: Cabinet, tubes: Sequence[Tube], measured: Measured
+) -> Closeup | None:
+    """Return how a finding is best seen, or None for one that has no place.
+
+    Parameters
+    ----------
+    number : int
+        The finding's.
+    finding : Finding
+        What is shown.
+    cabinet, tubes, measured
+        What it is found in.
+
+    Returns
+    -------
+    closeup : Closeup or None
+        The same for the same input, always.
+    """
+    if finding.point is None:
+        return None
+    moved = moved_in(finding, cabinet)
+    about = about_of(finding)
+    around = surroundings(cabinet, tubes, moved)
+    height = _height_mm(finding, cabinet, tubes)
+    distance = 0.5 * height / SLOPE
+    tube = next((t for t in tubes if t.name == finding.tube), None)
+    targets = [finding.point, *_beside(finding, tube, height)]
+    eyes = finding.point + distance * DIRECTIONS
+    hidden = [between(eyes, target, around, about) for target in targets]
+    best = int(np.argmin(_blame(hidden, around) + _awkward(finding, tube, tubes, measured)))
+    side = Side(name=f"fault-{number:02d}", title="", out=DIRECTIONS[best], up=(0, 0, 1), parallel=False)
+    view = looking(side, finding.point, distance)
+    in_way = np.any([h[best] for h in hidden], axis=0) | _in_front(view, around, about)
+    names = (*around.names, *around.tubes)
+    faded = frozenset(name for name, is_in in zip(names, in_way, strict=True) if is_in)
+    return Closeup(number=number, view=view, faded=faded, moved=moved, about=about)
+
+
+def about_of(finding: Finding) -> tuple[str, ...]:
+    """Return the tubes and solids that a finding is about."""
+    return tuple(name for name in (finding.tube, finding.other) if name is not None)
+
+
+def moved_in(finding: Finding, cabinet: Cabinet) -> tuple[str, float] | None:
+    """Return the moving solid of a finding and where in its travel it is meant, or None."""
+    if finding.travel is None:
+        return None
+    for solid in cabinet.solids:
+        if solid.name == finding.other and not isinstance(solid.movement, Fixed):
+            return solid.name, float(finding.travel)
+    return None
+
+
+def surroundings(cabinet: Cabinet, tubes: Sequence[Tube], moved: tuple[str, float] | None) -> Surroundings:
+    """Return everything that may hide something, with one solid moved on in its travel."""
+    solids = []
+    for index, solid in enumerate(cabinet.solids):
+        is_moved = moved is not None and solid.name == moved[0]
+        frame = pose(cabinet.bodies, index, moved[1]) if is_moved and moved is not None else None
+        solids.append(solid.pieces if frame is None else placed(solid.pieces, frame))
+    bars, radii, owners = [np.zeros((0, 2, 3))], [np.zeros(0)], [np.zeros(0)]
+    for index, tube in enumerate(tubes):
+        if tube.curve is not None:
+            points, _ = chords(tube.curve, COARSE_MM)
+            bars.append(np.stack([points[:-1], points[1:]], axis=1))
+            radii.append(np.full(len(points) - 1, tube.kind.outside_mm / 2))
+            owners.append(np.full(len(points) - 1, float(index)))
+    return Surroundings(
+        names=tuple(solid.name for solid in cabinet.solids),
+        pieces=joined(solids),
+        tubes=tuple(tube.name for tube in tubes),
+        bars=np.concatenate(bars),
+        radii=np.concatenate(radii),
+        owners=np.concatenate(owners),
+    )
+
+
+def between(eyes: Floats, point: Floats, around: Surroundings, about: Sequence[str]) -> Floats:
+    """Return what hides a point from each eye, shape (eyes, solids + tubes); the finding's tubes never do."""
+    solids = np.zeros((len(eyes), len(around.names)))
+    found = pieces_between(eyes, point, around.pieces)
+    solids[:, : found.shape[1]] = found
+    tubes = np.zeros((len(eyes), len(around.tubes)))
+    bars = bars_between(eyes, point, around.bars, around.radii)
+    for index in np.unique(around.owners).astype(int).tolist():
+        if around.tubes[index] not in about:
+            tubes[:, index] = bars[:, around.owners == index].max(axis=1)
+    return np.asarray(np.hstack([solids, tubes]) > 0.0, dtype=np.float64)
+
+
+def _in_front(view: View, around: Surroundings, about: Sequence[str]) -> NDArray[np.bool_]:
+    """Return what stands well before the place shown, near the middle of the picture."""
+    out = unit(view.eye - view.target)
+    right = unit(np.cross(view.up, out))
+    above = np.cross(out, right)
+    hidden = np.zeros(len(around.names) + len(around.tubes))
+    for turn in np.arange(12) * (np.pi / 6.0):
+        rim = view.target + 0.36 * view.height_mm * (np.cos(turn) * right + np.sin(turn) * above)
+        hidden = np.maximum(
+            hidden, between(view.eye[None], view.eye + NEAR * (rim - view.eye), around, about)[0]
+        )
+    return np.asarray(hidden > 0.0)
+
+
+def _beside(finding: Finding, tube: Tube | None, height_mm: float) -> list[Floats]:
+    """Return two places on the tube a little before and after the finding's."""
+    if tube is None or tube.curve is None or finding.along_mm is None:
+        return []
+    whole = float(tube.curve.begins[-1])
+    along = np.clip(finding.along_mm + np.array([-0.15, 0.15]) * height_mm, 0.0, whole)
+    return list(points_along(tube.curve, along))
+
+
+def _height_mm(finding: Finding, cabinet: Cabinet, tubes: Sequence[Tube]) -> float:
+    sizes = [t.kind.outside_mm for t in tubes if t.name in (finding.tube, finding.other)]
+    height = FIELD_OUTSIDES * max(sizes, default=0.0)
+    passage = cabinet.passages.get(finding.other or "")
+    if passage is not None:
+        height = max(height, 1.6 * float(np.linalg.norm(np.ptp(passage.outline, axis=0))))
+    return float(np.clip(height, *FIELDS_MM))
+
+
+def _blame(hidden: Sequence[Floats], around: Surroundings) -> Floats:
+    """Return how much is in the way of each eye: solids count more than tubes, the place itself most."""
+    weights = np.array([10.0] * len(around.names) + [4.0] * len(around.tubes))
+    return np.asarray(sum((2.0 if k == 0 else 0.5) * (h @ weights) for k, h in enumerate(hidden)))
+
+
+def _awkward(finding: Finding, tube: Tube | None, tubes: Sequence[Tube], measured: Measured) -> Floats:
+    """Return how awkwardly each direction looks: from behind or below, along the tube, or along the gap."""
+    awkward = 3.0 * (1.0 - DIRECTIONS @ FRONT) + 4.0 * np.maximum(np.abs(DIRECTIONS[:, 2]) - 0.9, 0.0)
+    if tube is not None and tube.curve is not None and finding.along_mm is not None:
+        along = np.clip(finding.along_mm, 0.0, float(tube.curve.begins[-1]))
+        awkward += 3.0 * np.abs(DIRECTIONS @ tangents_along(tube.curve, [along])[0])
+    gap = gap_of(finding, tubes, measured)
+    if gap is not None:
+        awkward += 3.0 * np.abs(DIRECTIONS @ gap)
+    return np.asarray(awkward)
+
+
+def gap_of(finding: Finding, tubes: Sequence[Tube], measured: Measured) -> Floats | None:
+    """Return the direction from a finding's place to the other thing, or None where that is not known."""
+    index = next((i for i, t in enumerate(tubes) if t.name == finding.tube), None)
+    pairs: tuple[Nearest, ...] = (*measured.solids, *measured.tubes, *measured.keep_clear)
+    for pair in pairs:
+        if pair.tube == index and finding.point is not None and np.array_equal(pair.point, finding.point):
+            away = np.asarray(pair.other_point) - finding.point
+            size = float(np.linalg.norm(away))
+            return away / size if size > 0.0 else None
+    return None

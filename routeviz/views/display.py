@@ -1,0 +1,246 @@
+"""What a view shows: every colour, label and emphasis decided once, as plain values.
+
+The picture, the window and whatever else shows a lay only translate this. What colours mean is in shades.py,
+the forms of things in items.py, from where faults are seen in closeups.py.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from routeviz.cabinet.solids import Cabinet, Solid
+from routeviz.checks.findings import Finding, Severity
+from routeviz.geometry.arrays import Floats, frozen
+from routeviz.geometry.curves import points_along
+from routeviz.geometry.skins import skin_of
+from routeviz.tubes.measured import Measured
+from routeviz.tubes.routes import Tube
+from routeviz.views.cameras import Side, View, framed
+from routeviz.views.closeups import Closeup, closeup
+from routeviz.views.items import Item, items_of
+from routeviz.views.listing import subject
+from routeviz.views.shades import BADGES, KEEP_CLEAR, MARKED, MEASURED, PASSAGE, TIE, TUBES, Form, Look
+
+SIDES = (
+    Side(name="overview", title="Overview", out=(0.55, -1.0, 0.5), up=(0, 0, 1), parallel=False),
+    Side(name="front", title="From the front", out=(0.0, -1.0, 0.0), up=(0, 0, 1), parallel=True),
+    Side(name="top", title="From above", out=(0.0, 0.0, 1.0), up=(0, 1, 0), parallel=True),
+    Side(name="side", title="From the player's right", out=(1.0, 0.0, 0.0), up=(0, 0, 1), parallel=True),
+)
+ALONG = (0.5, 0.35, 0.65, 0.22, 0.78, 0.1, 0.9)  # where along a tube its tag may stand, best first
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Marker:
+    """Where a finding is.
+
+    Parameters
+    ----------
+    number : int
+        As printed: the first finding is 1.
+    severity : str
+        Which badge.
+    point : array, shape (3,)
+        Where.
+    says : str
+        Rule and what it is about, in a few words.
+    """
+
+    number: int
+    severity: Severity
+    point: Floats
+    says: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Label:
+    """A few words at a place, left out where there is no room.
+
+    Parameters
+    ----------
+    text : str
+        The words.
+    kind : str
+        ``tube``, ``part``, ``passage`` or ``keep clear``.
+    points : array, shape (k, 3)
+        Where it may stand, best first.
+    """
+
+    text: str
+    kind: str
+    points: Floats
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Entry:
+    """A line of the legend: the words, and the look and form that they explain."""
+
+    text: str
+    form: Form
+    look: Look
+    severity: Severity | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Display:
+    """All that a view needs.
+
+    Parameters
+    ----------
+    title : str
+        The scene's, and the stage.
+    items : tuple of Item
+        What is drawn.
+    markers : tuple of Marker
+        Findings that have a place.
+    placeless : tuple of str
+        The others, in words that begin with their number.
+    labels : tuple of Label
+        Most wanted first.
+    legend : tuple of Entry
+        Only what is there.
+    views : tuple of View
+        Of the whole.
+    closeups : tuple of Closeup
+        One a fault that has a place, worst first.
+    """
+
+    title: str
+    items: tuple[Item, ...]
+    markers: tuple[Marker, ...]
+    placeless: tuple[str, ...]
+    labels: tuple[Label, ...]
+    legend: tuple[Entry, ...]
+    views: tuple[View, ...]
+    closeups: tuple[Closeup, ...]
+
+
+def display(
+    cabinet: Cabinet,
+    tubes: Sequence[Tube],
+    measured: Measured,
+    findings: Sequence[Finding],
+    *,
+    aspect: float = 1.6,
+) -> Display:
+    """Return what a view of a lay shows.
+
+    Parameters
+    ----------
+    cabinet, tubes, measured, findings
+        The lay; findings in the order in which they are printed.
+    aspect : float
+        Width over height of the pictures.
+
+    Returns
+    -------
+    display : Display
+        The same for the same input, always.
+    """
+    items = items_of(cabinet, tubes, findings)
+    points = np.concatenate([item.points for item in items] + [item.lines.reshape(-1, 3) for item in items])
+    if not len(points):
+        points = np.zeros((1, 3))
+    numbered = list(enumerate(findings, 1))
+    faults = [(n, f) for n, f in numbered if f.severity == "fault"]
+    closeups = [closeup(n, f, cabinet, tubes, measured) for n, f in faults]
+    return Display(
+        title=cabinet.title + (f" – {cabinet.stage}" if cabinet.stage else ""),
+        items=items,
+        markers=tuple(
+            Marker(number=n, severity=f.severity, point=frozen(f.point), says=_briefly(f))
+            for n, f in numbered
+            if f.point is not None
+        ),
+        placeless=tuple(f"{n} {_briefly(f)}" for n, f in numbered if f.point is None),
+        labels=(
+            *_tube_labels(tubes),
+            *_space_labels(cabinet),
+            *_passage_labels(cabinet),
+            *_part_labels(cabinet),
+        ),
+        legend=_legend(cabinet, tubes, findings),
+        views=tuple(framed(side, points, aspect) for side in SIDES),
+        closeups=tuple(one for one in closeups if one is not None),
+    )
+
+
+def _briefly(finding: Finding) -> str:
+    other = f" – {finding.other}" if finding.other and finding.other != subject(finding) else ""
+    return f"{finding.rule}: {subject(finding)}{other}"
+
+
+def _tube_labels(tubes: Sequence[Tube]) -> list[Label]:
+    return [
+        Label(
+            text=tube.tag,
+            kind="tube",
+            points=points_along(tube.curve, np.array(ALONG) * float(tube.curve.begins[-1])),
+        )
+        for tube in tubes
+        if tube.curve is not None
+    ]
+
+
+def _space_labels(cabinet: Cabinet) -> list[Label]:
+    return [
+        Label(text=f"{s.name}: {s.why}" if s.why else s.name, kind="keep clear", points=_middles([s]))
+        for s in cabinet.keep_clear
+    ]
+
+
+def _passage_labels(cabinet: Cabinet) -> list[Label]:
+    return [
+        Label(text=p.name, kind="passage", points=p.origin + p.outline @ p.axes[:2])
+        for p in cabinet.passages.values()
+    ]
+
+
+def _part_labels(cabinet: Cabinet) -> list[Label]:
+    """Return a label a part: in the middle of its solids, or of its nipples where it has none."""
+    solids: dict[str, list[Solid]] = {}
+    for solid in cabinet.solids:
+        solids.setdefault(solid.part, []).append(solid)
+    tips: dict[str, list[Floats]] = {}
+    for nipple in cabinet.nipples.values():
+        if nipple.part not in solids:
+            tips.setdefault(nipple.part, []).append(nipple.tip)
+    places = {part: _middles(some) for part, some in solids.items()}
+    places |= {part: np.mean(some, axis=0)[None] for part, some in tips.items()}
+    return [Label(text=part, kind="part", points=points) for part, points in places.items()]
+
+
+def _middles(solids: Sequence[Solid]) -> Floats:
+    """Return the middle of solids, and places half way from there to their left and right ends."""
+    points = np.concatenate([skin_of(s.pieces).points for s in solids])
+    low, high = points.min(axis=0), points.max(axis=0)
+    middle = 0.5 * (low + high)
+    aside = np.array([0.25 * (high[0] - low[0]), 0.0, 0.0])
+    return np.stack([middle, middle - aside, middle + aside])
+
+
+def _legend(cabinet: Cabinet, tubes: Sequence[Tube], findings: Sequence[Finding]) -> tuple[Entry, ...]:
+    there = {f.severity for f in findings}
+    drawn = [t for t in tubes if t.curve is not None]
+    entries = [
+        Entry(text=severity, form="badge", look=TIE, severity=severity)
+        for severity in BADGES
+        if severity in there
+    ]
+    for severity, look in MARKED.items():
+        names = {f.tube for f in findings if f.severity == severity}
+        if any(t.name in names for t in drawn):
+            form: Form = "fault tube" if severity == "fault" else "caution tube"
+            entries.append(Entry(text=f"tube with a {severity}", form=form, look=look, severity=severity))
+    carried = {t.carries for t in drawn}
+    entries += [Entry(text=words, form="tube", look=TUBES[words]) for words in TUBES if words in carried]
+    if any(t.measured is not None for t in tubes):
+        entries.append(Entry(text="measured point", form="dots", look=MEASURED))
+    if any(t.ties for t in drawn):
+        entries.append(Entry(text="tie", form="solid", look=TIE))
+    if cabinet.passages:
+        entries.append(Entry(text="passage", form="lines", look=PASSAGE))
+    if cabinet.keep_clear:
+        entries.append(Entry(text="to be kept clear", form="hatched", look=KEEP_CLEAR))
+    return tuple(entries)

@@ -1,0 +1,276 @@
+"""The forms of things in a view: skins, lines and dots of everything in a case, each with its look.
+
+Which looks there are is decided in shades.py; markers, labels and views come in display.py.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from typing import Literal
+
+import numpy as np
+
+from routeviz.cabinet.nipples import Nipple
+from routeviz.cabinet.passages import Passage
+from routeviz.cabinet.solids import Cabinet, Solid
+from routeviz.checks.findings import Finding, Severity
+from routeviz.geometry.arrays import Floats, Ints, frozen, frozen_ints
+from routeviz.geometry.blocks import cylinder
+from routeviz.geometry.curves import Curve, chords, points_along, tangents_along
+from routeviz.geometry.skins import Skin, hatching, skin_of, swept
+from routeviz.tubes.routes import Tube
+from routeviz.tubes.sleeves import stretched_outside_mm
+from routeviz.views.shades import (
+    BANDS,
+    KEEP_CLEAR,
+    MARKED,
+    MARKED_EDGES,
+    MEASURED,
+    NIPPLE,
+    PASSAGE,
+    SOLIDS,
+    TIE,
+    TUBES,
+    Bands,
+    Look,
+)
+
+Kind = Literal["solid", "tube", "nipple", "tie", "keep clear", "passage", "measured"]
+SAGITTA_MM = 0.1  # by which a drawn tube may leave the checked one: a tenth of a pixel in the closest view
+SIDES = 16  # corners of a tube's section: its silhouette is within 2 % of its radius
+HATCH_MM = 40.0  # between the lines that mark a space
+TIE_MM = (3.0, 0.7)  # half the width of a tie, and how far it stands off its tube
+SEVERITIES: tuple[Severity, ...] = ("fault", "caution", "note")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Item:
+    """One thing drawn.
+
+    Parameters
+    ----------
+    name : str
+        As findings name it; of a nipple, tie or measured points the tube's or the nipple's.
+    kind : str
+        What it is.
+    points, normals : array, shape (n, 3)
+        Corners of its triangles, and the unit normals there.
+    triangles : array of int, shape (m, 3)
+        Anticlockwise from outside.
+    bands : array of int, shape (m,)
+        1 for triangles of the second colour when the item is marked.
+    lines : array, shape (k, 2, 3)
+        Edges, outlines or hatching.
+    dots : array, shape (d, 3)
+        Single places.
+    look : Look
+        As it is drawn.
+    marked : Look or None
+        As it is drawn where its findings are to be seen.
+    severity : str or None
+        The worst of its findings.
+    numbers : tuple of int
+        Its findings.
+    """
+
+    name: str
+    kind: Kind
+    points: Floats
+    normals: Floats
+    triangles: Ints
+    bands: Ints
+    lines: Floats
+    dots: Floats
+    look: Look
+    marked: Look | None = None
+    severity: Severity | None = None
+    numbers: tuple[int, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Blame:
+    """Which findings a thing has, and the worst severity among them."""
+
+    severity: Severity | None = None
+    numbers: tuple[int, ...] = ()
+
+
+def items_of(cabinet: Cabinet, tubes: Sequence[Tube], findings: Sequence[Finding]) -> tuple[Item, ...]:
+    """Return everything in a case as it is drawn, at rest.
+
+    Parameters
+    ----------
+    cabinet, tubes : Cabinet, sequence of Tube
+        What there is.
+    findings : sequence of Finding
+        In the order in which they are printed.
+
+    Returns
+    -------
+    items : tuple of Item
+        Solids, spaces, passages, nipples, then tube by tube what belongs to it.
+    """
+    blames = _blames(findings)
+    nobody = Blame()
+    items = [_solid(s, blames.get(s.name, nobody)) for s in cabinet.solids]
+    items += [_space(s, blames.get(s.name, nobody)) for s in cabinet.keep_clear]
+    items += [_passage(p, blames.get(p.name, nobody)) for p in cabinet.passages.values()]
+    items += [_nipple(n) for n in cabinet.nipples.values()]
+    for tube in tubes:
+        items += _tube(tube, cabinet, blames.get(tube.name, nobody))
+    return tuple(items)
+
+
+def _blames(findings: Sequence[Finding]) -> dict[str, Blame]:
+    """Return by name what each thing is blamed with; a passage or part only where no tube is."""
+    found: dict[str, list[tuple[int, Severity]]] = {}
+    for number, finding in enumerate(findings, 1):
+        for name in dict.fromkeys((finding.tube, finding.other)):
+            if name is not None:
+                found.setdefault(name, []).append((number, finding.severity))
+    return {
+        name: Blame(
+            severity=min((severity for _, severity in pairs), key=SEVERITIES.index),
+            numbers=tuple(number for number, _ in pairs),
+        )
+        for name, pairs in found.items()
+    }
+
+
+def _item(
+    name: str,
+    kind: Kind,
+    look: Look,
+    skin: Skin | None = None,
+    lines: Floats | None = None,
+    dots: Floats | None = None,
+) -> Item:
+    empty = np.zeros((0, 3))
+    edges = np.zeros((0, 2, 3)) if skin is None else skin.edges
+    return Item(
+        name=name,
+        kind=kind,
+        points=frozen(empty if skin is None else skin.points),
+        normals=frozen(empty if skin is None else skin.normals),
+        triangles=frozen_ints(np.zeros((0, 3)) if skin is None else skin.triangles),
+        bands=frozen_ints(np.zeros(0 if skin is None else len(skin.triangles))),
+        lines=frozen(edges if lines is None else lines),
+        dots=frozen(empty if dots is None else dots),
+        look=look,
+    )
+
+
+def _blamed(item: Item, blame: Blame, marked: Look | None, bands: Ints | None = None) -> Item:
+    return replace(
+        item,
+        marked=marked,
+        severity=blame.severity,
+        numbers=blame.numbers,
+        bands=item.bands if bands is None else frozen_ints(bands),
+    )
+
+
+def _edged(look: Look, blame: Blame) -> Look | None:
+    """Return a look with the edges of its severity."""
+    if blame.severity not in MARKED_EDGES:
+        return None
+    return replace(look, line=MARKED_EDGES[blame.severity], line_px=2.4)
+
+
+def _solid(solid: Solid, blame: Blame) -> Item:
+    look = SOLIDS[solid.look]
+    return _blamed(_item(solid.name, "solid", look, skin_of(solid.pieces)), blame, _edged(look, blame))
+
+
+def _space(space: Solid, blame: Blame) -> Item:
+    skin = skin_of(space.pieces)
+    lines = np.concatenate([skin.edges, hatching(space.pieces, HATCH_MM)])
+    return _blamed(_item(space.name, "keep clear", KEEP_CLEAR, skin, lines), blame, _edged(KEEP_CLEAR, blame))
+
+
+def _passage(passage: Passage, blame: Blame) -> Item:
+    flat = passage.origin + passage.outline @ passage.axes[:2]
+    shift = 0.5 * passage.thick_mm * passage.axes[2]
+    rings = [flat - shift, flat + shift] if passage.thick_mm > 0.0 else [flat]
+    lines = np.concatenate([np.stack([ring, np.roll(ring, -1, axis=0)], axis=1) for ring in rings])
+    return _blamed(_item(passage.name, "passage", PASSAGE, lines=lines), blame, _edged(PASSAGE, blame))
+
+
+def _nipple(nipple: Nipple) -> Item:
+    back = nipple.tip - nipple.on_nipple_mm * nipple.direction
+    skin = skin_of(cylinder(back, nipple.tip, nipple.outside_mm / 2))
+    return _item(nipple.name, "nipple", NIPPLE, skin, np.zeros((0, 2, 3)))
+
+
+def _tube(tube: Tube, cabinet: Cabinet, blame: Blame) -> list[Item]:
+    items: list[Item] = []
+    if tube.curve is not None:
+        items.append(_run(tube, tube.curve, cabinet, blame))
+        items += [_tie(tube, tube.curve, tie.along_mm) for tie in tube.ties]
+    if tube.measured is not None:
+        items.append(_item(tube.name, "measured", MEASURED, dots=tube.measured))
+    return items
+
+
+def _run(tube: Tube, curve: Curve, cabinet: Cabinet, blame: Blame) -> Item:
+    """Return a tube along its checked centreline, with sleeves, and with bands where it has a finding."""
+    radius = tube.kind.outside_mm / 2
+    severity = blame.severity
+    bands = BANDS.get(severity) if severity is not None else None
+    along = chords(curve, SAGITTA_MM)[1]
+    if bands is not None:
+        along = np.unique(np.concatenate([along, _band_ends(bands, tube, float(along[-1]))]))
+        along = along[np.append(True, np.diff(along) > 1e-6)]
+    skins = [swept(points_along(curve, along), tangents_along(curve, along), radius, SIDES)]
+    second = np.repeat(_second(bands, tube, 0.5 * (along[1:] + along[:-1])), 2 * SIDES)
+    skins += _sleeves(tube, cabinet)
+    whole = _together(skins)
+    item = _item(tube.name, "tube", TUBES[tube.carries], whole)
+    padded = np.zeros(len(whole.triangles))
+    padded[: len(second)] = second
+    marked = MARKED.get(severity) if severity is not None else None
+    return _blamed(item, blame, marked, np.asarray(padded, dtype=np.int64))
+
+
+def _band_ends(bands: Bands, tube: Tube, whole: float) -> Floats:
+    every = bands.every * tube.kind.outside_mm
+    starts = np.arange(0.0, whole, every)
+    ends = np.concatenate([starts, starts + bands.share * every])
+    return ends[ends < whole]
+
+
+def _second(bands: Bands | None, tube: Tube, along: Floats) -> Floats:
+    if bands is None:
+        return np.zeros(len(along))
+    every = bands.every * tube.kind.outside_mm
+    return np.asarray(along % every < bands.share * every, dtype=np.float64)
+
+
+def _sleeves(tube: Tube, cabinet: Cabinet) -> list[Skin]:
+    skins = []
+    for end in (tube.start, tube.end):
+        if end.nipple is not None:
+            nipple = cabinet.nipples[end.nipple]
+            outside = stretched_outside_mm(tube.kind.outside_mm, tube.kind.bore_mm, nipple.outside_mm)
+            back = nipple.tip - nipple.on_nipple_mm * nipple.direction
+            points = np.stack([back, nipple.tip])
+            skins.append(swept(points, np.stack([nipple.direction] * 2), outside / 2, SIDES))
+    return skins
+
+
+def _tie(tube: Tube, curve: Curve, along_mm: float) -> Item:
+    half, off = TIE_MM
+    along = np.clip([along_mm - half, along_mm + half], 0.0, float(curve.begins[-1]))
+    skin = swept(
+        points_along(curve, along), tangents_along(curve, along), tube.kind.outside_mm / 2 + off, SIDES
+    )
+    return _item(tube.name, "tie", TIE, skin)
+
+
+def _together(skins: Sequence[Skin]) -> Skin:
+    offsets = np.cumsum([0, *(len(s.points) for s in skins)])
+    return Skin(
+        points=np.concatenate([s.points for s in skins]),
+        normals=np.concatenate([s.normals for s in skins]),
+        triangles=np.concatenate([s.triangles + o for s, o in zip(skins, offsets[:-1], strict=True)]),
+        edges=np.concatenate([s.edges for s in skins]),
+    )

@@ -1,0 +1,129 @@
+"""Which colour, line and pattern means what; the one place where it is decided, for every kind of view.
+
+A fault or a caution never rests on hue alone: bands, rings and outlines tell them in grey, and to everyone.
+"""
+
+from dataclasses import dataclass
+from typing import Literal
+
+from routeviz.checks.findings import Severity
+
+Form = Literal["fault tube", "caution tube", "tube", "solid", "lines", "hatched", "dots", "badge"]
+
+PAPER = "#ffffff"
+INK = "#20242a"
+PALE_INK = "#6a717b"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Look:
+    """How a thing is drawn.
+
+    Parameters
+    ----------
+    colour : str
+        Six hex digits after ``#``; of its faces.
+    opacity : float
+        Of its faces, 0 to 1.
+    second : str
+        Of every other band along it.
+    line : str
+        Of its edges and lines.
+    line_px : float
+        Their width on the picture.
+    outline : str
+        Of the line round its silhouette.
+    outline_px : float
+        Width of that; 0 for none.
+    """
+
+    colour: str
+    opacity: float = 1.0
+    second: str = ""
+    line: str = INK
+    line_px: float = 1.0
+    outline: str = INK
+    outline_px: float = 0.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Bands:
+    """A pattern along a tube: every so many outside diameters the second colour, for a share of them."""
+
+    every: float
+    share: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Badge:
+    """The mark that carries a finding's number.
+
+    Parameters
+    ----------
+    shape : str
+        ``disc`` for a fault, ``triangle`` for a caution, ``square`` for a note.
+    fill, text, rim : str
+        Colours.
+    """
+
+    shape: Literal["disc", "triangle", "square"]
+    fill: str
+    text: str
+    rim: str
+
+
+SOLIDS: dict[str, Look] = {
+    "wood": Look(colour="#e0c396", opacity=0.3, line="#8a6a3c"),
+    "metal": Look(colour="#aab2bb", opacity=0.85, line="#5d656e"),
+    "felt": Look(colour="#8c9c88", opacity=0.9, line="#566353"),
+    "rubber": Look(colour="#5c5a58", opacity=0.9, line="#2c2b2a"),
+    "ivory": Look(colour="#f7f1de", line="#a39b83"),
+    "ebony": Look(colour="#37322f", line="#14110f"),
+}
+# Blue, green and violet, all lighter than a fault: a fault is told by its lightness too.
+TUBES: dict[str, Look] = {
+    "signal": Look(colour="#6fa8dc", outline="#274a68", outline_px=0.7),
+    "switched vacuum": Look(colour="#4fb39a", outline="#1b5546", outline_px=0.7),
+    "always-on vacuum": Look(colour="#a48cd6", outline="#463075", outline_px=0.7),
+    "wire": Look(colour="#9a9a9a", outline="#4a4a4a", outline_px=0.7),
+}
+MARKED: dict[Severity, Look] = {
+    "fault": Look(colour="#b00020", second="#ffffff", outline="#000000", outline_px=2.6),
+    "caution": Look(colour="#ffb81c", second="#4a2c00", outline="#4a2c00", outline_px=1.6),
+}
+BANDS: dict[Severity, Bands] = {
+    "fault": Bands(every=3.2, share=0.5),  # broad, as wide as the gaps
+    "caution": Bands(every=4.5, share=0.2),  # narrow rings, far apart
+}
+BADGES: dict[Severity, Badge] = {
+    "fault": Badge(shape="disc", fill="#b00020", text="#ffffff", rim="#ffffff"),
+    "caution": Badge(shape="triangle", fill="#ffb81c", text="#2b1a00", rim="#2b1a00"),
+    "note": Badge(shape="square", fill="#ffffff", text="#20242a", rim="#5a6470"),
+}
+MARKED_EDGES: dict[Severity, str] = {"fault": "#b00020", "caution": "#a86b00"}
+NIPPLE = Look(colour="#c9a227", line="#6b5510")
+TIE = Look(colour="#2e2e2e")
+KEEP_CLEAR = Look(colour="#8e3b8a", opacity=0.05, line="#8e3b8a", line_px=1.1)
+PASSAGE = Look(colour="#0b6e4f", line="#0b6e4f", line_px=2.0)
+MEASURED = Look(colour="#111111", line="#111111")
+GHOST_OPACITY = 0.1  # of what would hide the place that is shown
+REST_OPACITY = 0.16  # of a moving part at rest, where it is shown further on in its travel
+
+
+def linear(colour: str) -> tuple[float, float, float]:
+    """Return red, green and blue as light, 0 to 1 (the sRGB transfer curve of IEC 61966-2-1, from memory)."""
+    values = (int(colour[i : i + 2], 16) / 255.0 for i in (1, 3, 5))
+    red, green, blue = (v / 12.92 if v <= 0.04045 else ((v + 0.055) / 1.055) ** 2.4 for v in values)
+    return red, green, blue
+
+
+def luminance(colour: str) -> float:
+    """Return how light a colour is to the eye, 0 black to 1 white (WCAG 2, from memory)."""
+    red, green, blue = linear(colour)
+    return 0.2126 * red + 0.7152 * green + 0.0722 * blue
+
+
+def contrast(one: str, other: str) -> float:
+    """Return the contrast of two colours, 1 to 21 (WCAG 2's ratio, from memory)."""
+    dark, light = sorted((luminance(one), luminance(other)))
+    return (light + 0.05) / (dark + 0.05)
