@@ -167,27 +167,45 @@ def triangles(vertices: ArrayLike, faces: ArrayLike) -> Pieces:
     check_shape("faces", indices, (None, 3))
     if indices.size and (indices.min() < 0 or indices.max() >= count):
         raise ValueError("faces: names a vertex that is not there")
-    placed = [flat_triangle(points[face]) for face in indices]
-    frames = np.array([frame for frame, _ in placed]).reshape(-1, 4, 4)
-    return alike(frames, np.zeros(len(placed)), [outline for _, outline in placed])
+    frames, outlines = flat_triangles(points[indices])
+    return alike(frames, np.zeros(len(frames)), outlines)
 
 
-def flat_triangle(points: Floats) -> tuple[Floats, Floats]:
-    """Return the frame and the outline of a triangle of three points, its longest edge along x."""
-    lengths = np.sqrt(((np.roll(points, -1, axis=0) - points) ** 2).sum(axis=1))
-    a, b, c = np.roll(points, -int(np.argmax(lengths)), axis=0)
-    longest = float(lengths.max())
-    if longest == 0.0:
-        return rigid(np.eye(3), a), SLIVER * np.array([(-1.0, -1.0), (1.0, -1.0), (1.0, 1.0), (-1.0, 1.0)])
-    along = (b - a) / longest
-    foot = float(((c - a) * along).sum())
-    rise = (c - a) - foot * along
-    height = float(np.sqrt((rise**2).sum()))
-    if height <= SLIVER * longest:
-        width = SLIVER * longest
-        outline = np.array([(0.0, -width), (longest, -width), (longest, width), (0.0, width)])
-        return rigid(facing(along)[:, [2, 0, 1]], a), outline
-    third = np.cross(along, rise / height)
-    third /= np.sqrt((third**2).sum())
-    axes = np.column_stack([along, np.cross(third, along), third])
-    return rigid(axes, a), np.array([(0.0, 0.0), (longest, 0.0), (foot, height)])
+def flat_triangles(points: Floats) -> tuple[Floats, list[Floats]]:
+    """Return frames and outlines of triangles of three points each, the longest edge of each along its x."""
+    count = len(points)
+    edges = np.roll(points, -1, axis=1) - points
+    longest_edge = np.argmax((edges * edges).sum(axis=2), axis=1)
+    order = (longest_edge[:, None] + np.arange(3)) % 3
+    a, b, c = np.take_along_axis(points, order[:, :, None], axis=1).transpose(1, 0, 2)
+    longest = lengths_of(b - a)
+    along = (b - a) / np.where(longest > 0.0, longest, 1.0)[:, None]
+    foot = ((c - a) * along).sum(axis=1)
+    rise = (c - a) - foot[:, None] * along
+    heights = lengths_of(rise)
+    outlines = [
+        np.array([(0.0, 0.0), (u, 0.0), (v, h)]) for u, v, h in zip(longest, foot, heights, strict=True)
+    ]
+    frames = np.zeros((count, 4, 4))
+    frames[:, 3, 3], frames[:, :3, 3] = 1.0, a
+    sound = heights > SLIVER * longest
+    third = np.cross(along, rise)
+    third /= np.where(sound, lengths_of(third), 1.0)[:, None]
+    frames[:, :3, :3] = np.stack([along, np.cross(third, along), third], axis=2)
+    for i in np.nonzero(~sound)[0].tolist():
+        frames[i, :3, :3], outlines[i] = strip(along[i], float(longest[i]))
+    return frames, outlines
+
+
+def lengths_of(vectors: Floats) -> Floats:
+    """Return the length of each vector of an array (n, 3)."""
+    return np.asarray(np.sqrt((vectors * vectors).sum(axis=1)))
+
+
+def strip(along: Floats, length: float) -> tuple[Floats, Floats]:
+    """Return axes and outline of what stands for a triangle without height."""
+    width = SLIVER * max(length, 1.0)
+    outline = np.array(
+        [(0.0, -width), (max(length, width), -width), (max(length, width), width), (0.0, width)]
+    )
+    return (facing(along)[:, [2, 0, 1]] if length > 0.0 else np.eye(3)), outline

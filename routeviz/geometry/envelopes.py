@@ -6,7 +6,7 @@ What meets such a box is found with trees.py, how near it truly comes is measure
 import numpy as np
 
 from routeviz.geometry.arrays import Floats
-from routeviz.geometry.shapes import HINGED, Bodies, Pieces, pose
+from routeviz.geometry.shapes import HINGED, Bodies, Pieces, poses
 
 SWEEP_STEP = 0.1  # radians between the poses that cover a turn: the bulge between two is 0.13 % of the arm
 
@@ -34,7 +34,7 @@ def swept_boxes(bodies: Bodies) -> tuple[Floats, Floats]:
     largest = float(np.abs(bodies.travels[body][hinged]).max(initial=0.0))
     steps = 1 + int(np.ceil(largest / SWEEP_STEP))
     for travel in np.linspace(0.0, 1.0, steps + 1).tolist():
-        frames = np.array([pose(bodies, b, travel) for b in range(len(bodies.kinds))]).reshape(-1, 4, 4)
+        frames = poses(bodies, travel)
         extents = extents_of(pieces, np.einsum("kij,kjl->kil", frames[body, :3, :3], pieces.rotations))
         centres = np.einsum("kij,kj->ki", frames[body, :3, :3], pieces.origins) + frames[body, :3, 3]
         lows = np.minimum(lows, centres + extents[0])

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from routeviz.geometry.arrays import Floats, Ints, frozen, frozen_ints
-from routeviz.geometry.frames import points_from, turned_about, unit
+from routeviz.geometry.frames import points_from, unit
 
 STILL, HINGED, SLIDING = 0, 1, 2
 
@@ -177,12 +177,41 @@ def pose(bodies: Bodies, body: int, travel: float) -> Floats:
     frame : array, shape (4, 4)
         Takes points of the body at rest to where they are then.
     """
-    amount = travel * float(bodies.travels[body])
-    if bodies.kinds[body] == HINGED:
-        return turned_about(bodies.points[body], bodies.directions[body], amount)
-    frame = np.eye(4)
-    frame[:3, 3] = amount * bodies.directions[body]
-    return frame
+    return np.asarray(poses(bodies, travel)[body])
+
+
+def poses(bodies: Bodies, travel: float) -> Floats:
+    """Return where all bodies are, as rigid motions from rest.
+
+    Parameters
+    ----------
+    bodies : Bodies
+        b in all.
+    travel : float
+        0 at rest, 1 at full travel.
+
+    Returns
+    -------
+    frames : array, shape (b, 4, 4)
+        As ``pose`` gives for one.
+
+    References
+    ----------
+    Rodrigues' rotation formula, as in ``frames.rotation_about``.
+    """
+    amounts = travel * bodies.travels
+    angles = np.where(bodies.kinds == HINGED, amounts, 0.0)[:, None, None]
+    shifts = np.where(bodies.kinds == SLIDING, amounts, 0.0)[:, None]
+    x, y, z = bodies.directions.T
+    zero = np.zeros_like(x)
+    cross = np.array([[zero, -z, y], [z, zero, -x], [-y, x, zero]]).transpose(2, 0, 1)
+    squared = bodies.directions[:, :, None] * bodies.directions[:, None, :] - np.eye(3)
+    frames = np.zeros((len(x), 4, 4))
+    frames[:, :3, :3] = np.eye(3) + np.sin(angles) * cross + (1.0 - np.cos(angles)) * squared
+    turned = np.einsum("bij,bj->bi", frames[:, :3, :3], bodies.points)
+    frames[:, :3, 3] = bodies.points - turned + shifts * bodies.directions
+    frames[:, 3, 3] = 1.0
+    return frames
 
 
 def placed(pieces: Pieces, frame: Floats) -> Pieces:

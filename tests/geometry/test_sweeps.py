@@ -105,8 +105,8 @@ def test_an_overlap_from_the_side_is_the_radius_that_must_go():
 
 
 def test_a_bend_is_measured_on_its_arc_not_on_its_chord():
-    # A quarter turn of radius 20 about (20, 0, 20) from (0, 0, 20) to (20, 0, 0); a post through (2, 0, 2) along
-    # y, 18 sqrt(2) from the centre.
+    # A quarter turn of radius 20 about (20, 0, 20) from (0, 0, 20) to (20, 0, 0); a post through (2, 0, 2)
+    # along y, 18 sqrt(2) from the centre.
     curve = rounded_polyline(np.array([(0, 0, 40), (0, 0, 0), (40, 0, 0)], dtype=float), np.array([20.0]))
     post = assembled([cylinder((2, -9, 2), (2, 9, 2), 1.0)], [None])
     near = interval(curve, 2.0, post)
