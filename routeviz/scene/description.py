@@ -13,6 +13,8 @@ from routeviz.scene.quantities import AtLeastZero, Entry, Number, Position, Posi
 Carries = Literal["signal", "switched vacuum", "always-on vacuum", "wire"]
 Found = Literal["unknown", "missing", "cut", "blocked", "loose"]
 
+MOST_POINTS = 200  # of one tube; a dozen corners is many
+
 
 class Zero(Entry):
     """A mark that a tape can reach, seen from another; its spans let positions count from the far ends."""
@@ -103,10 +105,10 @@ class TubeEntry(Entry):
     zero: str = "case"
     through: tuple[str, ...] = ()
     corners: tuple[Corner, ...] | None = Field(
-        None, description="corners of the drawn route between the nipples"
+        None, max_length=MOST_POINTS, description="corners of the drawn route between the nipples"
     )
     measured: tuple[Position, ...] | None = Field(
-        None, description="points taped on the tube as found, between the nipples"
+        None, max_length=MOST_POINTS, description="points taped on the tube as found, between the nipples"
     )
     step: Position | None = Field(
         None, description="how the route shifts from each tube of a run to the next"

@@ -13,20 +13,27 @@ from typing import Any
 from routeviz.errors import Problem, SceneError
 
 MOST_BYTES = 5_000_000  # a scene of 150 tubes has about 100 kB
-MOST_VALUES = 200_000  # a scene of 150 tubes has about 10,000; the parser needs seconds beyond
+MOST_VALUES = 100_000  # a scene of 150 tubes has about 10,000; the parser needs seconds beyond
 DEEPEST = 32  # lists and tables in one another; a scene needs 5, and the parser's own limit is not reached
 MOST_WORDS = 16  # of a dotted key; a scene needs 5, and the parser's time grows with their square
 MOST_DIGITS = 1000  # of one number; the language refuses 4,300
 
-_NESTING = re.compile(
+_WORD = r"(?:[A-Za-z0-9_-]+|\"(?:[^\"\\\n]|\\.)*\"|'[^'\n]*')"
+_POINT = r"[ \t]*\.[ \t]*"
+# One pass, each letter looked at a bounded number of times, whatever the text.
+_TOKEN = re.compile(
     r'"""(?:\\[\s\S]|(?!""")[\s\S])*(?:""")?'
     r"|'''(?:(?!''')[\s\S])*(?:''')?"
-    r"|\"(?:[^\"\\\n]|\\.)*\"?|'[^'\n]*'?"
+    rf"|(?P<dotted>{_WORD}(?:{_POINT}{_WORD}){{{MOST_WORDS},}})"
+    rf"|(?P<digits>[0-9_]{{{MOST_DIGITS},}})"
+    rf"|{_WORD}(?:{_POINT}{_WORD})*"
+    r"|\"(?:[^\"\\\n]|\\.)*|'[^'\n]*"
     r"|#[^\n]*|(?P<opens>[\[{])|(?P<closes>[\]}])"
 )
-_WORD = r"(?:[A-Za-z0-9_-]+|\"(?:[^\"\\\n]|\\.)*\"|'[^'\n]*')"
-_DOTTED = re.compile(rf"{_WORD}(?:[ \t]*\.[ \t]*{_WORD}){{{MOST_WORDS},}}")
-_DIGITS = re.compile(rf"[0-9_]{{{MOST_DIGITS},}}")
+_TOO_LONG = {
+    "dotted": (f"a key of more than {MOST_WORDS} words", f"at most {MOST_WORDS} words with points between"),
+    "digits": (f"a number of {MOST_DIGITS} digits or more", "numbers that a tape shows"),
+}
 _PLACE = re.compile(r" \(at (?:line (?P<line>[0-9]+), column (?P<column>[0-9]+)|end of document)\)$")
 
 # What the parser says of a text, and what a person can do about it; the first that fits.
@@ -134,32 +141,18 @@ def _refuse_what_overburdens(text: str, file: str) -> None:
         raise SceneError(
             _wrong(file, f"more than {MOST_VALUES:,} values", "fewer", "keep to what was measured")
         )
-    for pattern, found, allowed in (
-        (
-            _DOTTED,
-            f"a key of more than {MOST_WORDS} words",
-            f"at most {MOST_WORDS} words with points between",
-        ),
-        (_DIGITS, f"a number of {MOST_DIGITS} digits or more", "numbers that a tape shows"),
-    ):
-        match = pattern.search(text)
-        if match:
-            raise SceneError(
-                _wrong(file, found, allowed, "write it shorter", _line_and_column(text, match.start()))
-            )
     depth = 0
-    for match in _NESTING.finditer(text):
-        depth += (match["opens"] is not None) - (match["closes"] is not None)
+    for match in _TOKEN.finditer(text):
+        place = match.start()
+        if match.lastgroup in _TOO_LONG:
+            found, allowed = _TOO_LONG[match.lastgroup]
+            raise SceneError(_wrong(file, found, allowed, "write it shorter", _line_and_column(text, place)))
+        depth += (match.lastgroup == "opens") - (match.lastgroup == "closes")
         if depth > DEEPEST:
-            raise SceneError(
-                _wrong(
-                    file,
-                    f"lists and tables in one another, more than {DEEPEST} deep",
-                    f"at most {DEEPEST} deep",
-                    "close a bracket that was left open",
-                    _line_and_column(text, match.start()),
-                )
-            )
+            found = f"lists and tables in one another, more than {DEEPEST} deep"
+            allowed = f"at most {DEEPEST} deep"
+            remedy = "close a bracket that was left open"
+            raise SceneError(_wrong(file, found, allowed, remedy, _line_and_column(text, place)))
 
 
 def _syntax(said: str, text: str, file: str) -> tuple[Problem, ...]:

@@ -108,6 +108,7 @@ def positions_in(text: str, file: str) -> Positions:
 # ── the scanner ──────────────────────────────────────────────────────────────────────────────────
 _SPACE = re.compile(r"(?:[ \t\r\n]|#[^\n]*)*")
 _BARE = re.compile(r"[A-Za-z0-9_-]+")
+_PLAIN = re.compile(r"([A-Za-z0-9_-]+)[ \t]*=[ \t]*")  # most keys: one word without quotes
 _QUOTED = re.compile(r"\"(?:[^\"\\\n]|\\.)*\"|'[^'\n]*'")
 _SCALAR = re.compile(
     r'"""(?:\\[\s\S]|(?!""")[\s\S])*"""(?:"{0,2})'
@@ -188,6 +189,10 @@ def _last_item(scan: _Scan, key: Key) -> Key:
 
 def _pair(scan: _Scan, at: int, table: Key) -> int:
     """Note ``key = value`` and what lies in the value; return where it ends."""
+    plain = _PLAIN.match(scan.text, at)
+    if plain:
+        _note(scan, (*table, plain[1]), at)
+        return _value(scan, plain.end(), (*table, plain[1]))
     words, at = _words(scan, at)
     key = table
     for word, place in words[:-1]:

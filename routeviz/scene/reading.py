@@ -212,7 +212,7 @@ def _not_too_many(problems: Iterable[Problem], file: str) -> tuple[Problem, ...]
     rest = Problem(
         file=file,
         key="",
-        found=f"{len(ordered) - MOST_PROBLEMS} more problems after these",
+        found="more problems than these",
         allowed="none",
         remedy="mend these first",
         line=ordered[MOST_PROBLEMS - 1].line,

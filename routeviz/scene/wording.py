@@ -17,6 +17,7 @@ from routeviz.scene.quantities import Entry
 from routeviz.scene.spelling import likeliest, nearest_first
 
 MOST_NAMED = 8  # names in a message
+MOST_TOLD = 200  # refused values; who has more has one cause, and each costs a search for the nearest name
 LONGEST_SHOWN = 60  # characters of a value in a message
 UNITS_ALLOWED = 'units = "mm", "cm", "m", "in" or "ft", or a unit with each number, such as "5/32 in"'
 
@@ -46,6 +47,7 @@ _SPANS = {
 }
 _LONG = {
     "too_short": ("too few", "at least {min_length}", "add what is missing"),
+    "too_long": ("too many", "at most {max_length}", "leave some out"),
     "string_too_short": ("an empty text", "at least {min_length} letter", "write the text"),
     "string_too_long": ("too long a text", "at most {max_length} letters", "write it shorter"),
 }
@@ -70,14 +72,14 @@ def problems_of(error: ValidationError, raw: dict[str, Any], at: Positions) -> t
     """
     bare: list[ErrorDetails] = []
     problems: list[Problem] = []
-    for detail in error.errors(include_url=False):
+    for detail in error.errors(include_url=False)[:MOST_TOLD]:
         if "units" not in raw and is_bare(detail):
             bare.append(detail)
         else:
             problems.append(problem_at(at, key_of(detail), *_message(detail)))
     if bare:
         found = f"{_shown(bare[0]['input'])} without a unit"
-        found += f", and {len(bare) - 1} more such numbers" if len(bare) > 1 else ""
+        found += ", and more such numbers" if len(bare) > 1 else ""
         remedy = 'write units = "mm" (or what the tape shows) near the top of the file'
         problems.append(problem_at(at, key_of(bare[0]), found, UNITS_ALLOWED, remedy))
     return tuple(problems)
