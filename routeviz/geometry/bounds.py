@@ -102,7 +102,10 @@ def look_at_whole_section(  # noqa: C901, PLR0915  one loop with its state: a ca
             offset = (nearest[0] - point[0], nearest[1] - point[1], nearest[2] - point[2])
             u, v = drawn_in(dot(offset, normal), dot(offset, across), radius)
     if least_yet == -math.inf:
-        note(task, row, link, piece, (cells[i, INTO], cells[i, TRAVEL], 0.0, 0.0))
+        # On the surface, between two pieces perhaps, the rim tells what the middle does not.
+        for k in range(5):
+            aside, over = (0.0, radius, -radius, 0.0, 0.0)[k], (0.0, 0.0, 0.0, radius, -radius)[k]
+            note(task, row, link, piece, (cells[i, INTO], cells[i, TRAVEL], aside, over))
         cells[i, LEAST], cells[i, HALVE] = -radius, NOT_AGAIN
         return
     if by_length + by_travel > enough:

@@ -99,6 +99,13 @@ def test_a_tube_through_a_surface_without_thickness_is_entered_too():
     assert near.highs[0] == -2.0
 
 
+@pytest.mark.parametrize("x", [10.0, 0.0])
+def test_a_tube_between_two_pieces_of_a_solid_or_in_its_face_is_entered_by_its_whole_radius(x):
+    pair = united([box(HERE, (10, 10, 4)), box(rigid(np.eye(3), (10, 0, 0)), (10, 10, 4))])
+    near = interval(straight((x, -5, 2), (x, 30, 2)), 1.0, assembled([pair], [None]))
+    assert near.highs[0] == pytest.approx(-1.0)
+
+
 def test_an_overlap_from_the_side_is_the_radius_that_must_go():
     near = interval(straight((-20, 0, 1), (20, 0, 1)), 3.0, WALL)
     assert holds(near, -2.0)
