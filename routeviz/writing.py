@@ -1,5 +1,6 @@
 """How files are written: whole or not at all, and never half over an old one."""
 
+import errno
 import os
 import tempfile
 from pathlib import Path
@@ -55,22 +56,31 @@ def write_whole(path: Path, content: bytes, *, keep_old: bool = False) -> None:
     """
     temporary = None
     try:
-        handle, temporary = tempfile.mkstemp(prefix=f".{path.name}-", dir=path.parent)
+        handle, temporary = tempfile.mkstemp(prefix=".routeviz-", dir=path.parent)
         with os.fdopen(handle, "wb") as file:
             file.write(content)
             file.flush()
             os.fsync(file.fileno())
         os.chmod(temporary, 0o666 & ~_umask())
         if keep_old:
-            os.link(temporary, path)  # fails where the name is taken, in one step
-        else:
-            os.replace(temporary, path)
-            temporary = None
+            _claim(path, temporary)
+        os.replace(temporary, path)
+        temporary = None
     except OSError as error:
         raise WritingError(_why(path, error)) from None
     finally:
         if temporary is not None:
             Path(temporary).unlink(missing_ok=True)
+
+
+def _claim(path: Path, temporary: str) -> None:
+    """Take a name that nothing has yet, in one step; fails where it is taken."""
+    try:
+        os.link(temporary, path)
+    except OSError as error:
+        if error.errno not in (errno.EPERM, errno.ENOTSUP, errno.EOPNOTSUPP, errno.ENOSYS):
+            raise
+        os.close(os.open(path, os.O_CREAT | os.O_EXCL))  # where a file can have one name only
 
 
 def _umask() -> int:
@@ -85,6 +95,8 @@ def _why(path: Path, error: OSError) -> str:
         return (
             f"{path}: is there already, and was left as it is\n  remedy: choose another name, or move it away"
         )
+    if isinstance(error, FileNotFoundError):
+        return f"{path}: there is no folder {path.parent}\n  remedy: make it first, or choose another"
     return (
         f"{path}: cannot be written ({error.strerror or error}); nothing was changed\n"
         "  remedy: choose a folder that you may write to, with room on its disk"

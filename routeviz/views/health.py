@@ -1,16 +1,18 @@
-"""What this machine has of what routeviz needs, for the command doctor."""
+"""What this machine has of what routeviz needs, for the command doctor.
+
+Whatever may be missing is imported only where it is looked at, so that this answers on a broken machine too.
+"""
 
 import os
+import re
 import sys
 from collections.abc import Callable
 from dataclasses import dataclass
-from importlib.metadata import PackageNotFoundError, version
+from importlib.metadata import PackageNotFoundError, requires, version
 
-from routeviz.geometry.compiled import cache_folder
-from routeviz.scene.catalogue import models_of
 from routeviz.views.graphics import has_screen, why_no_picture
 
-PACKAGES = ("numpy", "scipy", "shapely", "numba", "trimesh", "pyvista", "pydantic", "tomlkit", "click")
+OLDEST_PYTHON = (3, 11)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -30,39 +32,62 @@ def examine() -> tuple[Health, ...]:
     return tuple(look() for look in looks)
 
 
+def packages_needed() -> tuple[str, ...]:
+    """Return the packages that routeviz asks for itself, by name; without those that only tests need."""
+    asked = [text for text in requires("routeviz") or () if "extra ==" not in text]
+    return tuple(re.split(r"[^A-Za-z0-9._-]", text, maxsplit=1)[0] for text in asked)
+
+
 def _python() -> Health:
     state = ".".join(str(n) for n in sys.version_info[:3])
-    return Health(what="Python", state=state, well=sys.version_info >= (3, 11), remedy="")
+    well = sys.version_info >= OLDEST_PYTHON
+    oldest = ".".join(str(n) for n in OLDEST_PYTHON)
+    return Health(
+        what="Python", state=state, well=well, remedy="" if well else f"install Python {oldest} or newer"
+    )
 
 
 def _packages() -> Health:
     found, missing = [], []
-    for name in PACKAGES:
+    for name in packages_needed():
         try:
             found.append(f"{name} {version(name)}")
         except PackageNotFoundError:
             missing.append(name)
     if missing:
-        remedy = f"pip install {' '.join(missing)}"
+        remedy = f"{sys.executable} -m pip install {' '.join(missing)}"
         return Health(what="packages", state=f"without {', '.join(missing)}", well=False, remedy=remedy)
     return Health(what="packages", state=", ".join(found), well=True)
 
 
 def _models() -> Health:
-    count = sum(len(models_of(kind)) for kind in ("parts", "tubing"))
+    from routeviz.errors import RoutevizError
+    from routeviz.scene.catalogue import models_of
+
+    try:
+        count = sum(len(models_of(group)) for group in ("parts", "tubing"))
+    except (RoutevizError, OSError):
+        count = 0
     return Health(
-        what="models",
-        state=f"{count} found",
+        what="models of parts and tubing",
+        state=f"{count} found" if count else "none found",
         well=count > 0,
         remedy="" if count else "install routeviz again: its models are missing",
     )
 
 
 def _cache() -> Health:
+    what = "measuring code"
+    try:
+        from routeviz.geometry.compiled import cache_folder
+    except ImportError as error:
+        remedy = "install what is missing above"
+        return Health(what=what, state=f"cannot be loaded ({error})", well=False, remedy=remedy)
     folder = cache_folder()
     well = os.access(folder, os.W_OK)
+    state = f"is kept in {folder}" if well else f"cannot be kept in {folder}: every run compiles it again"
     remedy = "" if well else "set NUMBA_CACHE_DIR to a folder that you may write to"
-    return Health(what="compiled code", state=f"kept in {folder}", well=well, needed=False, remedy=remedy)
+    return Health(what=what, state=state, well=well, needed=False, remedy=remedy)
 
 
 def _pictures() -> Health:
@@ -75,11 +100,10 @@ def _pictures() -> Health:
 
 def _screen() -> Health:
     well = has_screen()
-    remedy = "" if well else "none needed for check and picture; window wants a screen"
     return Health(
         what="screen",
-        state="there is one" if well else "there is none",
+        state="there is one" if well else "there is none: `routeviz window` cannot be used",
         well=well,
         needed=False,
-        remedy=remedy,
+        remedy="" if well else "use `routeviz picture`, or call from a desktop; the rest needs no screen",
     )

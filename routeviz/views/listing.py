@@ -1,10 +1,16 @@
-"""Findings as text for a person and as JSON for a machine; the same findings in 3D are in picture.py."""
+"""Findings as JSON for a machine, and how they are named and counted wherever they are told.
+
+The same findings as a person reads them are in report.py; in 3D, in display.py.
+"""
 
 import json
+import math
 from collections.abc import Sequence
 from typing import Any
 
 from routeviz.checks.findings import Finding
+from routeviz.tubes.measured import Bend
+from routeviz.tubes.routes import Tube
 
 SHADES = {"fault": "red", "caution": "yellow", "note": "cyan"}
 _NUMBER = {"type": ["number", "null"]}
@@ -69,7 +75,8 @@ FINDINGS_SCHEMA: dict[str, Any] = {
                     "travel": {**_NUMBER, "description": "0 at rest to 1 at full travel"},
                     "stage": _TEXT,
                     "tubes": {"type": "array", "items": {"type": "string"}},
-                    "line": {"type": ["integer", "null"], "description": "of the tube in the scene file"},
+                    "file": {**_TEXT, "description": "where it can be mended: the scene or its wiring table"},
+                    "line": {"type": ["integer", "null"], "minimum": 1},
                 },
             },
         },
@@ -89,14 +96,14 @@ def subject(finding: Finding) -> str:
 
 
 def summary(findings: Sequence[Finding], tubes: int) -> str:
-    """Return the closing line: how many of each severity, in how many tubes."""
-    words = [
-        f"{count} {severity}{'' if count == 1 else 's'}"
-        for severity, count in counted(findings).items()
-        if count
-    ]
-    found = ", ".join(words) if words else "nothing to tell"
-    return f"{found}; {tubes} tube{'' if tubes == 1 else 's'} in the scene"
+    """Return the closing line: how many of each severity, in how many tubes; faults are always counted."""
+    counts = counted(findings)
+    words = [_count(n, severity) for severity, n in counts.items() if n or severity == "fault"]
+    return f"{', '.join(words)} in {_count(tubes, 'tube')}"
+
+
+def _count(number: int, noun: str) -> str:
+    return f"{number or 'no'} {noun}{'' if number == 1 else 's'}"
 
 
 def findings_json(
@@ -113,7 +120,7 @@ def findings_json(
     scene, title : str
         The file and its title.
     tubes, findings : sequence of dict
-        See ``finding_entry``.
+        See ``tube_entry`` and ``finding_entry``.
     proved : sequence of str
         What was proved and what was left out.
 
@@ -135,7 +142,34 @@ def findings_json(
     return json.dumps(whole, indent=1, allow_nan=False, ensure_ascii=False)
 
 
-def finding_entry(number: int, finding: Finding, line: int | None) -> dict[str, Any]:
+def tube_entry(tube: Tube, length_mm: float, bend: Bend | None) -> dict[str, Any]:
+    """Return a tube as a JSON table.
+
+    Parameters
+    ----------
+    tube : Tube
+        The tube.
+    length_mm : float
+        Of its centreline.
+    bend : Bend or None
+        Its tightest.
+
+    Returns
+    -------
+    entry : dict
+        As ``FINDINGS_SCHEMA`` says.
+    """
+    bent = bend is not None and math.isfinite(bend.radius_mm)
+    return {
+        "name": tube.name,
+        "tag": tube.tag,
+        "tubing": tube.kind.name,
+        "length_mm": None if tube.curve is None else _rounded(float(length_mm)),
+        "tightest_bend_mm": _rounded(float(bend.radius_mm)) if bend is not None and bent else None,
+    }
+
+
+def finding_entry(number: int, finding: Finding, file: str | None, line: int | None) -> dict[str, Any]:
     """Return a finding as a JSON table.
 
     Parameters
@@ -144,8 +178,8 @@ def finding_entry(number: int, finding: Finding, line: int | None) -> dict[str, 
         As printed and as on the pictures' markers.
     finding : Finding
         The finding.
-    line : int or None
-        Where its tube stands in the scene file.
+    file, line
+        Where it can be mended, or None.
 
     Returns
     -------
@@ -169,9 +203,10 @@ def finding_entry(number: int, finding: Finding, line: int | None) -> dict[str, 
         "travel": _rounded(finding.travel),
         "stage": finding.stage,
         "tubes": list(finding.tubes),
+        "file": file,
         "line": line,
     }
 
 
 def _rounded(value: float | None) -> float | None:
-    return None if value is None else round(value, 4)
+    return None if value is None or not math.isfinite(value) else round(value, 4)

@@ -1,0 +1,371 @@
+"""The commands; the only place that prints and exits.
+
+Everything heavy is imported inside a command, so that ``--help`` answers at once.
+"""
+
+import io
+import os
+import shutil
+import sys
+import tempfile
+import traceback
+from collections.abc import Iterable, Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, NoReturn
+
+import click
+from click.shell_completion import CompletionItem
+
+if TYPE_CHECKING:
+    from routeviz.pipeline import Lay
+
+FAULTS, BAD_INPUT, INTERRUPTED, NOBODY_READS = 1, 2, 130, 141  # the last two as the shell counts signals
+WIDEST = 100  # longer lines are hard to read
+COLOURS: dict[str, dict[str, Any]] = {
+    "fault": {"fg": "red", "bold": True},
+    "caution": {"fg": "yellow", "bold": True},
+    "note": {"fg": "cyan", "bold": True},
+    "strong": {"bold": True},
+    "faint": {"dim": True},
+    "plain": {},
+}
+_HERE = {"bash": "~/.bashrc", "zsh": "~/.zshrc", "fish": "~/.config/fish/completions/routeviz.fish"}
+_PATH = click.Path(path_type=Path)
+_SCENE = click.argument("scene", type=_PATH)
+_INTO = click.option(
+    "--into", type=_PATH, metavar="FOLDER", help="Where the pictures go; the folder is made when needed."
+)
+
+
+@click.group(
+    context_settings={"help_option_names": ["-h", "--help"], "max_content_width": WIDEST},
+    epilog="To begin: `routeviz new my_piano.toml`, then `routeviz check my_piano.toml`."
+    "\n\nExit codes: 0 no faults, 1 faults found, 2 the input or the call cannot be used.",
+)
+@click.version_option(package_name="routeviz", message="routeviz %(version)s")
+def commands() -> None:
+    """Check and show in 3D how the vacuum tubes of a self-playing piano lie in its case."""
+
+
+@commands.command(short_help="Check every tube of a scene, worst first.")
+@_SCENE
+@click.option(
+    "--json", "as_json", is_flag=True, help="Print one JSON object, as `explain findings` describes it."
+)
+def check(scene: Path, as_json: bool) -> None:
+    """Check every tube of SCENE and print what was found, worst first.
+
+    Exit code 0: no faults; cautions and notes may be there. 1: faults. 2: SCENE cannot be used.
+    """
+    lay = _checked(scene)
+    if as_json:
+        click.echo(_as_json(lay))
+    else:
+        _print_report(lay)
+        picture_too = f"routeviz picture {_quoted(scene)}"
+        _next([*_explaining(lay), (picture_too, "shows the case, and each fault from near by")])
+    sys.exit(_exit_code(lay))
+
+
+@commands.command(short_help="Draw a scene into PNG files.")
+@_SCENE
+@_INTO
+def picture(scene: Path, into: Path | None) -> None:
+    """Check SCENE and draw it: the whole case from four sides, and a close-up of each fault.
+
+    The numbers in the pictures are those of the printed findings. Exit codes are those of `check`.
+    """
+    lay = _checked(scene)
+    _stop_if(_why_no_picture())
+    _print_report(lay)
+    _draw(lay, into or Path(f"{scene.stem}-pictures"), scene.stem)
+    _next(_explaining(lay))
+    sys.exit(_exit_code(lay))
+
+
+@commands.command(short_help="Show a scene on the screen, in 3D.")
+@_SCENE
+def window(scene: Path) -> None:
+    """Show SCENE on the screen: turn it, step through tubes and findings, press the keys."""
+    from routeviz.views.graphics import why_no_window
+
+    _stop_if(why_no_window())
+    lay = _checked(scene)
+    from routeviz.views.window import show
+
+    show(lay.cabinet, lay.tubes, lay.measured, lay.findings)
+
+
+@commands.command(short_help="Check and draw two built-in examples.")
+@_INTO
+def demo(into: Path | None) -> None:
+    """Check and draw the two built-in examples, into ./routeviz-demo.
+
+    The first has no fault; in the second, every rule finds something. Exit code 0 when all is drawn.
+    """
+    from routeviz.scene.catalogue import scene_file
+
+    _stop_if(_why_no_picture())
+    folder = into or Path("routeviz-demo")
+    for name in ("first_six", "as_found"):
+        lay = _checked(scene_file(name))
+        _say([(f"== {lay.cabinet.title} ({name}.toml)", "strong")])
+        _say([])
+        _print_report(lay)
+        _draw(lay, folder, name)
+        _say([])
+    _next([("routeviz new my_piano.toml", "begins a scene of your own")])
+
+
+@commands.command(short_help="Write a small scene to start your own from.")
+@click.argument("file", type=_PATH)
+def new(file: Path) -> None:
+    """Write a small scene into FILE, with comments, to start your own from.
+
+    A file that is there already is left alone.
+    """
+    from routeviz.scene.catalogue import scene_file
+    from routeviz.scene.starting import write_new
+
+    write_new(file, scene_file("first_six"))
+    _say([(f"wrote {file}", "plain")])
+    _next([(f"routeviz check {_quoted(file)}", "checks it; change it step by step into your own")])
+
+
+def _topics(_context: click.Context, _parameter: click.Parameter, begun: str) -> list[CompletionItem]:
+    from routeviz.checks.checking import RULES
+
+    return [CompletionItem(topic) for topic in (*RULES, "scene", "findings") if topic.startswith(begun)]
+
+
+@commands.command(short_help="Tell what a rule holds, and how a fault is mended.")
+@click.argument("topic", required=False, shell_complete=_topics)
+def explain(topic: str | None) -> None:
+    """Tell what a rule holds, why, and how a fault is mended; without TOPIC, list the rules.
+
+    TOPIC is a rule; or `scene` or `findings`, for the JSON Schema of a scene file or of what `check --json`
+    prints.
+    """
+    import json
+
+    from routeviz.checks.checking import RULES
+
+    if topic is None:
+        for name, module in RULES.items():
+            _wrap([(f"{name:12} ", "strong"), (module.ABOUT.splitlines()[0].partition(": ")[2], "plain")], 13)
+        _next(
+            [
+                ("routeviz explain RULE", "tells more"),
+                ("routeviz explain scene", "prints the JSON Schema of the scene file, for editors"),
+            ]
+        )
+    elif topic in RULES:
+        click.echo(_plain(RULES[topic].ABOUT.rstrip()))
+    elif topic == "scene":
+        from routeviz.scene.schema import scene_schema
+
+        click.echo(json.dumps(scene_schema(), indent=1))
+    elif topic == "findings":
+        from routeviz.views.listing import FINDINGS_SCHEMA
+
+        click.echo(json.dumps(FINDINGS_SCHEMA, indent=1))
+    else:
+        _stop(_no_topic(topic, (*RULES, "scene", "findings")))
+
+
+@commands.command(short_help="Tell whether this machine has what is needed.")
+def doctor() -> None:
+    """Tell whether this machine has what routeviz needs, and how to get what is missing.
+
+    Exit code 1: something is missing without which nothing can be checked.
+    """
+    from routeviz.views.health import examine
+
+    looked_at = examine()
+    for one in looked_at:
+        mark, look = ("ok     ", "strong") if one.well else ("missing", "fault" if one.needed else "caution")
+        _wrap([(mark, look), (f" {one.what}: {one.state}", "plain")], 8)
+        if one.remedy:
+            _wrap([(f"        remedy: {one.remedy}", "plain")], 10)
+    sys.exit(0 if all(one.well or not one.needed for one in looked_at) else FAULTS)
+
+
+@commands.command(short_help="Print what makes a shell complete the commands.")
+@click.argument("shell", type=click.Choice(list(_HERE)))
+def completion(shell: str) -> None:
+    """Print what makes SHELL complete routeviz's commands and files; put it where the first line says."""
+    from click.shell_completion import get_completion_class
+
+    maker = get_completion_class(shell)
+    if maker is None:  # pragma: no cover  the three are built in
+        _stop(f"no completion for {shell}")
+    click.echo(f"# to keep this: routeviz completion {shell} >> {_HERE[shell]}")
+    click.echo(maker(commands, {}, "routeviz", "_ROUTEVIZ_COMPLETE").source())
+
+
+def _checked(scene: Path) -> "Lay":
+    from routeviz.geometry.compiled import is_first_run
+
+    if sys.stderr.isatty() and is_first_run():
+        click.echo("first run: the measuring code is being compiled; this once takes some seconds", err=True)
+    from routeviz.pipeline import check_scene
+
+    return check_scene(scene)
+
+
+def _exit_code(lay: "Lay") -> int:
+    return FAULTS if any(f.severity == "fault" for f in lay.findings) else 0
+
+
+def _as_json(lay: "Lay") -> str:
+    from routeviz.views.listing import finding_entry, findings_json, tube_entry
+
+    measured = lay.measured
+    tubes = [
+        tube_entry(tube, length, bend)
+        for tube, length, bend in zip(lay.tubes, measured.lengths_mm, measured.bends, strict=True)
+    ]
+    findings = []
+    for number, finding in enumerate(lay.findings, 1):
+        place = lay.place_of(finding)
+        file, line = (place.file, place.line) if place else (lay.reading.file, None)
+        findings.append(finding_entry(number, finding, file, line))
+    return findings_json(lay.reading.file, lay.cabinet.title, tubes, findings, lay.proved)
+
+
+def _print_report(lay: "Lay") -> None:
+    from routeviz.views.report import Told, report
+
+    told = [
+        Told(number=number, finding=finding, place=_place(lay, number))
+        for number, finding in enumerate(lay.findings, 1)
+    ]
+    for line in report(told, tubes=len(lay.tubes), proved=lay.proved, width=_width()):
+        _say(line)
+
+
+def _place(lay: "Lay", number: int) -> str:
+    place = lay.place_of(lay.findings[number - 1])
+    return f"{place.file}:{place.line}" if place else lay.reading.file
+
+
+def _explaining(lay: "Lay") -> list[tuple[str, str]]:
+    worst = next(iter(lay.findings), None)
+    return [(f"routeviz explain {worst.rule}", "tells what a rule holds and how to mend it")] if worst else []
+
+
+def _draw(lay: "Lay", folder: Path, name: str) -> None:
+    from routeviz.views.picture import write_pictures
+
+    written = write_pictures(lay.cabinet, lay.tubes, lay.measured, lay.findings, folder=folder, name=name)
+    names = ", ".join(path.name for path in written)
+    _say([])
+    _wrap([(f"wrote {len(written)} pictures into {folder}: {names}", "plain")], 2)
+
+
+def _why_no_picture() -> str | None:
+    from routeviz.views.graphics import why_no_picture
+
+    return why_no_picture()
+
+
+# ── how it is said ───────────────────────────────────────────────────────────────────────────────
+def _next(commands_and_why: Iterable[tuple[str, str]]) -> None:
+    """Say which commands may come next; the last thing that a command prints."""
+    rows = list(commands_and_why)
+    if rows:
+        widest = max(len(command) for command, _ in rows)
+        _say([])
+        for index, (command, why) in enumerate(rows):
+            begin = "      " if index else "next: "
+            _say([(begin, "faint"), (f"{command:{widest}}", "strong"), (f"  {why}", "faint")])
+
+
+def _width() -> int | None:
+    """Return how wide lines may be on a terminal; None where no terminal breaks them."""
+    return min(shutil.get_terminal_size().columns, WIDEST) if sys.stdout.isatty() else None
+
+
+def _wrap(spans: Sequence[tuple[str, str]], hanging: int) -> None:
+    from routeviz.views.report import wrapped
+
+    for line in wrapped(spans, _width(), " " * hanging):
+        _say(line)
+
+
+def _say(line: Sequence[tuple[str, str]]) -> None:
+    """Print a line, in colour only on a terminal that wants it."""
+    coloured = "".join(click.style(_plain(text), **COLOURS[look]) for text, look in line)
+    unwanted = bool(os.environ.get("NO_COLOR")) or os.environ.get("TERM") == "dumb"
+    click.echo(coloured, color=False if unwanted else None)
+
+
+def _plain(text: str) -> str:
+    """Return a text in which nothing can command the terminal: signs that are not print are spelt out."""
+    return "".join(sign if sign.isprintable() or sign == "\n" else f"\\u{ord(sign):04x}" for sign in text)
+
+
+def _quoted(path: Path) -> str:
+    import shlex
+
+    return shlex.quote(str(path))
+
+
+def _no_topic(topic: str, known: Iterable[str]) -> str:
+    from routeviz.scene.spelling import nearest_first
+
+    near = nearest_first(topic, known)
+    return f"nothing is known of {topic!r}\n  allowed: {', '.join(near)}\n  remedy: did you mean {near[0]!r}?"
+
+
+def _stop_if(reason: str | None) -> None:
+    if reason is not None:
+        _stop(reason)
+
+
+def _stop(message: str) -> NoReturn:
+    """Say why nothing was done, and leave."""
+    click.echo(f"routeviz: {_plain(message)}", err=True)
+    sys.exit(BAD_INPUT)
+
+
+# ── whatever goes wrong ──────────────────────────────────────────────────────────────────────────
+def main(arguments: Sequence[str] | None = None) -> None:
+    """Run a command; every error becomes a plain message, whatever went wrong."""
+    from routeviz.errors import RoutevizError
+
+    try:
+        _run(arguments)
+    except click.ClickException as error:
+        error.show()
+        sys.exit(BAD_INPUT)
+    except (KeyboardInterrupt, click.Abort):
+        click.echo("routeviz: stopped", err=True)
+        sys.exit(INTERRUPTED)
+    except RoutevizError as error:
+        click.echo(_plain(str(error)), err=True)
+        sys.exit(BAD_INPUT)
+    except BrokenPipeError:
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())  # nothing more to be said at exit
+        sys.exit(NOBODY_READS)
+    except OSError as error:
+        _stop(f"{error.filename or 'a file'}: {error.strerror or error}\n  remedy: check path and rights")
+    except Exception:
+        _stop(f"something went wrong inside routeviz; please report {_written_down()}")
+
+
+def _run(arguments: Sequence[str] | None) -> None:
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, io.TextIOWrapper):
+            stream.reconfigure(errors="backslashreplace")  # a terminal of a few letters shows all names
+    try:
+        commands.main(arguments, prog_name="routeviz", standalone_mode=False)
+    finally:
+        sys.stdout.flush()  # here, where a reader who has gone is no error
+
+
+def _written_down() -> str:
+    """Write what went wrong into a file, for whoever mends it, and return its name."""
+    with tempfile.NamedTemporaryFile("w", prefix="routeviz-", suffix=".txt", delete=False) as file:
+        file.write(f"routeviz {' '.join(sys.argv[1:])}\nPython {sys.version}\n{traceback.format_exc()}")
+    return file.name

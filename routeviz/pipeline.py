@@ -1,0 +1,113 @@
+"""The stages in order; the only place where they meet."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+from routeviz.cabinet.placing import place
+from routeviz.cabinet.solids import Cabinet
+from routeviz.checks.checking import check, in_order
+from routeviz.checks.findings import Finding
+from routeviz.checks.proved import proved
+from routeviz.scene.positions import Place
+from routeviz.scene.reading import Reading, read_scene
+from routeviz.tubes.centrelines import shape
+from routeviz.tubes.measured import Measured
+from routeviz.tubes.measures import measure
+from routeviz.tubes.routes import Tube
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Lay:
+    """A scene with everything that is known of it, as it stands in its last stage.
+
+    Parameters
+    ----------
+    reading : Reading
+        The scene as read.
+    cabinet, tubes, measured
+        Each stage's value.
+    findings : tuple of Finding
+        Of all stages of the work, worst first; a finding that lasts is told with its first stage.
+    proved : tuple of str
+        What was proved and what was not looked at.
+    """
+
+    reading: Reading
+    cabinet: Cabinet
+    tubes: tuple[Tube, ...]
+    measured: Measured
+    findings: tuple[Finding, ...]
+    proved: tuple[str, ...]
+
+    def place_of(self, finding: Finding) -> Place | None:
+        """Return where a finding can be mended: at its tube, else at the part, passage or tubing."""
+        places = self.reading.positions.places
+        keys = [wire.key for wire in self.reading.wires if wire.name == finding.tube]
+        words = (finding.other or "").split()
+        for count in range(len(words), 0, -1):  # "keys 30" is a key of the part "keys"
+            name = " ".join(words[:count])
+            rest = " ".join(words[count:])
+            keys += [("part", name, "opening", rest)]
+            keys += [(group, name) for group in ("part", "passage", "tubing")]
+        return next((places[key] for key in keys if key in places), None)
+
+
+def check_scene(path: Path | str) -> Lay:
+    """Return a scene read, placed, measured and checked.
+
+    Parameters
+    ----------
+    path : Path or str
+        The scene file.
+
+    Returns
+    -------
+    lay : Lay
+        Everything that is known of it.
+
+    Raises
+    ------
+    SceneError
+        The file cannot be used; carries every problem found.
+    """
+    return check_reading(read_scene(path))
+
+
+def check_reading(reading: Reading) -> Lay:
+    """Return a scene that has been read already, placed, measured and checked in each of its stages.
+
+    Parameters
+    ----------
+    reading : Reading
+        The scene as read.
+
+    Returns
+    -------
+    lay : Lay
+        Everything that is known of it.
+
+    Raises
+    ------
+    SceneError
+        The scene cannot be placed; carries every problem found.
+    """
+    stages: Sequence[str | None] = [stage.name for stage in reading.scene.stages] or [None]
+    told: dict[tuple[str, str, str | None, str | None], Finding] = {}
+    for stage in stages:
+        cabinet = place(reading, stage)
+        tubes = shape(reading, cabinet)
+        measured = measure(cabinet, tubes)
+        for finding in check(cabinet, tubes, measured):
+            if finding.rule == "unconnected" and stage != stages[-1]:
+                continue  # what a later stage joins is not missing
+            key = (finding.rule, finding.severity, finding.tube, finding.other)
+            told.setdefault(key, replace(finding, stage=stage))
+    return Lay(
+        reading=reading,
+        cabinet=cabinet,
+        tubes=tubes,
+        measured=measured,
+        findings=in_order(told.values()),
+        proved=proved(cabinet, tubes, measured),
+    )
