@@ -69,7 +69,7 @@ CLOSED_FORMS = {
     "end to end": (straight([0, 0, 0], [10, 0, 0]), straight([13, 4, 0], [30, 9, 0]), 5.0),
     "concentric arcs": (quarter_turn(30), quarter_turn(37.5), 7.5),
     "arcs on one axis": (quarter_turn(20), quarter_turn(23, (0, 0, 4)), 5.0),
-    # Arcs of circles of radius 20 round 0 in the plane z = 0 and round (25, 0, 0) in the plane y = 0. The second
+    # Circles of radius 20 round 0 in the plane z = 0 and round (25, 0, 0) in the plane y = 0. The second
     # one's point (25 - 20 cos a, 0, 20 sin a) is sqrt((5 - 20 cos a)^2 + 400 sin(a)^2) from the first: 15 at
     # a = 0, and nowhere less.
     "linked arcs": (
