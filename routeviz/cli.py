@@ -17,6 +17,7 @@ import click
 from click.shell_completion import CompletionItem
 
 if TYPE_CHECKING:
+    from routeviz.checks.findings import Finding
     from routeviz.pipeline import Lay
 
 FAULTS, BAD_INPUT, INTERRUPTED, NOBODY_READS = 1, 2, 130, 141  # the last two as the shell counts signals
@@ -227,8 +228,8 @@ def _as_json(lay: "Lay") -> str:
     ]
     findings = []
     for number, finding in enumerate(lay.findings, 1):
-        place = lay.place_of(finding)
-        file, line = (place.file, place.line) if place else (lay.reading.file, None)
+        places = lay.places_of(finding)
+        file, line = (places[0].file, places[0].line) if places else (lay.reading.file, None)
         findings.append(finding_entry(number, finding, file, line))
     return findings_json(lay.reading.file, lay.cabinet.title, tubes, findings, lay.proved)
 
@@ -237,16 +238,19 @@ def _print_report(lay: "Lay") -> None:
     from routeviz.views.report import Told, report
 
     told = [
-        Told(number=number, finding=finding, place=_place(lay, number))
+        Told(number=number, finding=finding, place=_places(lay, finding))
         for number, finding in enumerate(lay.findings, 1)
     ]
     for line in report(told, tubes=len(lay.tubes), proved=lay.proved, width=_width()):
         _say(line)
 
 
-def _place(lay: "Lay", number: int) -> str:
-    place = lay.place_of(lay.findings[number - 1])
-    return f"{place.file}:{place.line}" if place else lay.reading.file
+def _places(lay: "Lay", finding: "Finding") -> str:
+    """Return where a finding can be mended, ``case.toml:12, 30``."""
+    lines: dict[str, list[str]] = {}
+    for place in lay.places_of(finding):
+        lines.setdefault(place.file, []).append(str(place.line))
+    return ", ".join(f"{file}:{', '.join(numbers)}" for file, numbers in lines.items()) or lay.reading.file
 
 
 def _explaining(lay: "Lay") -> list[tuple[str, str]]:
@@ -295,9 +299,13 @@ def _wrap(spans: Sequence[tuple[str, str]], hanging: int) -> None:
 
 def _say(line: Sequence[tuple[str, str]]) -> None:
     """Print a line, in colour only on a terminal that wants it."""
-    coloured = "".join(click.style(_plain(text), **COLOURS[look]) for text, look in line)
+    coloured = "".join(_painted(_plain(text), look) for text, look in line)
     unwanted = bool(os.environ.get("NO_COLOR")) or os.environ.get("TERM") == "dumb"
     click.echo(coloured, color=False if unwanted else None)
+
+
+def _painted(text: str, look: str) -> str:
+    return click.style(text, **COLOURS[look]) if COLOURS[look] else text
 
 
 def _plain(text: str) -> str:

@@ -9,7 +9,7 @@ from routeviz.cabinet.solids import Cabinet
 from routeviz.checks.checking import check, in_order
 from routeviz.checks.findings import Finding
 from routeviz.checks.proved import proved
-from routeviz.scene.positions import Place
+from routeviz.scene.positions import Key, Place
 from routeviz.scene.reading import Reading, read_scene
 from routeviz.tubes.centrelines import shape
 from routeviz.tubes.measured import Measured
@@ -40,17 +40,27 @@ class Lay:
     findings: tuple[Finding, ...]
     proved: tuple[str, ...]
 
-    def place_of(self, finding: Finding) -> Place | None:
-        """Return where a finding can be mended: at its tube, else at the part, passage or tubing."""
+    def places_of(self, finding: Finding) -> tuple[Place, ...]:
+        """Return where a finding can be mended: at its tubes, else at the part, passage or tubing."""
         places = self.reading.positions.places
-        keys = [wire.key for wire in self.reading.wires if wire.name == finding.tube]
-        words = (finding.other or "").split()
-        for count in range(len(words), 0, -1):  # "keys 30" is a key of the part "keys"
-            name = " ".join(words[:count])
-            rest = " ".join(words[count:])
-            keys += [("part", name, "opening", rest)]
-            keys += [(group, name) for group in ("part", "passage", "tubing")]
-        return next((places[key] for key in keys if key in places), None)
+        wires = {wire.name: wire.key for wire in self.reading.wires}
+        tubes = [wires[name] for name in (finding.tube, finding.other) if name in wires]
+        others = [key for key in _keys_of(finding.other or "") if key in places][:1]
+        keys = tubes or others or [wires[name] for name in finding.tubes if name in wires]
+        return tuple(dict.fromkeys(places[key] for key in keys if key in places))
+
+
+def _keys_of(name: str) -> list[Key]:
+    """Return the keys in one of which a thing is said, likeliest first: ``keys 30`` is one of ``keys``."""
+    keys: list[Key] = []
+    words = name.split(" ")
+    for count in range(len(words), 0, -1):
+        first, rest = " ".join(words[:count]), " ".join(words[count:])
+        keys += [
+            ("part", first, "opening", rest),
+            *((group, first) for group in ("part", "passage", "tubing")),
+        ]
+    return keys
 
 
 def check_scene(path: Path | str) -> Lay:

@@ -27,7 +27,7 @@ class Told:
     finding : Finding
         What was found.
     place : str
-        ``FILE:LINE`` where it can be mended.
+        ``FILE:LINE`` where it can be mended, more of them for more than one tube.
     """
 
     number: int
@@ -91,9 +91,16 @@ def wrapped(spans: Sequence[Span], width: int | None, hanging: str) -> list[Line
             if width is not None and used > len(hanging) and used + len(word) > room:
                 lines.append([(hanging, "plain")])
                 word, used = word.lstrip(), len(hanging)
-            lines[-1].append((word, look))
+            _put(lines[-1], word, look)
             used += len(word)
     return lines
+
+
+def _put(line: Line, word: str, look: str) -> None:
+    if line and line[-1][1] == look:
+        line[-1] = (line[-1][0] + word, look)
+    else:
+        line.append((word, look))
 
 
 def in_short(names: Sequence[str]) -> str:
