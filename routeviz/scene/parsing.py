@@ -42,13 +42,13 @@ _SYNTAX = (
      "keep one of the two, or give the second another name"),
     (r"Invalid value", "no value that can be read", "a number, a text in quotes, a list or a table",
      "put quotes around what is not a plain number, such as \"5/32 in\""),
+    (r"Expected newline|end of document after", "something more after the value", "one value a line",
+     "start a new line, or put a comma between the items of a list"),
     (r"Unclosed array|Unclosed inline|end of document", "the text ends too early", "a closed list or table",
      "close the list with ] or the table with }"),
     (r"Unclosed string|Unterminated|Illegal character", "a text that is not closed or holds a sign that may "
      "not stand there", "a text in quotes, on one line", "close the quotes on the same line"),
     (r"Expected '='", "no '=' after a key", "key = value", "write the '=' and the value"),
-    (r"Expected newline|end of document after", "something more after the value", "one value a line",
-     "start a new line, or put a comma between the items of a list"),
     (r"escape|backslash", "a backslash that means nothing", r"\\, \" or \n after a backslash",
      "write the text in single quotes, where a backslash stands for itself"),
 )  # fmt: skip

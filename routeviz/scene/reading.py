@@ -212,10 +212,10 @@ def _not_too_many(problems: Iterable[Problem], file: str) -> tuple[Problem, ...]
     rest = Problem(
         file=file,
         key="",
-        found="more problems than these",
+        found="more problems from here on",
         allowed="none",
         remedy="mend these first",
-        line=ordered[MOST_PROBLEMS - 1].line,
-        column=ordered[MOST_PROBLEMS - 1].column,
+        line=ordered[MOST_PROBLEMS].line,
+        column=ordered[MOST_PROBLEMS].column,
     )
     return (*ordered[:MOST_PROBLEMS], rest)

@@ -30,6 +30,7 @@ _TYPES = {
     "string_type": "a text in quotes",
     "int_type": "a whole number",
     "int_from_float": "a whole number",
+    "int_parsing_size": "a number of fewer digits",
     "float_type": "a number without quotes",
     "bool_type": "true or false",
     "dict_type": "a table",
@@ -39,10 +40,10 @@ _TYPES = {
     "finite_number": "a number that can be measured",
 }
 _SPANS = {
-    "greater_than": "a number more than {gt}",
-    "greater_than_equal": "{ge} or more",
-    "less_than": "a number less than {lt}",
-    "less_than_equal": "{le} or less",
+    "greater_than": "a number more than {:g}",
+    "greater_than_equal": "{:g} or more",
+    "less_than": "a number less than {:g}",
+    "less_than_equal": "{:g} or less",
     "string_pattern_mismatch": "a note name, such as 'A0', 'C2' or 'F#3'",
 }
 _LONG = {
@@ -108,7 +109,7 @@ def _message(detail: ErrorDetails) -> tuple[str, str, str]:
     if kind in _ABOUT_KEYS:
         return _ABOUT_KEYS[kind](detail)
     if kind in _SPANS:
-        return _shown(value), _SPANS[kind].format(**context), "correct the number"
+        return _shown(value), _SPANS[kind].format(*context.values()), "correct the value"
     if kind in _LONG:
         return _LONG[kind][0], _LONG[kind][1].format(**context), _LONG[kind][2]
     allowed = _TYPES.get(kind, "another value")
@@ -193,7 +194,7 @@ def _below(annotation: Any, word: str | int) -> Any:
     for option in options:
         if get_origin(option) in (dict, tuple):
             return get_args(option)[get_origin(option) is dict]
-        if len(options) > 1 and word in _tags(option):
+        if word in _tags(option) and (len(options) > 1 or str(word).startswith("<")):
             return option
     fields = options[0].model_fields if len(options) == 1 else {}
     return next((field.annotation for name, field in fields.items() if (field.alias or name) == word), None)
