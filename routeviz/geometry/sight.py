@@ -104,6 +104,30 @@ def bars_between(eyes: Floats, point: Floats, bars: Floats, radii: Floats) -> Fl
     return between
 
 
+def first_met(eye: Floats, points: Floats, pieces: Pieces) -> Ints:
+    """Return which body is met first on the way from an eye to each of some points.
+
+    Parameters
+    ----------
+    eye : array, shape (3,)
+        From where.
+    points : array, shape (n, 3)
+        To where.
+    pieces : Pieces
+        Solids, where they stand now.
+
+    Returns
+    -------
+    bodies : array of int, shape (n,)
+        -1 where nothing is met.
+    """
+    check_shape("eye", eye, (3,))
+    count = check_shape("points", points, (None, 3))
+    first = np.full(count, -1, dtype=np.int64)
+    _mark_first(np.ascontiguousarray(eye), np.ascontiguousarray(points), _targets(pieces), first)
+    return first
+
+
 def _targets(pieces: Pieces) -> Targets:
     owners = np.repeat(np.arange(len(pieces.halves)), np.diff(pieces.begins))
     flat = pieces.radii.copy()
@@ -127,7 +151,11 @@ def _mark_pieces(eyes: Floats, point: Floats, targets: Targets, between: Floats)
         eye = (eyes[e, 0], eyes[e, 1], eyes[e, 2])
         for k in range(len(targets.halves)):
             body = targets.bodies[k]
-            if between[e, body] == 0.0 and _passes_near(eye, to, targets, k) and _meets(eye, to, targets, k):
+            if (
+                between[e, body] == 0.0
+                and _passes_near(eye, to, targets, k)
+                and _met_at(eye, to, targets, k) <= 1.0
+            ):
                 between[e, body] = 1.0
 
 
@@ -158,8 +186,21 @@ def _passes_near(eye: Point, to: Point, targets: Targets, k: int) -> bool:
 
 
 @compiled
-def _meets(eye: Point, to: Point, targets: Targets, k: int) -> bool:
-    """Return whether a line meets a piece: whether its faces leave anything of the line."""
+def _mark_first(eye: Floats, points: Floats, targets: Targets, first: Ints) -> None:
+    at = (eye[0], eye[1], eye[2])
+    for p in range(len(points)):
+        to = (points[p, 0], points[p, 1], points[p, 2])
+        nearest = math.inf
+        for k in range(len(targets.halves)):
+            if _passes_near(at, to, targets, k):
+                share = _met_at(at, to, targets, k)
+                if share < nearest:
+                    nearest, first[p] = share, targets.bodies[k]
+
+
+@compiled
+def _met_at(eye: Point, to: Point, targets: Targets, k: int) -> float:
+    """Return the share of a line at which it first meets a piece, ``inf`` where all its faces leave nothing."""
     ax, ay, az = _seen_from(eye, targets, k)
     bx, by, bz = _seen_from(to, targets, k)
     dx, dy, dz = bx - ax, by - ay, bz - az
@@ -168,13 +209,13 @@ def _meets(eye: Point, to: Point, targets: Targets, k: int) -> bool:
     low, high = _within(low, high, half + az, dz)
     begin, end = targets.begins[k], targets.begins[k + 1]
     if begin == end:
-        return _meets_disc((ax, ay), (dx, dy), targets.radii[k], (low, high))
+        low, high = _within_disc((ax, ay), (dx, dy), targets.radii[k], (low, high))
     for i in range(begin, end):
         j = i + 1 if i + 1 < end else begin
         px, py = targets.corners[i, 0], targets.corners[i, 1]
         ex, ey = targets.corners[j, 0] - px, targets.corners[j, 1] - py
         low, high = _within(low, high, ex * (ay - py) - ey * (ax - px), ex * dy - ey * dx)
-    return low <= high
+    return low if low <= high else math.inf
 
 
 @compiled
@@ -188,22 +229,21 @@ def _within(low: float, high: float, value: float, slope: float) -> tuple[float,
 
 
 @compiled
-def _meets_disc(
+def _within_disc(
     start: tuple[float, float], ahead: tuple[float, float], radius: float, stretch: tuple[float, float]
-) -> bool:
+) -> tuple[float, float]:
+    """Return what is left of a stretch within a circle about zero."""
     low, high = stretch
-    if low > high:
-        return False
     a = ahead[0] * ahead[0] + ahead[1] * ahead[1]
     b = start[0] * ahead[0] + start[1] * ahead[1]
     c = start[0] * start[0] + start[1] * start[1] - radius * radius
     if a == 0.0:
-        return c <= 0.0
+        return (low, high) if c <= 0.0 else (1.0, 0.0)
     root = b * b - a * c
     if root < 0.0:
-        return False
+        return 1.0, 0.0
     side = math.sqrt(root)
-    return max(low, (-b - side) / a) <= min(high, (-b + side) / a)
+    return max(low, (-b - side) / a), min(high, (-b + side) / a)
 
 
 @compiled

@@ -80,6 +80,33 @@ def skin_of(pieces: Pieces) -> Skin:
     return _skin(faces, np.concatenate(edges))
 
 
+def chosen(pieces: Pieces, which: NDArray[np.bool_]) -> Pieces:
+    """Return some of many pieces, in their order.
+
+    Parameters
+    ----------
+    pieces : Pieces
+        k of them.
+    which : array of bool, shape (k,)
+        True for those that stay.
+
+    Returns
+    -------
+    pieces : Pieces
+        Of the same bodies.
+    """
+    counts = np.diff(pieces.begins)
+    return Pieces(
+        rotations=pieces.rotations[which],
+        origins=pieces.origins[which],
+        halves=pieces.halves[which],
+        radii=pieces.radii[which],
+        corners=pieces.corners[np.repeat(which, counts)],
+        begins=np.append(0, np.cumsum(counts[which])),
+        bodies=pieces.bodies[which],
+    )
+
+
 def swept(points: Floats, tangents: Floats, radius: float, sides: int = 14) -> Skin:
     """Return the skin of circles swept along a chain of points, with flat ends.
 

@@ -13,22 +13,24 @@ from numpy.typing import NDArray
 from routeviz.cabinet.motions import Fixed
 from routeviz.cabinet.solids import Cabinet
 from routeviz.checks.findings import Finding
-from routeviz.geometry.arrays import Floats
+from routeviz.geometry.arrays import Floats, Ints
 from routeviz.geometry.curves import chords, points_along, tangents_along
 from routeviz.geometry.frames import unit
 from routeviz.geometry.shapes import Pieces, joined, placed, pose
-from routeviz.geometry.sight import bars_between, directions_around, pieces_between
+from routeviz.geometry.sight import bars_between, directions_around, first_met, pieces_between
+from routeviz.geometry.skins import chosen
 from routeviz.tubes.measured import Measured, Nearest
 from routeviz.tubes.routes import Tube
-from routeviz.views.cameras import SLOPE, Side, View, looking
+from routeviz.views.cameras import SLOPE, Side, View, axes_of, looking
 
 DIRECTIONS = directions_around(240)  # 14 degrees apart: finer ones look alike
 COARSE_MM = 0.5  # sagitta of the bars that stand for tubes: a tenth of a thin tube
 FRONT = unit((0.3, -1.0, 0.55))  # from where a fitter looks into the case
-FIELD_OUTSIDES = (
-    24.0  # height of a close-up in outside diameters of the tube: it is then 1/24 of the picture high
-)
-FIELDS_MM = (120.0, 700.0)  # least and largest height of a close-up
+FIELD_MM = 60.0  # height of a close-up, and so many outside diameters of the tube more
+FIELD_OUTSIDES = 11.0
+USUAL_MM = 5.56  # outside of the tube most used, for findings about none
+MOST_MM = 700.0  # largest height of a close-up
+FAR = 6.0  # times the distance of the place shown, to which it is looked what is seen
 NEAR = 0.8  # share of the line of sight that is cleared round about: what is nearer frames nothing, it hides
 
 
@@ -62,6 +64,7 @@ class Surroundings:
     """Everything that may stand in the way: solids where they are, and tubes as round bars."""
 
     names: tuple[str, ...]
+    parts: tuple[str, ...]
     pieces: Pieces
     tubes: tuple[str, ...]
     bars: Floats
@@ -139,6 +142,7 @@ def surroundings(cabinet: Cabinet, tubes: Sequence[Tube], moved: tuple[str, floa
             owners.append(np.full(len(points) - 1, float(index)))
     return Surroundings(
         names=tuple(solid.name for solid in cabinet.solids),
+        parts=tuple(solid.part for solid in cabinet.solids),
         pieces=joined(solids),
         tubes=tuple(tube.name for tube in tubes),
         bars=np.concatenate(bars),
@@ -158,6 +162,59 @@ def between(eyes: Floats, point: Floats, around: Surroundings, about: Sequence[s
         if around.tubes[index] not in about:
             tubes[:, index] = bars[:, around.owners == index].max(axis=1)
     return np.asarray(np.hstack([solids, tubes]) > 0.0, dtype=np.float64)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Sight:
+    """What is seen where in a close-up.
+
+    Parameters
+    ----------
+    cells : array of int, shape (down, across)
+        For each cell of the picture the first solid there that is not faded, -1 for none; solids with one
+        name in ``names`` have one number.
+    names : mapping
+        By that number what is seen: a part, or a single solid that the finding is about.
+    """
+
+    cells: Ints
+    names: dict[int, str]
+
+
+def in_sight(closeup: Closeup, around: Surroundings, aspect: float, grid: tuple[int, int]) -> Sight:
+    """Return what is seen where in a close-up.
+
+    Parameters
+    ----------
+    closeup : Closeup
+        From where, and what is faded.
+    around : Surroundings
+        Everything, moved as the close-up shows it.
+    aspect : float
+        Width over height of the picture.
+    grid : tuple of int
+        Cells across and down.
+
+    Returns
+    -------
+    sight : Sight
+        By the rays through the middles of the cells.
+    """
+    right, above, _ = axes_of(closeup.view)
+    across = ((np.arange(grid[0]) + 0.5) / grid[0] - 0.5) * closeup.view.height_mm * aspect
+    down = (0.5 - (np.arange(grid[1]) + 0.5) / grid[1]) * closeup.view.height_mm
+    places = closeup.view.target + down[:, None, None] * above + across[None, :, None] * right
+    far = closeup.view.eye + FAR * (places.reshape(-1, 3) - closeup.view.eye)
+    stays = np.array([name not in closeup.faded for name in around.names], dtype=bool)
+    pieces = chosen(around.pieces, stays[around.pieces.bodies])
+    met = first_met(closeup.view.eye, far, pieces)
+    texts = [n if n in closeup.about else p for n, p in zip(around.names, around.parts, strict=True)]
+    numbers = {text: number for number, text in enumerate(dict.fromkeys(texts))}
+    by_solid = np.array([numbers[text] for text in texts] + [-1], dtype=np.int64)
+    return Sight(
+        cells=by_solid[met].reshape(grid[1], grid[0]),
+        names={number: text for text, number in numbers.items()},
+    )
 
 
 def _in_front(view: View, around: Surroundings, about: Sequence[str]) -> NDArray[np.bool_]:
@@ -185,22 +242,22 @@ def _beside(finding: Finding, tube: Tube | None, height_mm: float) -> list[Float
 
 def _height_mm(finding: Finding, cabinet: Cabinet, tubes: Sequence[Tube]) -> float:
     sizes = [t.kind.outside_mm for t in tubes if t.name in (finding.tube, finding.other)]
-    height = FIELD_OUTSIDES * max(sizes, default=0.0)
+    height = FIELD_MM + FIELD_OUTSIDES * max(sizes, default=USUAL_MM)
     passage = cabinet.passages.get(finding.other or "")
     if passage is not None:
         height = max(height, 1.6 * float(np.linalg.norm(np.ptp(passage.outline, axis=0))))
-    return float(np.clip(height, *FIELDS_MM))
+    return min(height, MOST_MM)
 
 
 def _blame(hidden: Sequence[Floats], around: Surroundings) -> Floats:
     """Return how much is in the way of each eye: solids count more than tubes, the place itself most."""
-    weights = np.array([10.0] * len(around.names) + [4.0] * len(around.tubes))
-    return np.asarray(sum((2.0 if k == 0 else 0.5) * (h @ weights) for k, h in enumerate(hidden)))
+    weights = np.array([5.0] * len(around.names) + [3.0] * len(around.tubes))
+    return np.asarray(sum((1.0 if k == 0 else 0.25) * (h @ weights) for k, h in enumerate(hidden)))
 
 
 def _awkward(finding: Finding, tube: Tube | None, tubes: Sequence[Tube], measured: Measured) -> Floats:
     """Return how awkwardly each direction looks: from behind or below, along the tube, or along the gap."""
-    awkward = 3.0 * (1.0 - DIRECTIONS @ FRONT) + 4.0 * np.maximum(np.abs(DIRECTIONS[:, 2]) - 0.9, 0.0)
+    awkward = 6.0 * (1.0 - DIRECTIONS @ FRONT) + 40.0 * np.maximum(np.abs(DIRECTIONS[:, 2]) - 0.9, 0.0)
     if tube is not None and tube.curve is not None and finding.along_mm is not None:
         along = np.clip(finding.along_mm, 0.0, float(tube.curve.begins[-1]))
         awkward += 3.0 * np.abs(DIRECTIONS @ tangents_along(tube.curve, [along])[0])

@@ -13,7 +13,9 @@ from routeviz.cabinet.solids import Cabinet, Solid
 from routeviz.checks.findings import Finding, Severity
 from routeviz.geometry.arrays import Floats, frozen
 from routeviz.geometry.curves import points_along
-from routeviz.geometry.skins import skin_of
+from routeviz.geometry.envelopes import extents_of
+from routeviz.geometry.shapes import Pieces
+from routeviz.geometry.sight import directions_around
 from routeviz.tubes.measured import Measured
 from routeviz.tubes.routes import Tube
 from routeviz.views.cameras import Side, View, framed
@@ -23,12 +25,18 @@ from routeviz.views.listing import subject
 from routeviz.views.shades import BADGES, KEEP_CLEAR, MARKED, MEASURED, PASSAGE, TIE, TUBES, Form, Look
 
 SIDES = (
-    Side(name="overview", title="Overview", out=(0.55, -1.0, 0.5), up=(0, 0, 1), parallel=False),
+    Side(name="overview", title="Overview", out=(0.5, -1.0, 0.36), up=(0, 0, 1), parallel=False),
     Side(name="front", title="From the front", out=(0.0, -1.0, 0.0), up=(0, 0, 1), parallel=True),
     Side(name="top", title="From above", out=(0.0, 0.0, 1.0), up=(0, 1, 0), parallel=True),
     Side(name="side", title="From the player's right", out=(1.0, 0.0, 0.0), up=(0, 0, 1), parallel=True),
 )
-ALONG = (0.5, 0.35, 0.65, 0.22, 0.78, 0.1, 0.9)  # where along a tube its tag may stand, best first
+OUTWARDS = directions_around(300)  # 12 degrees apart: what lies between sticks out by less than a margin
+ALONG = np.array(
+    [0.5 + 0.02 * ((k + 1) // 2) * (1 if k % 2 else -1) for k in range(47)]
+)  # where a tag may stand
+
+
+NOWHERE = frozen(np.zeros(0))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -59,17 +67,23 @@ class Label:
 
     Parameters
     ----------
+    name : str
+        Of what it names.
     text : str
         The words.
     kind : str
         ``tube``, ``part``, ``passage`` or ``keep clear``.
     points : array, shape (k, 3)
         Where it may stand, best first.
+    along : array, shape (k,)
+        Of a tube's: how far along each is, as a share; else empty.
     """
 
+    name: str
     text: str
     kind: str
     points: Floats
+    along: Floats
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -139,9 +153,7 @@ def display(
         The same for the same input, always.
     """
     items = items_of(cabinet, tubes, findings)
-    points = np.concatenate([item.points for item in items] + [item.lines.reshape(-1, 3) for item in items])
-    if not len(points):
-        points = np.zeros((1, 3))
+    points = _outermost(items)
     numbered = list(enumerate(findings, 1))
     faults = [(n, f) for n, f in numbered if f.severity == "fault"]
     closeups = [closeup(n, f, cabinet, tubes, measured) for n, f in faults]
@@ -166,6 +178,15 @@ def display(
     )
 
 
+def _outermost(items: Sequence[Item]) -> Floats:
+    """Return the points of a lay that lie farthest out in each of many directions."""
+    every = [item.points for item in items] + [item.lines.reshape(-1, 3) for item in items]
+    points = np.concatenate([np.zeros((0, 3)), *every])
+    if not len(points):
+        return np.zeros((1, 3))
+    return np.asarray(points[np.unique(np.argmax(OUTWARDS @ points.T, axis=1))])
+
+
 def _briefly(finding: Finding) -> str:
     other = f" – {finding.other}" if finding.other and finding.other != subject(finding) else ""
     return f"{finding.rule}: {subject(finding)}{other}"
@@ -174,9 +195,11 @@ def _briefly(finding: Finding) -> str:
 def _tube_labels(tubes: Sequence[Tube]) -> list[Label]:
     return [
         Label(
+            name=tube.name,
             text=tube.tag,
             kind="tube",
-            points=points_along(tube.curve, np.array(ALONG) * float(tube.curve.begins[-1])),
+            along=frozen(ALONG),
+            points=points_along(tube.curve, ALONG * float(tube.curve.begins[-1])),
         )
         for tube in tubes
         if tube.curve is not None
@@ -185,14 +208,22 @@ def _tube_labels(tubes: Sequence[Tube]) -> list[Label]:
 
 def _space_labels(cabinet: Cabinet) -> list[Label]:
     return [
-        Label(text=f"{s.name}: {s.why}" if s.why else s.name, kind="keep clear", points=_middles([s]))
+        Label(
+            name=s.name,
+            text=f"{s.name}: {s.why}" if s.why else s.name,
+            kind="keep clear",
+            along=NOWHERE,
+            points=_middles([s]),
+        )
         for s in cabinet.keep_clear
     ]
 
 
 def _passage_labels(cabinet: Cabinet) -> list[Label]:
     return [
-        Label(text=p.name, kind="passage", points=p.origin + p.outline @ p.axes[:2])
+        Label(
+            name=p.name, text=p.name, kind="passage", along=NOWHERE, points=p.origin + p.outline @ p.axes[:2]
+        )
         for p in cabinet.passages.values()
     ]
 
@@ -208,16 +239,24 @@ def _part_labels(cabinet: Cabinet) -> list[Label]:
             tips.setdefault(nipple.part, []).append(nipple.tip)
     places = {part: _middles(some) for part, some in solids.items()}
     places |= {part: np.mean(some, axis=0)[None] for part, some in tips.items()}
-    return [Label(text=part, kind="part", points=points) for part, points in places.items()]
+    return [
+        Label(name=part, text=part, kind="part", along=NOWHERE, points=points)
+        for part, points in places.items()
+    ]
 
 
 def _middles(solids: Sequence[Solid]) -> Floats:
     """Return the middle of solids, and places half way from there to their left and right ends."""
-    points = np.concatenate([skin_of(s.pieces).points for s in solids])
-    low, high = points.min(axis=0), points.max(axis=0)
+    lows, highs = zip(*(_box(s.pieces) for s in solids), strict=True)
+    low, high = np.min(lows, axis=0), np.max(highs, axis=0)
     middle = 0.5 * (low + high)
     aside = np.array([0.25 * (high[0] - low[0]), 0.0, 0.0])
     return np.stack([middle, middle - aside, middle + aside])
+
+
+def _box(pieces: Pieces) -> tuple[Floats, Floats]:
+    low, high = extents_of(pieces, pieces.rotations)
+    return (pieces.origins + low).min(axis=0), (pieces.origins + high).max(axis=0)
 
 
 def _legend(cabinet: Cabinet, tubes: Sequence[Tube], findings: Sequence[Finding]) -> tuple[Entry, ...]:

@@ -16,18 +16,19 @@ from routeviz.checks.findings import Finding, Severity
 from routeviz.geometry.arrays import Floats, Ints, frozen, frozen_ints
 from routeviz.geometry.blocks import cylinder
 from routeviz.geometry.curves import Curve, chords, points_along, tangents_along
-from routeviz.geometry.skins import Skin, hatching, skin_of, swept
+from routeviz.geometry.skins import Skin, chosen, hatching, skin_of, swept
 from routeviz.tubes.routes import Tube
 from routeviz.tubes.sleeves import stretched_outside_mm
 from routeviz.views.shades import (
     BANDS,
+    FAULT_EDGE,
     KEEP_CLEAR,
     MARKED,
-    MARKED_EDGES,
     MEASURED,
     NIPPLE,
     PASSAGE,
     SOLIDS,
+    STICK,
     TIE,
     TUBES,
     Bands,
@@ -38,6 +39,8 @@ Kind = Literal["solid", "tube", "nipple", "tie", "keep clear", "passage", "measu
 SAGITTA_MM = 0.1  # by which a drawn tube may leave the checked one: a tenth of a pixel in the closest view
 SIDES = 16  # corners of a tube's section: its silhouette is within 2 % of its radius
 HATCH_MM = 40.0  # between the lines that mark a space
+NIPPLE_MM = 2.0  # of a nipple that shows where a tube is on it
+KEY_FRONTS = {"ivory": 2, "ebony": 1}  # pieces of a key from its front that are not bare wood
 TIE_MM = (3.0, 0.7)  # half the width of a tie, and how far it stands off its tube
 SEVERITIES: tuple[Severity, ...] = ("fault", "caution", "note")
 
@@ -59,7 +62,9 @@ class Item:
     bands : array of int, shape (m,)
         1 for triangles of the second colour when the item is marked.
     lines : array, shape (k, 2, 3)
-        Edges, outlines or hatching.
+        Edges or outlines first, then hatching.
+    edges : int
+        How many lines are no hatching.
     dots : array, shape (d, 3)
         Single places.
     look : Look
@@ -79,6 +84,7 @@ class Item:
     triangles: Ints
     bands: Ints
     lines: Floats
+    edges: int
     dots: Floats
     look: Look
     marked: Look | None = None
@@ -154,6 +160,7 @@ def _item(
         triangles=frozen_ints(np.zeros((0, 3)) if skin is None else skin.triangles),
         bands=frozen_ints(np.zeros(0 if skin is None else len(skin.triangles))),
         lines=frozen(edges if lines is None else lines),
+        edges=len(edges) if skin is not None or lines is None else len(lines),
         dots=frozen(empty if dots is None else dots),
         look=look,
     )
@@ -170,15 +177,21 @@ def _blamed(item: Item, blame: Blame, marked: Look | None, bands: Ints | None = 
 
 
 def _edged(look: Look, blame: Blame) -> Look | None:
-    """Return a look with the edges of its severity."""
-    if blame.severity not in MARKED_EDGES:
-        return None
-    return replace(look, line=MARKED_EDGES[blame.severity], line_px=2.4)
+    """Return the look of a thing with a fault: its edges tell it."""
+    return replace(look, line=FAULT_EDGE, line_px=2.4) if blame.severity == "fault" else None
 
 
 def _solid(solid: Solid, blame: Blame) -> Item:
     look = SOLIDS[solid.look]
-    return _blamed(_item(solid.name, "solid", look, skin_of(solid.pieces)), blame, _edged(look, blame))
+    if solid.kind != "keyboard":
+        return _blamed(_item(solid.name, "solid", look, skin_of(solid.pieces)), blame, _edged(look, blame))
+    # A key is ivory to its balance, a sharp is black as far as its block; what lies behind is bare wood.
+    look = replace(look, second=STICK)
+    front = np.arange(len(solid.pieces.halves)) < KEY_FRONTS[solid.look]
+    skins = [skin_of(chosen(solid.pieces, front)), skin_of(chosen(solid.pieces, ~front))]
+    counts = [len(skin.triangles) for skin in skins]
+    item = _item(solid.name, "solid", look, _together(skins))
+    return _blamed(item, blame, _edged(look, blame), np.repeat([0, 1], counts))
 
 
 def _space(space: Solid, blame: Blame) -> Item:
@@ -197,7 +210,9 @@ def _passage(passage: Passage, blame: Blame) -> Item:
 
 def _nipple(nipple: Nipple) -> Item:
     back = nipple.tip - nipple.on_nipple_mm * nipple.direction
-    skin = skin_of(cylinder(back, nipple.tip, nipple.outside_mm / 2))
+    # Longer than the sleeve at its root, so that it shows, and shorter at its tip, so that no two ends meet.
+    root, tip = back - NIPPLE_MM * nipple.direction, nipple.tip - 0.2 * NIPPLE_MM * nipple.direction
+    skin = skin_of(cylinder(root, tip, nipple.outside_mm / 2))
     return _item(nipple.name, "nipple", NIPPLE, skin, np.zeros((0, 2, 3)))
 
 

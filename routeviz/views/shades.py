@@ -92,21 +92,24 @@ MARKED: dict[Severity, Look] = {
     "caution": Look(colour="#ffb81c", second="#4a2c00", outline="#4a2c00", outline_px=1.6),
 }
 BANDS: dict[Severity, Bands] = {
-    "fault": Bands(every=3.2, share=0.5),  # broad, as wide as the gaps
-    "caution": Bands(every=4.5, share=0.2),  # narrow rings, far apart
+    "fault": Bands(every=5.0, share=0.5),  # broad, as wide as the gaps
+    "caution": Bands(every=6.5, share=0.16),  # narrow rings, far apart
 }
 BADGES: dict[Severity, Badge] = {
     "fault": Badge(shape="disc", fill="#b00020", text="#ffffff", rim="#ffffff"),
     "caution": Badge(shape="triangle", fill="#ffb81c", text="#2b1a00", rim="#2b1a00"),
     "note": Badge(shape="square", fill="#ffffff", text="#20242a", rim="#5a6470"),
 }
-MARKED_EDGES: dict[Severity, str] = {"fault": "#b00020", "caution": "#a86b00"}
+FAULT_EDGE = "#b00020"
+STICK = "#dcc7a0"
 NIPPLE = Look(colour="#c9a227", line="#6b5510")
 TIE = Look(colour="#2e2e2e")
 KEEP_CLEAR = Look(colour="#8e3b8a", opacity=0.05, line="#8e3b8a", line_px=1.1)
 PASSAGE = Look(colour="#0b6e4f", line="#0b6e4f", line_px=2.0)
 MEASURED = Look(colour="#111111", line="#111111")
+LABEL_INKS = {"tube": INK, "part": "#7a5c30", "passage": "#0b6e4f", "keep clear": "#8e3b8a"}
 GHOST_OPACITY = 0.1  # of what would hide the place that is shown
+NEAR_WOOD_OPACITY = 0.55  # of wood in a close-up that hides nothing
 REST_OPACITY = 0.16  # of a moving part at rest, where it is shown further on in its travel
 
 

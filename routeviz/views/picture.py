@@ -1,0 +1,229 @@
+"""Pictures of a lay in files: the whole from four sides, and every fault from near by.
+
+What is shown is decided in display.py and shots.py, the lettering comes from lettering.py; here it is drawn.
+"""
+
+import io
+import re
+from collections.abc import Iterable, Sequence
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+from PIL import Image
+
+from routeviz.cabinet.solids import Cabinet
+from routeviz.checks.findings import Finding
+from routeviz.geometry.arrays import Floats, Ints
+from routeviz.tubes.measured import Measured
+from routeviz.tubes.routes import Tube
+from routeviz.views.batches import Batch, batches
+from routeviz.views.cameras import ANGLE_DEG, View, axes_of
+from routeviz.views.closeups import surroundings
+from routeviz.views.display import display
+from routeviz.views.graphics import choose_graphics
+from routeviz.views.lettering import Near, near_page, near_picture, whole_page, whole_picture
+from routeviz.views.shades import PAPER
+from routeviz.views.shots import Drawn, near, whole
+from routeviz.writing import made_folder, write_whole
+
+MOST_CLOSEUPS = 24  # more faults than these nobody looks through; the worst come first
+LINES = 2.0  # how much wider a line must be drawn: it is measured on the finer picture that is averaged
+NEARER = 8e-4  # share of the way to the eye by which lines stand before the faces that they bound
+PEELS = 6  # translucent layers kept apart; deeper ones change nothing that can be seen
+
+
+def write_pictures(  # noqa: PLR0913  as every view, and where to
+    cabinet: Cabinet,
+    tubes: Sequence[Tube],
+    measured: Measured,
+    findings: Sequence[Finding],
+    *,
+    folder: Path,
+    name: str,
+    size: tuple[int, int] = (1600, 1000),
+) -> tuple[Path, ...]:
+    """Write pictures of a lay as PNG files.
+
+    They are ``NAME-overview.png``, ``NAME-front.png``, ``NAME-top.png``, ``NAME-side.png`` and, for the worst
+    24 faults that have a place, ``NAME-fault-01.png`` and so on under the findings' own numbers. Close-ups
+    that an earlier lay left in the folder under the same name are taken away.
+
+    Parameters
+    ----------
+    cabinet, tubes, measured, findings
+        The lay; findings in the order in which they are printed.
+    folder : Path
+        Made where it is missing.
+    name : str
+        What the files' names begin with.
+    size : tuple of int
+        Width and height of each in pixels.
+
+    Returns
+    -------
+    paths : tuple of Path
+        What was written, in that order.
+
+    Raises
+    ------
+    WritingError
+        The folder cannot be written; what stood there before still stands.
+    """
+    made_folder(folder)
+    written = []
+    for picture, content in drawn_pictures(cabinet, tubes, measured, findings, size):
+        path = folder / f"{name}-{picture}.png"
+        write_whole(path, content)
+        written.append(path)
+    _take_away_old(folder, name, written)
+    return tuple(written)
+
+
+def drawn_pictures(
+    cabinet: Cabinet,
+    tubes: Sequence[Tube],
+    measured: Measured,
+    findings: Sequence[Finding],
+    size: tuple[int, int],
+) -> Iterable[tuple[str, bytes]]:
+    """Yield the name and the PNG of each picture, as ``write_pictures`` writes them."""
+    page = whole_page(size)
+    shown = display(cabinet, tubes, measured, findings, aspect=page.seen[0] / page.seen[1])
+    closeups = shown.closeups[:MOST_CLOSEUPS]
+    left_out = len(shown.closeups) - len(closeups)
+    note = f"close-ups of the {MOST_CLOSEUPS} worst faults; {left_out} faults more" if left_out else ""
+    drawn = whole(shown)
+    for view in shown.views:
+        image = _render(drawn, view, page.seen)
+        yield view.name, _png(whole_picture(page, image, shown, view, findings, note))
+    page = near_page(size)
+    for closeup in closeups:
+        image = _render(near(shown, closeup, cabinet), closeup.view, page.seen)
+        around = surroundings(cabinet, tubes, closeup.moved)
+        about = Near(closeup=closeup, finding=findings[closeup.number - 1], around=around)
+        yield closeup.view.name, _png(near_picture(page, image, shown, about))
+
+
+def _take_away_old(folder: Path, name: str, written: Sequence[Path]) -> None:
+    """Take away close-ups of an earlier lay: they would show faults that are mended."""
+    ours = re.compile(re.escape(name) + r"-fault-\d+\.png")
+    for path in folder.iterdir():
+        if ours.fullmatch(path.name) and path not in written:
+            path.unlink()
+
+
+def _png(picture: Image.Image) -> bytes:
+    file = io.BytesIO()
+    picture.save(file, "png", compress_level=6)
+    return file.getvalue()
+
+
+def _render(drawn: Sequence[Drawn], view: View, size: tuple[int, int]) -> Image.Image:
+    """Draw things from somewhere, without any lettering."""
+    plotter = drawing_library().Plotter(off_screen=True, window_size=list(size), lighting="none")
+    try:
+        plotter.set_background(PAPER)
+        # Never multisampling: with peeling it loses everything translucent.
+        plotter.enable_anti_aliasing("ssaa")
+        plotter.enable_depth_peeling(PEELS)
+        put_lights(plotter, view)
+        for batch in batches(drawn):
+            put(plotter, batch, view, view.height_mm / size[1])
+        aim(plotter, view)
+        return Image.fromarray(np.asarray(plotter.screenshot(return_img=True)))
+    finally:
+        plotter.close()
+
+
+def drawing_library() -> Any:
+    """Return pyvista, told beforehand what to draw with; imported only when something is drawn."""
+    choose_graphics()
+    import pyvista
+
+    return pyvista
+
+
+def put(plotter: Any, batch: Batch, view: View, mm_a_pixel: float) -> Any:
+    """Put a batch on the stage and return its actor.
+
+    Parameters
+    ----------
+    plotter : pyvista.Plotter
+        The stage.
+    batch : Batch
+        What is put there.
+    view : View
+        From where it is seen.
+    mm_a_pixel : float
+        What a pixel is in the case, for what must be some pixels wide.
+
+    Returns
+    -------
+    actor : pyvista.Actor
+        Coloured.
+    """
+    stroke = batch.stroke
+    style: dict[str, Any] = {"color": stroke.colour, "opacity": stroke.opacity}
+    match stroke.form:
+        case "faces":
+            style |= {"smooth_shading": True, "ambient": 0.42, "diffuse": 0.66, "specular": 0.0}
+        case "rims":
+            style |= {"lighting": False, "culling": "front"}
+        case "lines":
+            style |= {"lighting": False, "line_width": stroke.wide_px * LINES}
+        case _:
+            style |= {"lighting": False, "point_size": stroke.wide_px * LINES, "style": "points"}
+            style |= {"render_points_as_spheres": True}
+    mesh = _mesh(batch, _shifted(batch, view, mm_a_pixel))
+    return plotter.add_mesh(mesh, reset_camera=False, render=False, **style)
+
+
+def aim(plotter: Any, view: View) -> None:
+    """Let a stage be seen as a view says."""
+    camera = plotter.camera
+    camera.position, camera.focal_point = view.eye.tolist(), view.target.tolist()
+    camera.up = view.up.tolist()
+    camera.view_angle = ANGLE_DEG
+    camera.parallel_projection = view.parallel
+    camera.parallel_scale = 0.5 * view.height_mm
+    plotter.renderer.ResetCameraClippingRange()
+
+
+def put_lights(plotter: Any, view: View) -> None:
+    """Light a stage from the upper left, with a weaker light beside the eye, as drawings are shaded."""
+    right, above, out = axes_of(view)
+    for aside, up, bright in ((-0.6, 0.8, 0.62), (0.3, 0.1, 0.45)):
+        light = drawing_library().Light(intensity=bright, light_type="scene light")
+        light.positional = False
+        light.position = (view.target + 1000.0 * (out + aside * right + up * above)).tolist()
+        light.focal_point = view.target.tolist()
+        plotter.add_light(light)
+
+
+def _shifted(batch: Batch, view: View, mm_a_pixel: float) -> Floats:
+    """Return a batch's points where they are drawn: rims outwards, lines a little nearer than their faces."""
+    if batch.stroke.form == "rims":
+        return batch.points + batch.stroke.wide_px * mm_a_pixel * batch.normals
+    if batch.stroke.form == "lines":
+        ahead = view.eye - (view.target if view.parallel else batch.points)
+        return np.asarray(batch.points + NEARER * ahead)
+    return batch.points
+
+
+def _mesh(batch: Batch, places: Floats) -> Any:
+    library = drawing_library()
+    points = np.asarray(places, dtype=np.float32)
+    if batch.stroke.form == "lines":
+        pairs = np.arange(len(points)).reshape(-1, 2)
+        return library.PolyData(points, lines=_counted(pairs))
+    if batch.stroke.form == "dots":
+        return library.PolyData(points)
+    mesh = library.PolyData(points, faces=_counted(batch.triangles))
+    mesh.point_data.active_normals = np.asarray(batch.normals, dtype=np.float32)
+    return mesh
+
+
+def _counted(cells: Ints) -> Ints:
+    """Return cells as the drawing library takes them: each after the number of its points."""
+    return np.insert(cells, 0, cells.shape[1], axis=1).ravel()

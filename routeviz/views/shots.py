@@ -1,0 +1,112 @@
+"""Which look each thing takes in a view of the whole, and in one of a single finding."""
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from routeviz.cabinet.solids import Cabinet
+from routeviz.geometry.arrays import Floats
+from routeviz.geometry.shapes import pose
+from routeviz.views.closeups import Closeup
+from routeviz.views.display import Display
+from routeviz.views.items import Item
+from routeviz.views.shades import GHOST_OPACITY, NEAR_WOOD_OPACITY, REST_OPACITY, Look
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Drawn:
+    """A thing as one view draws it.
+
+    Parameters
+    ----------
+    item : Item
+        Its form.
+    look : Look
+        The look that it takes here.
+    banded : bool
+        Whether its bands take the look's second colour.
+    frame : array, shape (4, 4)
+        Where it is, seen from where it rests.
+    """
+
+    item: Item
+    look: Look
+    banded: bool
+    frame: Floats
+
+
+def whole(display: Display) -> tuple[Drawn, ...]:
+    """Return everything as a view of the whole draws it: what has a finding is marked."""
+    return tuple(_marked(item) if item.marked is not None else _plain(item) for item in display.items)
+
+
+def near(display: Display, closeup: Closeup, cabinet: Cabinet) -> tuple[Drawn, ...]:
+    """Return everything as the view of one finding draws it.
+
+    Only what the finding is about is marked; what hides it is faded, and the moving part is shown where it
+    comes nearest, with a faint one at rest.
+
+    Parameters
+    ----------
+    display : Display
+        All there is.
+    closeup : Closeup
+        The finding's.
+    cabinet : Cabinet
+        How things move.
+
+    Returns
+    -------
+    drawn : tuple of Drawn
+        In the order of the display; the faint one beside the moved one.
+    """
+    drawn: list[Drawn] = []
+    for item in display.items:
+        one = _marked(item) if item.name in closeup.about and item.marked is not None else _plain(item)
+        if closeup.moved is not None and item.kind == "solid" and item.name == closeup.moved[0]:
+            index = [solid.name for solid in cabinet.solids].index(item.name)
+            drawn.append(replace(one, frame=pose(cabinet.bodies, index, closeup.moved[1])))
+            drawn.append(_faint(_plain(item), REST_OPACITY))
+        elif item.kind == "keep clear" and item.name not in closeup.about:
+            drawn.append(
+                replace(one, item=replace(item, lines=item.lines[: item.edges]), look=_clear(one.look))
+            )
+        elif item.name in closeup.faded and item.kind != "passage":
+            drawn.append(_faint(one, GHOST_OPACITY))
+        else:
+            drawn.append(_firmer(one))
+    return tuple(drawn)
+
+
+def _clear(look: Look) -> Look:
+    return replace(look, opacity=0.0)
+
+
+def _plain(item: Item) -> Drawn:
+    return Drawn(item=item, look=item.look, banded=bool(item.look.second), frame=np.eye(4))
+
+
+def _marked(item: Item) -> Drawn:
+    return Drawn(
+        item=item,
+        look=item.marked or item.look,
+        banded=bool((item.marked or item.look).second),
+        frame=np.eye(4),
+    )
+
+
+def _firmer(drawn: Drawn) -> Drawn:
+    """Return wood less translucent: near by, what is in front and what behind must be told apart."""
+    if drawn.item.kind != "solid" or drawn.look.opacity >= NEAR_WOOD_OPACITY:
+        return drawn
+    return replace(drawn, look=replace(drawn.look, opacity=NEAR_WOOD_OPACITY))
+
+
+def _faint(drawn: Drawn, opacity: float) -> Drawn:
+    look: Look = replace(
+        drawn.look,
+        opacity=min(drawn.look.opacity, opacity),
+        line_px=0.6,
+        outline_px=min(drawn.look.outline_px, 0.0),
+    )
+    return replace(drawn, look=look)
