@@ -1,0 +1,234 @@
+"""From wires and routes to tubes with centrelines: corners and radii, from which the curve follows.
+
+What a tube is stands in routes.py; what is measured on the curve, in measures.py.
+"""
+
+from collections.abc import Sequence
+
+import numpy as np
+
+from routeviz.cabinet.messages import Where, gathered
+from routeviz.cabinet.nipples import Nipple
+from routeviz.cabinet.solids import Cabinet
+from routeviz.cabinet.standing import step_of
+from routeviz.cabinet.tubing import TubeKind
+from routeviz.cabinet.zeros import Zeros, marks, point
+from routeviz.errors import Problem, SceneError
+from routeviz.geometry.arrays import Floats, frozen
+from routeviz.geometry.corners import corner_turns, inscribed_radii
+from routeviz.geometry.curves import Curve, rounded_polyline
+from routeviz.geometry.fitting import fitted_route
+from routeviz.scene.description import TubeEntry
+from routeviz.scene.reading import Reading
+from routeviz.scene.wiring import End as NamedEnd
+from routeviz.scene.wiring import Wire
+from routeviz.tubes.routes import End, Tie, Tube
+
+GENTLE = 2.0  # a drawn corner is rounded up to twice the least bend radius: gentler would leave the drawing
+GENTLE_OUTSIDES = 8.0  # where no least radius is known: as many outside diameters
+GRAIN_MM = 1e-3  # corners and radii are kept to a micrometre: what is written is what is checked
+
+
+def shape(reading: Reading, cabinet: Cabinet) -> tuple[Tube, ...]:
+    """Return the scene's tubes that are there in the cabinet's stage, with their centrelines.
+
+    Parameters
+    ----------
+    reading : Reading
+        The scene as read.
+    cabinet : Cabinet
+        The same scene, placed.
+
+    Returns
+    -------
+    tubes : tuple of Tube
+        In the order of the file.
+
+    Raises
+    ------
+    SceneError
+        Routes that cannot be drawn: all of them at once, each with its place in the file.
+    """
+    problems: list[Problem] = []
+    top = Where(reading=reading)
+    zeros = marks(top, problems)
+    stages = {one.name: number for number, one in enumerate(reading.scene.stages)}
+    last = len(stages) if cabinet.stage is None else stages[cabinet.stage]
+    tubes = []
+    for wire in reading.wires:
+        if wire.entry.stage is not None and stages[wire.entry.stage] > last:
+            continue
+        with gathered(problems):
+            tubes.append(_tube(wire, cabinet, zeros, Where(reading=reading, key=wire.key)))
+    if problems:
+        raise SceneError(tuple(problems))
+    return tuple(tubes)
+
+
+def _tube(wire: Wire, cabinet: Cabinet, zeros: Zeros, where: Where) -> Tube:
+    entry = wire.entry
+    kind = cabinet.tubing[entry.tubing]
+    shift = np.zeros(3)
+    if entry.step is not None:
+        shift = wire.index * step_of(entry.step, where.at("step"))
+    start = _end(wire.start, entry, "starts_at", cabinet, (zeros, where), shift)
+    end = _end(wire.end, entry, "ends_at", cabinet, (zeros, where), shift)
+    corners, radii, measured, miss = None, None, None, 0.0
+    if entry.corners is not None:
+        corners, radii = _drawn(entry, (start, end), kind, (zeros, where), shift)
+    elif entry.measured is not None:
+        measured = _points(entry.measured, entry, zeros, where.at("measured"), shift)
+        corners, radii, miss = _fitted(measured, (start, end), kind, cabinet, where)
+    curve = None if corners is None or radii is None else rounded_polyline(corners, radii)
+    return Tube(
+        name=wire.name,
+        tag=wire.tag,
+        label=wire.label,
+        start=start,
+        end=end,
+        kind=kind,
+        carries=entry.carries,
+        through=entry.through,
+        corners=corners,
+        radii=radii,
+        curve=curve,
+        measured=None if measured is None else frozen(measured),
+        fit_miss_mm=miss,
+        ties=_ties(entry, curve, where),
+        hidden=entry.hidden,
+        spare_mm=entry.spare_mm,
+        waits_for=entry.waits_for,
+        cut_mm=entry.cut_mm,
+        stage=entry.stage,
+        note=entry.note,
+    )
+
+
+def _end(
+    named: NamedEnd, entry: TubeEntry, key: str, cabinet: Cabinet, at: tuple[Zeros, Where], shift: Floats
+) -> End:
+    if named.nipple is not None:
+        return End(nipple=named.nipple, state="nipple", point=cabinet.nipples[named.nipple].tip)
+    position = entry.starts_at if key == "starts_at" else entry.ends_at
+    if position is None:
+        return End(nipple=None, state=named.state, point=None)
+    zeros, where = at
+    word = "starts_at" if key == "starts_at" else "waits"
+    place = point(zeros, position, entry.zero, where.at(word)) + shift
+    return End(nipple=None, state=named.state, point=frozen(place))
+
+
+def _points(
+    positions: Sequence[object], entry: TubeEntry, zeros: Zeros, where: Where, shift: Floats
+) -> Floats:
+    rows = [point(zeros, p, entry.zero, where.at(i)) + shift for i, p in enumerate(positions)]  # type: ignore[arg-type]
+    return np.array(rows, dtype=np.float64).reshape(-1, 3)
+
+
+def _drawn(
+    entry: TubeEntry, ends: tuple[End, End], kind: TubeKind, at: tuple[Zeros, Where], shift: Floats
+) -> tuple[Floats, Floats]:
+    """Return corners and radii of a drawn route, the ends added where they are known."""
+    zeros, where = at
+    drawn = entry.corners or ()
+    here = where.at("corners")
+    inner = _points(drawn, entry, zeros, here, shift)
+    given = [corner.radius_mm for corner in drawn]
+    first, last = ends[0].point is not None, ends[1].point is not None
+    rows = [*_ends_of(ends[:1]), *inner, *_ends_of(ends[1:])]
+    if len(rows) < 2:
+        raise here.wrong(
+            f"{len(rows)} points for a route", "two or more, the ends counted", "give more corners"
+        )
+    corners = _on_grain(np.array(rows))
+    wanted = given[0 if first else 1 : None if last else -1] if drawn else []
+    try:
+        corner_turns(corners)
+        return corners, _radii(corners, wanted, kind)
+    except ValueError as error:
+        raise here.wrong(
+            str(error), "corners apart from each other, turns that fit", "correct the corners"
+        ) from None
+
+
+def _ends_of(ends: Sequence[End]) -> list[Floats]:
+    return [end.point for end in ends if end.point is not None]
+
+
+def _radii(corners: Floats, wanted: Sequence[float | None], kind: TubeKind) -> Floats:
+    """Return a radius for each inner corner: as wanted, else as gentle as the legs allow, up to a cap."""
+    legs, _, turns = corner_turns(corners)
+    if not len(turns):
+        return frozen(np.zeros(0))
+    stub = min(kind.outside_mm, legs[0] / 2), min(kind.outside_mm, legs[-1] / 2)
+    cap = GENTLE * kind.least_bend_mm if kind.least_bend_mm else GENTLE_OUTSIDES * kind.outside_mm
+    radii = inscribed_radii(corners, cap=cap, first=stub[0], last=stub[1])
+    for i, radius in enumerate(wanted):
+        if radius is not None:
+            radii[i] = radius
+    return frozen(np.floor(_fitting_legs(radii, wanted, legs, turns) / GRAIN_MM) * GRAIN_MM)
+
+
+def _fitting_legs(radii: Floats, wanted: Sequence[float | None], legs: Floats, turns: Floats) -> Floats:
+    """Return radii that leave room for those that are wanted; what cannot be had is refused."""
+    slopes = np.tan(turns / 2)
+    fitting = np.where(turns > 0, radii, 0.0)
+    free = np.array([radius is None for radius in wanted], dtype=bool)
+    for leg in range(len(legs)):
+        at_ends = [i for i in (leg - 1, leg) if 0 <= i < len(turns) and slopes[i] > 0]
+        over = sum(fitting[i] * slopes[i] for i in at_ends) - legs[leg]
+        for i in at_ends:
+            if over > 0 and free[i]:
+                less = min(over, fitting[i] * slopes[i])
+                fitting[i] -= less / slopes[i]
+                over -= less
+        if over > 1e-6:
+            most = legs[leg] / sum(slopes[i] for i in at_ends)
+            raise ValueError(
+                f"the radii at the ends of leg {leg + 1} do not fit into its {legs[leg]:.1f} mm; "
+                f"{most:.1f} mm each would"
+            )
+    return np.where(turns > 0, fitting, np.inf)
+
+
+def _fitted(
+    measured: Floats, ends: tuple[End, End], kind: TubeKind, cabinet: Cabinet, where: Where
+) -> tuple[Floats, Floats, float]:
+    """Return the gentlest route within the survey's doubt of the measured points, and its worst miss."""
+    start, end = (cabinet.nipples[e.nipple] if e.nipple else None for e in ends)
+    rows = [*_ends_of(ends[:1]), *measured, *_ends_of(ends[1:])]
+    try:
+        route = fitted_route(
+            np.array(rows).reshape(-1, 3),
+            doubt=max(cabinet.limits.survey_mm, GRAIN_MM),
+            start_direction=_leaving(start),
+            end_direction=_leaving(end, arriving=True),
+            least_radius=kind.least_bend_mm or 0.0,
+        )
+    except ValueError as error:
+        raise where.at("measured").wrong(
+            str(error), "points apart from each other, in order along the tube", "correct the points"
+        ) from None
+    return _on_grain(route.corners), frozen(np.floor(route.radii / GRAIN_MM) * GRAIN_MM), route.miss
+
+
+def _leaving(nipple: Nipple | None, *, arriving: bool = False) -> Floats | None:
+    if nipple is None:
+        return None
+    return -nipple.direction if arriving else nipple.direction
+
+
+def _on_grain(corners: Floats) -> Floats:
+    return frozen(np.round(corners / GRAIN_MM) * GRAIN_MM)
+
+
+def _ties(entry: TubeEntry, curve: Curve | None, where: Where) -> tuple[Tie, ...]:
+    length = float(curve.begins[-1]) if curve is not None else None
+    for i, tie in enumerate(entry.ties):
+        if length is not None and tie.along_mm > length:
+            raise where.at("ties", i, "along").wrong(
+                f"a tie {tie.along_mm:.0f} mm along",
+                f"at most {length:.0f} mm, the tube's length",
+                "correct it",
+            )
+    return tuple(Tie(along_mm=t.along_mm, to=t.to) for t in sorted(entry.ties, key=lambda t: t.along_mm))
