@@ -12,7 +12,7 @@ from typing import Any
 
 from routeviz.errors import Problem, RoutevizError
 from routeviz.scene.positions import Key, Positions, problem_at
-from routeviz.scene.spelling import nearest_first
+from routeviz.scene.spelling import likeliest, nearest_first
 
 NO_SOURCE = "no source: "  # how the source of a plausible value begins
 MOST_NAMED = 8  # names in a message
@@ -135,14 +135,15 @@ def _with_model(entry: Any, folder: str, key: Key, at: Positions) -> Any:
     name = entry["model"]
     known = models_of(folder)
     if not isinstance(name, str) or name not in known:
-        near = nearest_first(str(name)[:60], known)
+        near, meant = nearest_first(str(name)[:60], known), likeliest(str(name)[:60], known)
         more = f" and {len(near) - MOST_NAMED} more" if len(near) > MOST_NAMED else ""
+        remedy = f"did you mean {meant!r}? Or leave" if meant else "correct the name, or leave"
         return problem_at(
             at,
             (*key, "model"),
             f"no model {str(name)[:60]!r}",
             ", ".join(near[:MOST_NAMED]) + more,
-            f"did you mean {near[0]!r}? Or leave model out and give the sizes",
+            f"{remedy} model out and give the sizes",
         )
     model = _tables(known[name])
     if "kind" in entry and entry["kind"] != model.get("kind"):

@@ -280,12 +280,38 @@ def test_each_problem_says_what_was_found_what_is_allowed_and_what_to_do(
             'bore = 5/32 in\ntitle = "x"',
             "FILE:1:9: something more after the value\n"
             "  allowed: one value a line\n"
-            "  remedy: start a new line, or put a comma between the items of a list",
+            "  remedy: start a new line, or put quotes around the whole value",
         ),
         (
             "size = { wide = 3",
-            "FILE:1:18: the text ends too early\n"
-            "  allowed: a closed list or table\n  remedy: close the list with ] or the table with }",
+            "FILE:1:18: a list or a table that is not closed, or lacks a comma\n"
+            "  allowed: commas between the items, ] or } at the end\n  remedy: add the comma, or close it",
+        ),
+        (
+            "title = 'Oak\n",
+            "FILE:1:13: a text that is not closed\n"
+            "  allowed: a text in quotes, on one line\n  remedy: close the quotes on the same line",
+        ),
+        (
+            "[part.shelf\n",
+            "FILE:1:12: a header that is not closed\n"
+            "  allowed: [table] or [[list]]\n  remedy: close the brackets",
+        ),
+        (
+            "höhe = 3\n",
+            "FILE:1:2: no '=' after a key\n  allowed: key = value\n  remedy: write the '=' and the value",
+        ),
+        (
+            "size = { wide = 3,\n",
+            "FILE:1:19: no name where a name is expected\n"
+            "  allowed: letters, digits, - and _, or any name in quotes; a table in { } on one line\n"
+            "  remedy: put quotes around a name with other signs",
+        ),
+        (
+            'title = "a\\q"\n',
+            "FILE:1:13: a backslash that means nothing\n"
+            '  allowed: \\\\, \\" or \\n after a backslash\n'
+            "  remedy: write the text in single quotes, where a backslash stands for itself",
         ),
         (
             "a = " + "[" * 40,
