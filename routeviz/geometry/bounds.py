@@ -36,11 +36,12 @@ from routeviz.geometry.cells import (
     moved,
     note,
 )
-from routeviz.geometry.distances import BODY, FULL, KIND, SKIN, Point, nearest_on
+from routeviz.geometry.distances import BODY, FULL, KIND, SKIN, THICK, Point, nearest_on
 from routeviz.geometry.inner import inner
 from routeviz.geometry.shapes import HINGED, SLIDING, STILL
 
-MOST_PLANES = 8  # tries to find the section's nearest point; beyond it halving is as good
+MOST_PLANES = 16  # tries to find the section's nearest point; beyond it halving is as good
+LOST = 2e-13  # by how much rounding may misplace a nearest point two metres away; over d, a slope
 ENOUGH = 0.25  # share of the tolerance that a bound may lose before something is halved for it
 
 
@@ -59,63 +60,115 @@ def look_at_whole_section(  # noqa: C901, PLR0915  one loop with its state: a ca
 ) -> None:
     """Do what ``look`` does where the cell holds the whole section.
 
-    Planes are taken at the centreline, then at the rim that the first one points to, then wherever the
-    section is nearest to the piece's last nearest point.
+    Planes are taken at the centreline, at the rim that they point to, and where the section is nearest to the
+    nearest point so far. Any mixture of planes is one too; the best of the last mixture and the newest
+    is kept. Where an overlap is known, it is enough to keep a section free that is thinner by that overlap.
     """
     radius, body = task.links[link, RADIUS], int(task.swept.pieces[piece, BODY])
-    tube, enough = (radius, task.links[link, BEND]), ENOUGH * task.tolerance
-    point, tangent, normal = frame_at(task, link, body, cells[i, INTO], cells[i, TRAVEL])
+    enough, into, travel = ENOUGH * task.tolerance, cells[i, INTO], cells[i, TRAVEL]
+    apart = surely_apart(task.swept.pieces, piece)
+    point, tangent, normal = frame_at(task, link, body, into, travel)
     across = crossed(tangent, normal)
-    u, v, best_u, best_v, nearest_yet, highest_yet = 0.0, 0.0, 0.0, 0.0, math.inf, -math.inf
-    by_length, by_travel, into, way, least_yet = 0.0, 0.0, 0.0, 0.0, -math.inf
+    u, v, best_u, best_v, nearest_yet, height = 0.0, 0.0, 0.0, 0.0, math.inf, 0.0
+    by_length, by_travel, slope, parts, meets = 0.0, 0.0, (0.0, 0.0, 0.0), (0.0, 0.0, 0.0), point
     for tries in range(MOST_PLANES):
+        thin = thinner(task, row, radius)
         base = moved(point, u, normal, v, across)
         distance, nearest = nearest_on(task.swept, piece, base)
         if distance <= SKIN:
-            best_u, best_v = u, v
-            break
-        slope = away(base, nearest, distance)
+            known = task.found[row, HIGH]
+            note(task, row, link, piece, (into, travel, u, v))
+            if tries == 0 or task.found[row, HIGH] > known - enough:
+                break
+            u, v = to_rim(u, v, thinner(task, row, radius))
+            continue
+        newest = away(base, nearest, distance)
+        above = distance - dot(newest, normal) * u - dot(newest, across) * v
+        above -= LOST * (radius + cells[i, HALF]) / distance
+        if tries > 0:
+            ahead = (dot(newest, tangent), dot(newest, normal), dot(newest, across))
+            share = best_share(parts, height, ahead, above, thin)
+            newest = moved((0.0, 0.0, 0.0), 1.0 - share, slope, share, newest)
+            above = (1.0 - share) * height + share * above
+        slope, height = newest, above
         parts = (dot(slope, tangent), dot(slope, normal), dot(slope, across))
-        height = distance - parts[1] * u - parts[2] * v
         drift = travel_drift(task.swept.bodies, body, slope, point, cells[i, PART], cells[i, HALF])
-        lengthwise, with_travel, least = of_whole_section(tube, cells, i, parts, drift, height)
-        if least > least_yet:
-            by_length, by_travel, least_yet = lengthwise, with_travel, least
-            into = -math.copysign(cells[i, HALF], parts[0])
-            way = against(task.swept.bodies, body, slope, point) * cells[i, PART]
+        tube = (radius, thin, task.links[link, BEND], apart)
+        by_length, by_travel, least = of_whole_section(tube, cells, i, parts, drift, height)
         cells[i, LEAST] = max(least, cells[i, LEAST], -radius)
         if is_settled(task, row, cells[i, LEAST]):
             cells[i, HALVE] = NOT_AGAIN
             return
-        reaching = radius * math.sqrt(parts[1] * parts[1] + parts[2] * parts[2])
-        highest_yet = max(highest_yet, height - reaching)
         if distance < nearest_yet:
-            nearest_yet, best_u, best_v = distance, u, v
-        if tries == 0:
-            u, v = to_rim(parts[1], parts[2], -radius)
-            if max(enough, 2.0 * radius * abs(parts[0])) <= by_length + by_travel:
-                best_u, best_v = u, v
-                break
+            nearest_yet, best_u, best_v, meets = distance, u, v, nearest
+        to_u, to_v = to_rim(parts[1], parts[2], -thin)
+        roughly = by_length + by_travel >= max(enough, 2.0 * thin * abs(parts[0]))
+        if tries == 0 and (roughly or (apart > 0.0 and least <= -radius)):
+            best_u, best_v = to_rim(parts[1], parts[2], -radius)
+            break
+        lowest = height + parts[1] * to_u + parts[2] * to_v
+        if tries > 0 and nearest_yet - lowest <= max(enough, by_length + by_travel):
+            break
+        if tries % 2 == 0:
+            u, v = to_u, to_v
         else:
-            if nearest_yet - highest_yet <= max(enough, by_length + by_travel):
-                break
-            offset = (nearest[0] - point[0], nearest[1] - point[1], nearest[2] - point[2])
-            u, v = drawn_in(dot(offset, normal), dot(offset, across), radius)
-    if least_yet == -math.inf:
+            offset = (meets[0] - point[0], meets[1] - point[1], meets[2] - point[2])
+            u, v = drawn_in(dot(offset, normal), dot(offset, across), thin)
+    if nearest_yet == math.inf:
         # On the surface, between two pieces perhaps, the rim tells what the middle does not.
-        for k in range(5):
-            aside, over = (0.0, radius, -radius, 0.0, 0.0)[k], (0.0, 0.0, 0.0, radius, -radius)[k]
-            note(task, row, link, piece, (cells[i, INTO], cells[i, TRAVEL], aside, over))
+        for k in range(4):
+            aside, over = (radius, -radius, 0.0, 0.0)[k], (0.0, 0.0, radius, -radius)[k]
+            note(task, row, link, piece, (into, travel, aside, over))
         cells[i, LEAST], cells[i, HALVE] = -radius, NOT_AGAIN
         return
-    if by_length + by_travel > enough:
-        travel = min(1.0, max(0.0, cells[i, TRAVEL] + way))
-        note(task, row, link, piece, (cells[i, INTO] + into, travel, best_u, best_v))
-        cells[i, HALVE] = what_to_halve(by_length, by_travel, 0.0)
+    if by_length + by_travel > enough or cells[i, LEAST] <= -radius:
+        into -= math.copysign(cells[i, HALF], parts[0])
+        travel += against(task.swept.bodies, body, slope, point) * cells[i, PART]
+        note(task, row, link, piece, (into, min(1.0, max(0.0, travel)), best_u, best_v))
+        tiny = cells[i, HALF] <= SKIN and cells[i, PART] <= SKIN
+        cells[i, HALVE] = NOT_AGAIN if tiny else what_to_halve(by_length, by_travel, 0.0)
         return
-    note(task, row, link, piece, (cells[i, INTO], cells[i, TRAVEL], best_u, best_v))
+    note(task, row, link, piece, (into, travel, best_u, best_v))
     settled = radius == 0.0 or is_settled(task, row, cells[i, LEAST])
     cells[i, HALVE] = NOT_AGAIN if settled else BY_SECTION
+
+
+@inner
+def surely_apart(pieces: Floats, piece: int) -> float:
+    """Return from which bound on nothing overlaps: touching a solid is not in it, touching a surface is."""
+    return SKIN if pieces[piece, THICK] == 0.0 else -SKIN
+
+
+@inner
+def thinner(task: Task, row: int, radius: float) -> float:
+    """Return the radius that must be shown to be free, so that nothing overlaps more than what is known."""
+    known = float(task.found[row, HIGH])
+    return max(0.0, min(radius, known + radius - 0.5 * task.tolerance))
+
+
+@inner
+def best_share(one: Point, height: float, other: Point, above: float, radius: float) -> float:
+    """Return which share of a second plane, mixed with a first, lies highest over the whole section.
+
+    Over the section the mixture is least at height - r |slope across|: with the share s it is
+    a + b s - r sqrt(c + 2 d s + e s^2), whose one maximum has a closed form.
+
+    Returns
+    -------
+    share : float
+        0 to 1.
+    """
+    rise = above - height
+    u, v = other[1] - one[1], other[2] - one[2]
+    e = u * u + v * v
+    if e <= SKIN * SKIN:
+        return 1.0 if rise > 0.0 else 0.0
+    d = one[1] * u + one[2] * v
+    least = max(0.0, one[1] * one[1] + one[2] * one[2] - d * d / e)
+    under = e * (radius * radius * e - rise * rise)
+    if under <= 0.0:
+        return 1.0 if rise > 0.0 else 0.0
+    return min(1.0, max(0.0, rise * math.sqrt(least / under) - d / e))
 
 
 @inner
@@ -141,7 +194,7 @@ def look_at_square(task: Task, link: int, piece: int, row: int, cells: Floats, i
         by_travel = drift[0]
         by_section = across_square(cells, i, parts, radius)
         least = distance - by_length - by_travel - by_section
-        least = least if least >= -SKIN else edge
+        least = least if least >= surely_apart(task.swept.pieces, piece) else edge
     cells[i, LEAST] = max(least, cells[i, LEAST], -radius)
     settled = is_settled(task, row, cells[i, LEAST])
     cells[i, HALVE] = NOT_AGAIN if settled else what_to_halve(by_length, by_travel, by_section)
@@ -220,7 +273,7 @@ def against(bodies: Floats, body: int, slope: Point, point: Point) -> float:
 
 @inner
 def of_whole_section(
-    tube: tuple[float, float],
+    tube: tuple[float, float, float, float],
     cells: Floats,
     i: int,
     parts: Point,
@@ -239,20 +292,23 @@ def of_whole_section(
     by_length, by_travel, least : float
         ``height`` is the plane's, above the centreline in the cell's middle.
     """
-    radius, bend = tube
+    radius, thin, bend, apart = tube
     half, turn = cells[i, HALF], drift[1]
     steep = abs(parts[0])
-    reaching = math.sqrt(max(0.0, 1.0 - steep * steep))
-    widest = min(1.0, reaching + steep * (bend * half + turn))
+    reaching = math.sqrt(parts[1] * parts[1] + parts[2] * parts[2])
+    widest = min(math.sqrt(steep * steep + reaching * reaching), reaching + steep * (bend * half + turn))
     by_length = steep * half + 0.5 * bend * half * half * max(0.0, -parts[1])
     free = height - by_length - drift[0]
     tilting = radius * (widest - reaching) / max(SKIN, bend * half + turn)
     by_length, by_travel = by_length + tilting * bend * half, drift[0] + tilting * turn
     least = free - radius * widest
-    if least >= -SKIN:
+    if least >= apart:
         return by_length, by_travel, least
+    if free - thin * widest >= apart:
+        return by_length, by_travel, thin - radius
+    # What is left of the height may be rounding, and so may the width that it is divided by.
     widest = max(widest, SKIN)
-    return by_length / widest, by_travel / widest, free / widest - radius
+    return by_length / widest, by_travel / widest, max(free - SKIN, 0.0) / widest - radius
 
 
 @inner
@@ -267,7 +323,7 @@ def across_square(cells: Floats, i: int, parts: Point, radius: float) -> float:
 @inner
 def what_to_halve(by_length: float, by_travel: float, by_section: float) -> float:
     """Return what takes most off the bound."""
-    if max(by_length, by_travel, by_section) <= SKIN:
+    if max(by_length, by_travel, by_section) <= 0.1 * SKIN:
         return NOT_AGAIN
     if by_section >= by_length and by_section >= by_travel:
         return BY_SECTION

@@ -17,6 +17,7 @@ from routeviz.geometry.shapes import HINGED, SLIDING, Bodies
 Point = tuple[float, float, float]
 
 SKIN = 1e-9  # far above what sums of doubles lose in a case two metres wide, far below any measure
+SHEET = 5e-6  # how near counts as in a surface without thickness: nearer, a slope is rounding
 
 
 # Columns of a piece: its rotation row by row, its origin, half its thickness, its radius, where its corners
@@ -109,7 +110,7 @@ def fill_distances(swept: Swept, points: Floats, travels: Floats, distances: Flo
 def nearest_on(swept: Swept, piece: int, point: Point) -> tuple[float, Point]:
     """Return how far a point is from a piece at rest, and the piece's nearest point.
 
-    0 is inside: deeper than the skin of a piece with a thickness, within the skin of one without. On the
+    0 is inside: deeper than the skin of a piece with a thickness, next to a piece without. On the
     surface the distance is not 0 but below the skin: what stands flush on a solid does not count as in it.
 
     Returns
@@ -140,7 +141,7 @@ def nearest_on(swept: Swept, piece: int, point: Point) -> tuple[float, Point]:
         p[piece, 11] + p[piece, 6] * a + p[piece, 7] * b + p[piece, 8] * c,
     )
     distance = math.sqrt((u - a) * (u - a) + (v - b) * (v - b) + (w - c) * (w - c))
-    return (0.0 if distance <= SKIN and half == 0.0 else distance), found
+    return (0.0 if distance <= SHEET and half == 0.0 else distance), found
 
 
 @inner
