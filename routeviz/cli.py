@@ -5,23 +5,20 @@ Everything heavy is imported inside a command, so that ``--help`` answers at onc
 
 import io
 import os
-import shutil
 import sys
-import tempfile
-import traceback
 from collections.abc import Iterable, Sequence
-from pathlib import Path
 from typing import TYPE_CHECKING, Any, NoReturn
 
 import click
-from click.shell_completion import CompletionItem
 
 if TYPE_CHECKING:
+    from click.shell_completion import CompletionItem
+
     from routeviz.checks.findings import Finding
     from routeviz.pipeline import Lay
 
 FAULTS, BAD_INPUT, INTERRUPTED, NOBODY_READS = 1, 2, 130, 141  # the last two as the shell counts signals
-WIDEST = 100  # longer lines are hard to read
+USUAL, WIDEST = 80, 100  # columns: where a terminal does not tell, and beyond which lines are hard to read
 COLOURS: dict[str, dict[str, Any]] = {
     "fault": {"fg": "red", "bold": True},
     "caution": {"fg": "yellow", "bold": True},
@@ -31,7 +28,7 @@ COLOURS: dict[str, dict[str, Any]] = {
     "plain": {},
 }
 _HERE = {"bash": "~/.bashrc", "zsh": "~/.zshrc", "fish": "~/.config/fish/completions/routeviz.fish"}
-_PATH = click.Path(path_type=Path)
+_PATH = click.Path()
 _SCENE = click.argument("scene", type=_PATH)
 _INTO = click.option(
     "--into", type=_PATH, metavar="FOLDER", help="Where the pictures go; the folder is made when needed."
@@ -39,7 +36,7 @@ _INTO = click.option(
 
 
 @click.group(
-    context_settings={"help_option_names": ["-h", "--help"], "max_content_width": WIDEST},
+    context_settings={"help_option_names": ["-h", "--help"]},
     epilog="To begin: `routeviz new my_piano.toml`, then `routeviz check my_piano.toml`."
     "\n\nExit codes: 0 no faults, 1 faults found, 2 the input or the call cannot be used.",
 )
@@ -53,7 +50,7 @@ def commands() -> None:
 @click.option(
     "--json", "as_json", is_flag=True, help="Print one JSON object, as `explain findings` describes it."
 )
-def check(scene: Path, as_json: bool) -> None:
+def check(scene: str, as_json: bool) -> None:
     """Check every tube of SCENE and print what was found, worst first.
 
     Exit code 0: no faults; cautions and notes may be there. 1: faults. 2: SCENE cannot be used.
@@ -71,7 +68,7 @@ def check(scene: Path, as_json: bool) -> None:
 @commands.command(short_help="Draw a scene into PNG files.")
 @_SCENE
 @_INTO
-def picture(scene: Path, into: Path | None) -> None:
+def picture(scene: str, into: str | None) -> None:
     """Check SCENE and draw it: the whole case from four sides, and a close-up of each fault.
 
     The numbers in the pictures are those of the printed findings. Exit codes are those of `check`.
@@ -79,14 +76,15 @@ def picture(scene: Path, into: Path | None) -> None:
     lay = _checked(scene)
     _stop_if(_why_no_picture())
     _print_report(lay)
-    _draw(lay, into or Path(f"{scene.stem}-pictures"), scene.stem)
+    name = os.path.splitext(os.path.basename(scene))[0]
+    _draw(lay, into or f"{name}-pictures", name)
     _next(_explaining(lay))
     sys.exit(_exit_code(lay))
 
 
 @commands.command(short_help="Show a scene on the screen, in 3D.")
 @_SCENE
-def window(scene: Path) -> None:
+def window(scene: str) -> None:
     """Show SCENE on the screen: turn it, step through tubes and findings, press the keys."""
     from routeviz.views.graphics import why_no_window
 
@@ -99,7 +97,7 @@ def window(scene: Path) -> None:
 
 @commands.command(short_help="Check and draw two built-in examples.")
 @_INTO
-def demo(into: Path | None) -> None:
+def demo(into: str | None) -> None:
     """Check and draw the two built-in examples, into ./routeviz-demo.
 
     The first has no fault; in the second, every rule finds something. Exit code 0 when all is drawn.
@@ -107,9 +105,9 @@ def demo(into: Path | None) -> None:
     from routeviz.scene.catalogue import scene_file
 
     _stop_if(_why_no_picture())
-    folder = into or Path("routeviz-demo")
+    folder = into or "routeviz-demo"
     for name in ("first_six", "as_found"):
-        lay = _checked(scene_file(name))
+        lay = _checked(str(scene_file(name)))
         _say([(f"== {lay.cabinet.title} ({name}.toml)", "strong")])
         _say([])
         _print_report(lay)
@@ -120,20 +118,24 @@ def demo(into: Path | None) -> None:
 
 @commands.command(short_help="Write a small scene to start your own from.")
 @click.argument("file", type=_PATH)
-def new(file: Path) -> None:
+def new(file: str) -> None:
     """Write a small scene into FILE, with comments, to start your own from.
 
     A file that is there already is left alone.
     """
+    from pathlib import Path
+
     from routeviz.scene.catalogue import scene_file
     from routeviz.scene.starting import write_new
 
-    write_new(file, scene_file("first_six"))
+    write_new(Path(file), scene_file("first_six"))
     _say([(f"wrote {file}", "plain")])
     _next([(f"routeviz check {_quoted(file)}", "checks it; change it step by step into your own")])
 
 
-def _topics(_context: click.Context, _parameter: click.Parameter, begun: str) -> list[CompletionItem]:
+def _topics(_context: click.Context, _parameter: click.Parameter, begun: str) -> "list[CompletionItem]":
+    from click.shell_completion import CompletionItem
+
     from routeviz.checks.checking import RULES
 
     return [CompletionItem(topic) for topic in (*RULES, "scene", "findings") if topic.startswith(begun)]
@@ -204,7 +206,7 @@ def completion(shell: str) -> None:
     click.echo(maker(commands, {}, "routeviz", "_ROUTEVIZ_COMPLETE").source())
 
 
-def _checked(scene: Path) -> "Lay":
+def _checked(scene: str) -> "Lay":
     from routeviz.geometry.compiled import is_first_run
 
     if sys.stderr.isatty() and is_first_run():
@@ -258,10 +260,14 @@ def _explaining(lay: "Lay") -> list[tuple[str, str]]:
     return [(f"routeviz explain {worst.rule}", "tells what a rule holds and how to mend it")] if worst else []
 
 
-def _draw(lay: "Lay", folder: Path, name: str) -> None:
+def _draw(lay: "Lay", folder: str, name: str) -> None:
+    from pathlib import Path
+
     from routeviz.views.picture import write_pictures
 
-    written = write_pictures(lay.cabinet, lay.tubes, lay.measured, lay.findings, folder=folder, name=name)
+    written = write_pictures(
+        lay.cabinet, lay.tubes, lay.measured, lay.findings, folder=Path(folder), name=name
+    )
     names = ", ".join(path.name for path in written)
     _say([])
     _wrap([(f"wrote {len(written)} pictures into {folder}: {names}", "plain")], 2)
@@ -287,7 +293,11 @@ def _next(commands_and_why: Iterable[tuple[str, str]]) -> None:
 
 def _width() -> int | None:
     """Return how wide lines may be on a terminal; None where no terminal breaks them."""
-    return min(shutil.get_terminal_size().columns, WIDEST) if sys.stdout.isatty() else None
+    if not sys.stdout.isatty():
+        return None
+    asked = os.environ.get("COLUMNS", "")
+    columns = int(asked) if asked.isdigit() else os.get_terminal_size(sys.stdout.fileno()).columns
+    return min(columns or USUAL, WIDEST)
 
 
 def _wrap(spans: Sequence[tuple[str, str]], hanging: int) -> None:
@@ -313,10 +323,10 @@ def _plain(text: str) -> str:
     return "".join(sign if sign.isprintable() or sign == "\n" else f"\\u{ord(sign):04x}" for sign in text)
 
 
-def _quoted(path: Path) -> str:
+def _quoted(path: str) -> str:
     import shlex
 
-    return shlex.quote(str(path))
+    return shlex.quote(path)
 
 
 def _no_topic(topic: str, known: Iterable[str]) -> str:
@@ -340,8 +350,6 @@ def _stop(message: str) -> NoReturn:
 # ── whatever goes wrong ──────────────────────────────────────────────────────────────────────────
 def main(arguments: Sequence[str] | None = None) -> None:
     """Run a command; every error becomes a plain message, whatever went wrong."""
-    from routeviz.errors import RoutevizError
-
     try:
         _run(arguments)
     except click.ClickException as error:
@@ -350,16 +358,23 @@ def main(arguments: Sequence[str] | None = None) -> None:
     except (KeyboardInterrupt, click.Abort):
         click.echo("routeviz: stopped", err=True)
         sys.exit(INTERRUPTED)
-    except RoutevizError as error:
-        click.echo(_plain(str(error)), err=True)
-        sys.exit(BAD_INPUT)
     except BrokenPipeError:
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())  # nothing more to be said at exit
         sys.exit(NOBODY_READS)
-    except OSError as error:
+    except Exception as error:
+        _refuse(error)
+
+
+def _refuse(error: Exception) -> NoReturn:
+    """Say in plain words what went wrong with the input, with a file, or in here."""
+    from routeviz.errors import RoutevizError
+
+    if isinstance(error, RoutevizError):
+        click.echo(_plain(str(error)), err=True)
+        sys.exit(BAD_INPUT)
+    if isinstance(error, OSError):
         _stop(f"{error.filename or 'a file'}: {error.strerror or error}\n  remedy: check path and rights")
-    except Exception:
-        _stop(f"something went wrong inside routeviz; please report {_written_down()}")
+    _stop(f"something went wrong inside routeviz; please report {_written_down()}")
 
 
 def _run(arguments: Sequence[str] | None) -> None:
@@ -367,13 +382,18 @@ def _run(arguments: Sequence[str] | None) -> None:
         if isinstance(stream, io.TextIOWrapper):
             stream.reconfigure(errors="backslashreplace")  # a terminal of a few letters shows all names
     try:
-        commands.main(arguments, prog_name="routeviz", standalone_mode=False)
+        commands.main(
+            arguments, prog_name="routeviz", standalone_mode=False, terminal_width=(_width() or USUAL) - 2
+        )
     finally:
         sys.stdout.flush()  # here, where a reader who has gone is no error
 
 
 def _written_down() -> str:
     """Write what went wrong into a file, for whoever mends it, and return its name."""
+    import tempfile
+    import traceback
+
     with tempfile.NamedTemporaryFile("w", prefix="routeviz-", suffix=".txt", delete=False) as file:
         file.write(f"routeviz {' '.join(sys.argv[1:])}\nPython {sys.version}\n{traceback.format_exc()}")
     return file.name
