@@ -209,7 +209,17 @@ def _fitted(
         raise where.at("measured").wrong(
             str(error), "points apart from each other, in order along the tube", "correct the points"
         ) from None
-    return _on_grain(route.corners), frozen(np.floor(route.radii / GRAIN_MM) * GRAIN_MM), route.miss
+    corners = _on_grain(route.corners)
+    return corners, _still_fitting(corners, route.radii), route.miss
+
+
+def _still_fitting(corners: Floats, radii: Floats) -> Floats:
+    """Return fitted radii on the grain, smaller where moving the corners there has cut a leg short."""
+    legs, _, turns = corner_turns(corners)
+    cuts = np.where(turns > 0, radii, 0.0) * np.tan(turns / 2)
+    taken = np.append(cuts, 0.0) + np.append(0.0, cuts)
+    share = np.minimum(1.0, legs / np.maximum(taken, GRAIN_MM))
+    return frozen(np.floor(radii * np.minimum(share[:-1], share[1:]) / GRAIN_MM) * GRAIN_MM)
 
 
 def _leaving(nipple: Nipple | None, *, arriving: bool = False) -> Floats | None:
