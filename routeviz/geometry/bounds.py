@@ -36,8 +36,8 @@ from routeviz.geometry.cells import (
     moved,
     note,
 )
+from routeviz.geometry.compiled import inner
 from routeviz.geometry.distances import BODY, FULL, KIND, SKIN, THICK, Point, nearest_on
-from routeviz.geometry.inner import inner
 from routeviz.geometry.shapes import HINGED, SLIDING, STILL
 
 MOST_PLANES = 16  # tries to find the section's nearest point; beyond it halving is as good

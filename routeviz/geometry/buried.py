@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from routeviz.geometry.arrays import Floats, Ints, check_shape, frozen
-from routeviz.geometry.compiled import compiled
+from routeviz.geometry.compiled import compiled, inner
 from routeviz.geometry.curves import Curve
 from routeviz.geometry.distances import (
     BEGIN,
@@ -24,7 +24,6 @@ from routeviz.geometry.distances import (
     taken_back,
     turn_back,
 )
-from routeviz.geometry.inner import inner
 from routeviz.geometry.pieces import Pieces, joined, point_in
 from routeviz.geometry.shapes import Bodies
 
@@ -32,7 +31,7 @@ SAGITTA = 0.02  # how far the chords that stand for an arc may leave it: less th
 
 
 def buried_lengths(
-    curves: Sequence[Curve], bodies: Bodies, pairs: ArrayLike, travels: ArrayLike | None = None
+    curves: Sequence[Curve] | Pieces, bodies: Bodies, pairs: ArrayLike, travels: ArrayLike | None = None
 ) -> Floats:
     """Return the length of centreline inside a body, for given pairs.
 
@@ -42,7 +41,7 @@ def buried_lengths(
 
     Parameters
     ----------
-    curves : sequence of Curve
+    curves : sequence of Curve, or Pieces
         The centrelines.
     bodies : Bodies
         The solids; where pieces of a body overlap, a length counts once.
@@ -63,13 +62,14 @@ def buried_lengths(
     """
     asked = np.asarray(pairs, dtype=np.int64).reshape(-1, 2) if np.size(pairs) == 0 else np.asarray(pairs)
     count = check_shape("pairs", asked, (None, 2))
-    if ((asked < 0) | (asked >= np.array([len(curves), len(bodies.kinds)]))).any():
+    chain = joined(curves)
+    if ((asked < 0) | (asked >= np.array([len(chain.firsts) - 1, len(bodies.kinds)]))).any():
         raise ValueError("pairs: names a curve or a body that is not there")
     moments = frozen(np.zeros(count) if travels is None else travels)
     check_shape("travels", moments, (count,))
     lengths = np.zeros(count)
     firsts = np.searchsorted(bodies.pieces.bodies, np.arange(len(bodies.kinds) + 1)).astype(np.int64)
-    fill_buried(joined(curves), flattened(bodies), firsts, (asked.astype(np.int64), moments), lengths)
+    fill_buried(chain, flattened(bodies), firsts, (asked.astype(np.int64), moments), lengths)
     return lengths
 
 

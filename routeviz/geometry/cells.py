@@ -9,6 +9,7 @@ import math
 from typing import NamedTuple
 
 from routeviz.geometry.arrays import Floats
+from routeviz.geometry.compiled import inner
 from routeviz.geometry.distances import (
     BODY,
     KIND,
@@ -20,7 +21,6 @@ from routeviz.geometry.distances import (
     turn_back,
     turned,
 )
-from routeviz.geometry.inner import inner
 from routeviz.geometry.shapes import HINGED, STILL
 
 # Columns of a cell: where along the piece and how far either way, where in the travel and how far either way,

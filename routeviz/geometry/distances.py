@@ -10,8 +10,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from routeviz.geometry.arrays import Floats, check_shape, frozen
-from routeviz.geometry.compiled import compiled
-from routeviz.geometry.inner import inner
+from routeviz.geometry.compiled import compiled, inner
 from routeviz.geometry.shapes import HINGED, SLIDING, Bodies
 
 Point = tuple[float, float, float]

@@ -24,9 +24,8 @@ from routeviz.geometry.cells import (
     Task,
     frame_at,
 )
-from routeviz.geometry.compiled import compiled
+from routeviz.geometry.compiled import compiled, inner
 from routeviz.geometry.distances import BODY, FULL, nearest_on, taken_along
-from routeviz.geometry.inner import inner
 from routeviz.geometry.trees import Tree, overlapping
 
 DEEPEST = 2048  # cells that may wait at once; halving length, travel and section to rounding needs some 300
