@@ -22,6 +22,7 @@ from routeviz.geometry.skins import chosen
 from routeviz.tubes.measured import Measured, Nearest
 from routeviz.tubes.routes import Tube
 from routeviz.views.cameras import SLOPE, Side, View, axes_of, looking
+from routeviz.views.shades import SOLIDS
 
 DIRECTIONS = directions_around(240)  # 14 degrees apart: finer ones look alike
 COARSE_MM = 0.5  # sagitta of the bars that stand for tubes: a tenth of a thin tube
@@ -30,6 +31,8 @@ FIELD_MM = 60.0  # height of a close-up, and so many outside diameters of the tu
 FIELD_OUTSIDES = 11.0
 USUAL_MM = 5.56  # outside of the tube most used, for findings about none
 MOST_MM = 700.0  # largest height of a close-up
+OPAQUE = 0.8  # opacity from which on a thing hides what is behind it
+PARALLEL = 1e4  # times its distance, for the eye of a view to scale
 FAR = 6.0  # times the distance of the place shown, to which it is looked what is seen
 NEAR = 0.8  # share of the line of sight that is cleared round about: what is nearer frames nothing, it hides
 
@@ -66,6 +69,7 @@ class Surroundings:
     names: tuple[str, ...]
     parts: tuple[str, ...]
     pieces: Pieces
+    opaque: tuple[bool, ...]
     tubes: tuple[str, ...]
     bars: Floats
     radii: Floats
@@ -143,6 +147,7 @@ def surroundings(cabinet: Cabinet, tubes: Sequence[Tube], moved: tuple[str, floa
     return Surroundings(
         names=tuple(solid.name for solid in cabinet.solids),
         parts=tuple(solid.part for solid in cabinet.solids),
+        opaque=tuple(SOLIDS[solid.look].opacity >= OPAQUE for solid in cabinet.solids),
         pieces=joined(solids),
         tubes=tuple(tube.name for tube in tubes),
         bars=np.concatenate(bars),
@@ -162,6 +167,32 @@ def between(eyes: Floats, point: Floats, around: Surroundings, about: Sequence[s
         if around.tubes[index] not in about:
             tubes[:, index] = bars[:, around.owners == index].max(axis=1)
     return np.asarray(np.hstack([solids, tubes]) > 0.0, dtype=np.float64)
+
+
+def in_view(view: View, points: Floats, around: Surroundings, faded: frozenset[str]) -> NDArray[np.bool_]:
+    """Return which points nothing opaque stands before, as a view sees them.
+
+    Parameters
+    ----------
+    view : View
+        From where.
+    points : array, shape (n, 3)
+        What is looked at.
+    around : Surroundings
+        What may stand before it.
+    faded : frozenset of str
+        Solids that do not count.
+
+    Returns
+    -------
+    seen : array of bool, shape (n,)
+        One a point.
+    """
+    hides = [o and n not in faded for n, o in zip(around.names, around.opaque, strict=True)]
+    pieces = chosen(around.pieces, np.array(hides, dtype=bool)[around.pieces.bodies])
+    # Far enough off, all lines to the eye are parallel.
+    eye = view.target + (PARALLEL if view.parallel else 1.0) * (view.eye - view.target)
+    return np.asarray(~pieces_between(points, eye, pieces).astype(bool).any(axis=1))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -208,12 +239,13 @@ def in_sight(closeup: Closeup, around: Surroundings, aspect: float, grid: tuple[
     stays = np.array([name not in closeup.faded for name in around.names], dtype=bool)
     pieces = chosen(around.pieces, stays[around.pieces.bodies])
     met = first_met(closeup.view.eye, far, pieces)
+    about = {p for n, p in zip(around.names, around.parts, strict=True) if n in closeup.about}
     texts = [n if n in closeup.about else p for n, p in zip(around.names, around.parts, strict=True)]
     numbers = {text: number for number, text in enumerate(dict.fromkeys(texts))}
     by_solid = np.array([numbers[text] for text in texts] + [-1], dtype=np.int64)
     return Sight(
         cells=by_solid[met].reshape(grid[1], grid[0]),
-        names={number: text for text, number in numbers.items()},
+        names={number: text for text, number in numbers.items() if text not in about - set(closeup.about)},
     )
 
 
@@ -257,7 +289,7 @@ def _blame(hidden: Sequence[Floats], around: Surroundings) -> Floats:
 
 def _awkward(finding: Finding, tube: Tube | None, tubes: Sequence[Tube], measured: Measured) -> Floats:
     """Return how awkwardly each direction looks: from behind or below, along the tube, or along the gap."""
-    awkward = 6.0 * (1.0 - DIRECTIONS @ FRONT) + 40.0 * np.maximum(np.abs(DIRECTIONS[:, 2]) - 0.9, 0.0)
+    awkward = 6.0 * (1.0 - DIRECTIONS @ FRONT) + 60.0 * np.maximum(np.abs(DIRECTIONS[:, 2]) - 0.7, 0.0)
     if tube is not None and tube.curve is not None and finding.along_mm is not None:
         along = np.clip(finding.along_mm, 0.0, float(tube.curve.begins[-1]))
         awkward += 3.0 * np.abs(DIRECTIONS @ tangents_along(tube.curve, [along])[0])

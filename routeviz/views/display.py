@@ -5,7 +5,7 @@ the forms of things in items.py, from where faults are seen in closeups.py.
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 
@@ -30,10 +30,9 @@ SIDES = (
     Side(name="top", title="From above", out=(0.0, 0.0, 1.0), up=(0, 1, 0), parallel=True),
     Side(name="side", title="From the player's right", out=(1.0, 0.0, 0.0), up=(0, 0, 1), parallel=True),
 )
-OUTWARDS = directions_around(300)  # 12 degrees apart: what lies between sticks out by less than a margin
-ALONG = np.array(
-    [0.5 + 0.02 * ((k + 1) // 2) * (1 if k % 2 else -1) for k in range(47)]
-)  # where a tag may stand
+OUTWARDS = directions_around(160)  # 16 degrees apart: what lies between sticks out by less than a margin
+# Where along a tube its tag may stand, as shares: from the middle to both ends.
+ALONG = np.array([0.5, *(0.5 + side * 0.02 * k for k in range(1, 25) for side in (1, -1))])
 
 
 NOWHERE = frozen(np.zeros(0))
@@ -77,13 +76,16 @@ class Label:
         Where it may stand, best first.
     along : array, shape (k,)
         Of a tube's: how far along each is, as a share; else empty.
+    wide_mm : float
+        Of a tube's: its outside diameter; else 0.
     """
 
     name: str
     text: str
     kind: str
     points: Floats
-    along: Floats
+    along: Floats = field(default_factory=lambda: NOWHERE)
+    wide_mm: float = 0.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -184,7 +186,8 @@ def _outermost(items: Sequence[Item]) -> Floats:
     points = np.concatenate([np.zeros((0, 3)), *every])
     if not len(points):
         return np.zeros((1, 3))
-    return np.asarray(points[np.unique(np.argmax(OUTWARDS @ points.T, axis=1))])
+    reaches = OUTWARDS.astype(np.float32) @ points.T.astype(np.float32)
+    return np.asarray(points[np.unique(np.argmax(reaches, axis=1))])
 
 
 def _briefly(finding: Finding) -> str:
@@ -199,6 +202,7 @@ def _tube_labels(tubes: Sequence[Tube]) -> list[Label]:
             text=tube.tag,
             kind="tube",
             along=frozen(ALONG),
+            wide_mm=tube.kind.outside_mm,
             points=points_along(tube.curve, ALONG * float(tube.curve.begins[-1])),
         )
         for tube in tubes
@@ -212,7 +216,6 @@ def _space_labels(cabinet: Cabinet) -> list[Label]:
             name=s.name,
             text=f"{s.name}: {s.why}" if s.why else s.name,
             kind="keep clear",
-            along=NOWHERE,
             points=_middles([s]),
         )
         for s in cabinet.keep_clear
@@ -221,9 +224,7 @@ def _space_labels(cabinet: Cabinet) -> list[Label]:
 
 def _passage_labels(cabinet: Cabinet) -> list[Label]:
     return [
-        Label(
-            name=p.name, text=p.name, kind="passage", along=NOWHERE, points=p.origin + p.outline @ p.axes[:2]
-        )
+        Label(name=p.name, text=p.name, kind="passage", points=p.origin + p.outline @ p.axes[:2])
         for p in cabinet.passages.values()
     ]
 
@@ -239,19 +240,17 @@ def _part_labels(cabinet: Cabinet) -> list[Label]:
             tips.setdefault(nipple.part, []).append(nipple.tip)
     places = {part: _middles(some) for part, some in solids.items()}
     places |= {part: np.mean(some, axis=0)[None] for part, some in tips.items()}
-    return [
-        Label(name=part, text=part, kind="part", along=NOWHERE, points=points)
-        for part, points in places.items()
-    ]
+    return [Label(name=part, text=part, kind="part", points=points) for part, points in places.items()]
 
 
 def _middles(solids: Sequence[Solid]) -> Floats:
-    """Return the middle of solids, and places half way from there to their left and right ends."""
+    """Return the middle of solids, then places spread over the box that holds them, the nearest first."""
     lows, highs = zip(*(_box(s.pieces) for s in solids), strict=True)
     low, high = np.min(lows, axis=0), np.max(highs, axis=0)
-    middle = 0.5 * (low + high)
-    aside = np.array([0.25 * (high[0] - low[0]), 0.0, 0.0])
-    return np.stack([middle, middle - aside, middle + aside])
+    shares = np.array([0.5, 0.35, 0.65, 0.2, 0.8, 0.08, 0.92])
+    grid = np.stack(np.meshgrid(shares, [0.5], shares, indexing="ij"), axis=-1).reshape(-1, 3)
+    order = np.argsort(np.abs(grid - 0.5).sum(axis=1), kind="stable")
+    return np.asarray(low + grid[order] * (high - low))
 
 
 def _box(pieces: Pieces) -> tuple[Floats, Floats]:

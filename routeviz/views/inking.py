@@ -37,12 +37,30 @@ class Pen:
     unit: float
 
 
-@cache
-def font(pixels: int, bold: bool) -> ImageFont.FreeTypeFont:
-    """Return a font that has the letters of most languages written in Europe; it comes with matplotlib."""
+def font_file(*, bold: bool, even: bool = False) -> str:
+    """Return the file of a font with the letters of most European languages; it comes with matplotlib.
+
+    Parameters
+    ----------
+    bold : bool
+        Heavier letters.
+    even : bool
+        Letters of one width.
+
+    Returns
+    -------
+    path : str
+        A TrueType file.
+    """
     found = find_spec("matplotlib")
     folder = Path(str(found.origin)).parent if found is not None else Path()
-    return ImageFont.truetype(str(folder / "mpl-data" / "fonts" / "ttf" / FACES[bold]), pixels)
+    return str(folder / "mpl-data" / "fonts" / "ttf" / ("DejaVuSansMono.ttf" if even else FACES[bold]))
+
+
+@cache
+def font(pixels: int, bold: bool) -> ImageFont.FreeTypeFont:
+    """Return the font in a size."""
+    return ImageFont.truetype(font_file(bold=bold), pixels)
 
 
 def face(pen: Pen, size: float, bold: bool = False) -> ImageFont.FreeTypeFont:

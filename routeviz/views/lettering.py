@@ -13,7 +13,7 @@ from PIL import Image, ImageDraw
 from routeviz.checks.findings import Finding
 from routeviz.geometry.arrays import Floats
 from routeviz.views.cameras import View, projected, scale_bar_mm
-from routeviz.views.closeups import Closeup, Surroundings, in_sight
+from routeviz.views.closeups import Closeup, Surroundings, in_sight, in_view
 from routeviz.views.display import Display, Entry, Label, Marker
 from routeviz.views.inking import (
     Letters,
@@ -31,7 +31,7 @@ from routeviz.views.inking import (
     words,
     wrapped,
 )
-from routeviz.views.listing import subject, summary
+from routeviz.views.listing import subject
 from routeviz.views.shades import LABEL_INKS, PALE_INK
 from routeviz.views.spots import Room, mark_spots, word_spot
 
@@ -66,6 +66,16 @@ class Page:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Whole:
+    """What a view of the whole is about: what is shown, from where, what hides what, words for the column."""
+
+    shown: Display
+    view: View
+    around: Surroundings
+    words: tuple[str, str]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Near:
     """What a close-up is about: the finding, how it is seen, and everything around it."""
 
@@ -74,9 +84,9 @@ class Near:
     around: Surroundings
 
 
-def whole_page(size: tuple[int, int]) -> Page:
-    """Return the page for a view of the whole: a column for the findings at the right, the legend below."""
-    return _page(size, COLUMN, FOOT)
+def whole_page(size: tuple[int, int], *, with_column: bool) -> Page:
+    """Return the page for a view of the whole: a column for findings if there are any, the legend below."""
+    return _page(size, COLUMN if with_column else 0.0, FOOT)
 
 
 def near_page(size: tuple[int, int]) -> Page:
@@ -84,10 +94,8 @@ def near_page(size: tuple[int, int]) -> Page:
     return _page(size, 0.0, FOOT + CAPTION)
 
 
-def whole_picture(
-    page: Page, image: Image.Image, shown: Display, view: View, findings: Sequence[Finding], note: str
-) -> Image.Image:
-    """Return the picture of the whole.
+def whole_picture(page: Page, image: Image.Image, seen: Whole) -> Image.Image:
+    """Return the picture of the whole, lettered.
 
     Parameters
     ----------
@@ -95,30 +103,32 @@ def whole_picture(
         From ``whole_page``.
     image : Image
         What is seen, of the size ``page.seen``.
-    shown : Display
+    seen : Whole
         What it shows.
-    view : View
-        From where.
-    findings : sequence of Finding
-        All, for the summary.
-    note : str
-        A last word below the findings, or nothing.
 
     Returns
     -------
     picture : Image
-        Lettered.
+        Of the size for which the page was made.
     """
-    sheet, pen = _begun(page, image, shown.title, view.title)
+    shown, view = seen.shown, seen.view
+    has_column = page.area[2] < page.size[0]
+    said = view.title if has_column else f"{view.title}: {seen.words[0]}"
+    sheet, pen = _begun(page, image, shown.title, said)
     room = Room(page.area)
     markers = shown.markers[:MOST_MARKS]
+    tags = _tags(page, view, shown, seen.around, frozenset())
+    _with_tubes(room, page, view, tags)
     places = _places(page, view, [m.point for m in markers])
     spots = mark_spots(places, MARK * pen.unit, room)
-    _with_tubes(room, page, view, shown, frozenset())
+    for tag, points in tags:
+        _label(pen, tag, _pairs(_places(page, view, points)), room)
     for label in shown.labels:
-        _label(pen, label, _pairs(_places(page, view, label.points)), room)
+        if label.kind != "tube":
+            _label(pen, label, _pairs(_places(page, view, label.points)), room)
     _marks(pen, markers, places, spots)
-    _column(pen, page, shown, summary(findings, sum(1 for i in shown.items if i.kind == "tube")), note)
+    if has_column:
+        _column(pen, page, shown, *seen.words)
     _foot(pen, page, view, shown.legend, "" if view.parallel else " in the middle")
     return sheet.reduce(FINE)
 
@@ -147,9 +157,13 @@ def near_picture(page: Page, image: Image.Image, shown: Display, near: Near) -> 
     room = Room(page.area)
     markers = [m for m in shown.markers if m.number == closeup.number]
     places = _places(page, closeup.view, [m.point for m in markers])
+    tags = _tags(page, closeup.view, shown, around, closeup.faded)
+    tags.sort(key=lambda tag: tag[0].name not in closeup.about)
+    _with_tubes(room, page, closeup.view, tags)
     spots = mark_spots(places, 1.3 * MARK * pen.unit, room)
-    _with_tubes(room, page, closeup.view, shown, closeup.faded)
-    for label, at in _near_labels(page, shown, closeup, around):
+    for label, points in tags:
+        _label(pen, label, _pairs(_places(page, closeup.view, points)), room)
+    for label, at in _near_labels(page, closeup, around):
         _label(pen, label, at, room)
     _marks(pen, markers, places, spots, 1.3 * MARK)
     _caption(pen, page, finding, closeup)
@@ -200,16 +214,42 @@ def _label(pen: Pen, label: Label, at: Sequence[Place], room: Room) -> None:
         return
     wide = width(pen, label.text, 15.0, bold=True) + 8.0 * pen.unit
     spot = word_spot(at, wide, 24.0 * pen.unit, room)
+    if spot is None and label.kind != "part":
+        spot = word_spot(at, wide, 24.0 * pen.unit, Room(room.whole, room.taken))
     if spot is not None:
         haloed(pen, spot, label.text, 15.0, LABEL_INKS[label.kind])
 
 
-def _with_tubes(room: Room, page: Page, view: View, shown: Display, left_out: frozenset[str]) -> None:
-    """Note where tubes are seen, so that the tag of one hides no other."""
-    for label in shown.labels:
-        if label.kind == "tube" and label.name not in left_out:
-            ends = _places(page, view, label.points)
-            room.add_strand(label.name, ends[np.argsort(label.along)])
+def _tags(
+    page: Page, view: View, shown: Display, around: Surroundings, faded: frozenset[str]
+) -> list[tuple[Label, Floats]]:
+    """Return the labels of tubes that are not faded, each with those of its places that can be seen."""
+    labels = [label for label in shown.labels if label.kind == "tube" and label.name not in faded]
+    if not labels:
+        return []
+    points = np.concatenate([label.points for label in labels])
+    places = _places(page, view, points)
+    left, top, right, bottom = page.area
+    seen = in_view(view, points, around, faded)
+    seen &= (places[:, 0] > left) & (places[:, 0] < right) & (places[:, 1] > top) & (places[:, 1] < bottom)
+    ends = np.cumsum([len(label.points) for label in labels])[:-1]
+    parts = zip(labels, np.split(points, ends), np.split(seen, ends), strict=True)
+    return [(label, some[there]) for label, some, there in parts]
+
+
+def _with_tubes(room: Room, page: Page, view: View, tags: Sequence[tuple[Label, Floats]]) -> None:
+    """Note where tubes are seen, so that nothing else is written over them."""
+    distance = float(np.linalg.norm(view.eye - view.target))
+    left, top, right, bottom = page.area
+    for label, _ in tags:
+        points = label.points[np.argsort(label.along)]
+        places, (_, depths) = _places(page, view, points), projected(view, points, (2, 2))
+        on_page = (
+            (places[:, 0] > left) & (places[:, 0] < right) & (places[:, 1] > top) & (places[:, 1] < bottom)
+        )
+        nearer = distance / float(depths[on_page].min()) if on_page.any() and not view.parallel else 1.0
+        half = 0.5 * label.wide_mm * nearer * FINE * page.seen[1] / view.height_mm
+        room.add_strand(label.name, places, half)
 
 
 def _marks(
@@ -222,20 +262,16 @@ def _marks(
         badge(pen, spot, size, str(marker.number), marker.severity)
 
 
-def _near_labels(
-    page: Page, shown: Display, closeup: Closeup, around: Surroundings
-) -> list[tuple[Label, list[Place]]]:
-    """Return what may be named in a close-up, each with places on it: tubes by their tags, then parts."""
-    tags = [label for label in shown.labels if label.kind == "tube" and label.name not in closeup.faded]
-    tags.sort(key=lambda label: label.name not in closeup.about)
-    found = [(tag, _pairs(_places(page, closeup.view, tag.points))) for tag in tags]
+def _near_labels(page: Page, closeup: Closeup, around: Surroundings) -> list[tuple[Label, list[Place]]]:
+    """Return which parts are named in a close-up, each with places where it is seen, its middle first."""
+    found: list[tuple[Label, list[Place]]] = []
     seen = in_sight(closeup, around, page.seen[0] / page.seen[1], GRID)
     for name, text in seen.names.items():
         cells = np.argwhere(seen.cells == name)
         if len(cells) and (len(cells) >= LEAST_SEEN * seen.cells.size or text in closeup.about):
             order = np.argsort(((cells - cells.mean(axis=0)) ** 2).sum(axis=1), kind="stable")
             places = (cells[order][:, ::-1] + 0.5) / seen.cells.shape[::-1] * np.array(page.seen) * FINE
-            label = Label(name=text, text=text, kind="part", points=np.zeros((0, 3)), along=np.zeros(0))
+            label = Label(name=text, text=text, kind="part", points=np.zeros((0, 3)))
             found.append((label, _pairs(places + np.array(page.area[:2]))))
     return found
 

@@ -22,7 +22,8 @@ from routeviz.views.cameras import ANGLE_DEG, View, axes_of
 from routeviz.views.closeups import surroundings
 from routeviz.views.display import display
 from routeviz.views.graphics import choose_graphics
-from routeviz.views.lettering import Near, near_page, near_picture, whole_page, whole_picture
+from routeviz.views.lettering import Near, Whole, near_page, near_picture, whole_page, whole_picture
+from routeviz.views.listing import summary
 from routeviz.views.shades import PAPER
 from routeviz.views.shots import Drawn, near, whole
 from routeviz.writing import made_folder, write_whole
@@ -30,7 +31,7 @@ from routeviz.writing import made_folder, write_whole
 MOST_CLOSEUPS = 24  # more faults than these nobody looks through; the worst come first
 LINES = 2.0  # how much wider a line must be drawn: it is measured on the finer picture that is averaged
 NEARER = 8e-4  # share of the way to the eye by which lines stand before the faces that they bound
-PEELS = 6  # translucent layers kept apart; deeper ones change nothing that can be seen
+PEELS = 4  # translucent layers kept apart; deeper ones change nothing that can be seen
 
 
 def write_pictures(  # noqa: PLR0913  as every view, and where to
@@ -88,15 +89,20 @@ def drawn_pictures(
     size: tuple[int, int],
 ) -> Iterable[tuple[str, bytes]]:
     """Yield the name and the PNG of each picture, as ``write_pictures`` writes them."""
-    page = whole_page(size)
+    page = whole_page(size, with_column=bool(findings))
     shown = display(cabinet, tubes, measured, findings, aspect=page.seen[0] / page.seen[1])
     closeups = shown.closeups[:MOST_CLOSEUPS]
     left_out = len(shown.closeups) - len(closeups)
     note = f"close-ups of the {MOST_CLOSEUPS} worst faults; {left_out} faults more" if left_out else ""
+    words = (summary(findings, len(tubes)), note)
+    at_rest = surroundings(cabinet, tubes, None)
     drawn = whole(shown)
     for view in shown.views:
         image = _render(drawn, view, page.seen)
-        yield view.name, _png(whole_picture(page, image, shown, view, findings, note))
+        yield (
+            view.name,
+            _png(whole_picture(page, image, Whole(shown=shown, view=view, around=at_rest, words=words))),
+        )
     page = near_page(size)
     for closeup in closeups:
         image = _render(near(shown, closeup, cabinet), closeup.view, page.seen)
@@ -167,7 +173,7 @@ def put(plotter: Any, batch: Batch, view: View, mm_a_pixel: float) -> Any:
     style: dict[str, Any] = {"color": stroke.colour, "opacity": stroke.opacity}
     match stroke.form:
         case "faces":
-            style |= {"smooth_shading": True, "ambient": 0.42, "diffuse": 0.66, "specular": 0.0}
+            style |= {"smooth_shading": True, "ambient": 0.55, "diffuse": 0.55, "specular": 0.0}
         case "rims":
             style |= {"lighting": False, "culling": "front"}
         case "lines":
@@ -193,7 +199,7 @@ def aim(plotter: Any, view: View) -> None:
 def put_lights(plotter: Any, view: View) -> None:
     """Light a stage from the upper left, with a weaker light beside the eye, as drawings are shaded."""
     right, above, out = axes_of(view)
-    for aside, up, bright in ((-0.6, 0.8, 0.62), (0.3, 0.1, 0.45)):
+    for aside, up, bright in ((-0.6, 0.8, 0.72), (0.3, 0.1, 0.48)):
         light = drawing_library().Light(intensity=bright, light_type="scene light")
         light.positional = False
         light.position = (view.target + 1000.0 * (out + aside * right + up * above)).tolist()

@@ -10,7 +10,7 @@ from routeviz.geometry.shapes import pose
 from routeviz.views.closeups import Closeup
 from routeviz.views.display import Display
 from routeviz.views.items import Item
-from routeviz.views.shades import GHOST_OPACITY, NEAR_WOOD_OPACITY, REST_OPACITY, Look
+from routeviz.views.shades import ALONE_OPACITY, GHOST_OPACITY, NEAR_WOOD_OPACITY, REST_OPACITY, Look
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -38,6 +38,19 @@ class Drawn:
 def whole(display: Display) -> tuple[Drawn, ...]:
     """Return everything as a view of the whole draws it: what has a finding is marked."""
     return tuple(_marked(item) if item.marked is not None else _plain(item) for item in display.items)
+
+
+def alone(display: Display, tube: str) -> tuple[Drawn, ...]:
+    """Return everything with one tube as it is and the rest faint, so that its whole way can be followed."""
+    drawn = []
+    for item in display.items:
+        if item.name == tube:
+            drawn.append(_marked(item) if item.marked is not None else _plain(item))
+        elif item.kind in ("tube", "tie", "measured"):
+            drawn.append(_faint(_plain(item), GHOST_OPACITY))
+        else:
+            drawn.append(_faint(_plain(item), min(item.look.opacity, ALONE_OPACITY)))
+    return tuple(drawn)
 
 
 def near(display: Display, closeup: Closeup, cabinet: Cabinet) -> tuple[Drawn, ...]:

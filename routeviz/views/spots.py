@@ -8,9 +8,10 @@ import numpy as np
 from routeviz.geometry.arrays import Floats
 
 Box = tuple[float, float, float, float]  # left, top, right, bottom
+Strand = tuple[str, Floats, float]  # name, places along it, half its width
 GRAIN = 8.0  # pixels between the places of a strand: less than any word is high
 TURNS = 24  # directions tried round a place
-RINGS = (1.3, 1.8, 2.4, 3.2, 4.2, 5.5, 7.0, 9.0, 12.0)  # how far off, in sizes of the mark
+RINGS = (1.5, 2.0, 2.6, 3.4, 4.4, 5.6)  # how far off, in sizes of the mark
 
 
 @dataclass(slots=True)
@@ -23,16 +24,16 @@ class Room:
         The picture.
     taken : list of tuple of float
         Boxes in which nothing more may stand.
-    strands : list of tuple of str and array
-        Chains of places that words of another name should not cover.
+    strands : list of Strand
+        Bands that words of another name should not cover.
     """
 
     whole: Box
     taken: list[Box] = field(default_factory=list)
-    strands: list[tuple[str, Floats]] = field(default_factory=list)
+    strands: list[Strand] = field(default_factory=list)
 
-    def add_strand(self, name: str, places: Floats) -> None:
-        """Note a chain of places, shape (n, 2), that only words of the same name may cover."""
+    def add_strand(self, name: str, places: Floats, half: float) -> None:
+        """Note a band along places, shape (n, 2), that only words of the same name may cover."""
         steps = np.linalg.norm(np.diff(places, axis=0), axis=1)
         pieces = [
             first + (last - first) * (np.arange(count) / count)[:, None]
@@ -40,22 +41,24 @@ class Room:
                 places[:-1], places[1:], np.clip(steps / GRAIN + 1, 1, 400).astype(int), strict=False
             )
         ]
-        self.strands.append((name, np.concatenate([*pieces, places[-1:]])))
+        if pieces:
+            self.strands.append((name, np.concatenate(pieces), half))
 
     def crosses_strand(self, box: Box, name: str) -> bool:
         """Return whether a box covers a strand of another name."""
-        left, top, right, bottom = box
-        return any(
-            bool(((p[:, 0] > left) & (p[:, 0] < right) & (p[:, 1] > top) & (p[:, 1] < bottom)).any())
-            for other, p in self.strands
-            if other != name
-        )
+        return any(_covers(box, places, half) for other, places, half in self.strands if other != name)
 
     def is_free(self, box: Box) -> bool:
         """Return whether a box lies on the picture and covers nothing."""
         left, top, right, bottom = self.whole
         inside = box[0] >= left and box[1] >= top and box[2] <= right and box[3] <= bottom
         return inside and not any(overlap(box, other) for other in self.taken)
+
+
+def _covers(box: Box, places: Floats, half: float) -> bool:
+    left, top, right, bottom = box[0] - half, box[1] - half, box[2] + half, box[3] + half
+    x, y = places[:, 0], places[:, 1]
+    return bool(((x > left) & (x < right) & (y > top) & (y < bottom)).any())
 
 
 def overlap(one: Box, other: Box) -> bool:
@@ -98,7 +101,7 @@ def mark_spots(places: Floats, size: float, room: Room) -> list[tuple[float, flo
 
 
 def word_spot(
-    places: Sequence[tuple[float, float]], wide: float, high: float, room: Room, strand: str | None = None
+    places: Sequence[tuple[float, float]], wide: float, high: float, room: Room, strand: str = ""
 ) -> tuple[float, float] | None:
     """Return the first of some places where words have room, and take it; None where none has.
 
@@ -110,8 +113,8 @@ def word_spot(
         Of the words.
     room : Room
         What is taken; the words are added.
-    strand : str or None
-        The strand that the words name: they then cover no other.
+    strand : str
+        The strand that the words name: they may cover that one.
 
     Returns
     -------
@@ -120,7 +123,7 @@ def word_spot(
     """
     for place in places:
         box = around(place, wide, high)
-        if room.is_free(box) and (strand is None or not room.crosses_strand(box, strand)):
+        if room.is_free(box) and not room.crosses_strand(box, strand):
             room.taken.append(box)
             return place
     return None
@@ -130,10 +133,14 @@ def _mark_spot(place: Floats, size: float, middle: Floats, room: Room) -> tuple[
     outwards = float(np.arctan2(*(place - middle)[::-1]))
     # Outwards first, then more and more aside, to both sides in turn.
     steps = [(k + 1) // 2 * (1 if k % 2 else -1) for k in range(TURNS)]
+    covering: tuple[float, float] | None = None
     for ring in RINGS:
         for step in steps:
             turn = outwards + step * 2.0 * np.pi / TURNS
-            x, y = place + ring * size * np.array([np.cos(turn), np.sin(turn)])
-            if room.is_free(around((float(x), float(y)), size, size)):
-                return float(x), float(y)
-    return None
+            x, y = (place + ring * size * np.array([np.cos(turn), np.sin(turn)])).tolist()
+            box = around((x, y), size, size)
+            if room.is_free(box):
+                covering = covering or (x, y)
+                if not room.crosses_strand(box, ""):
+                    return x, y
+    return covering
