@@ -381,10 +381,15 @@ def _run(arguments: Sequence[str] | None) -> None:
     for stream in (sys.stdout, sys.stderr):
         if isinstance(stream, io.TextIOWrapper):
             stream.reconfigure(errors="backslashreplace")  # a terminal of a few letters shows all names
+    printed = sys.stdout
     try:
         commands.main(
             arguments, prog_name="routeviz", standalone_mode=False, terminal_width=(_width() or USUAL) - 2
         )
+    except SystemExit:
+        if sys.stdout is not printed:  # so click hides that the reader has gone, and leaves 1 as faults do
+            raise BrokenPipeError from None
+        raise
     finally:
         sys.stdout.flush()  # here, where a reader who has gone is no error
 

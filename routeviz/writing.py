@@ -62,10 +62,9 @@ def write_whole(path: Path, content: bytes, *, keep_old: bool = False) -> None:
             file.flush()
             os.fsync(file.fileno())
         os.chmod(temporary, 0o666 & ~_umask())
-        if keep_old:
-            _claim(path, temporary)
-        os.replace(temporary, path)
-        temporary = None
+        if not (keep_old and _linked(temporary, path)):
+            os.replace(temporary, path)
+            temporary = None
     except OSError as error:
         raise WritingError(_why(path, error)) from None
     finally:
@@ -73,14 +72,16 @@ def write_whole(path: Path, content: bytes, *, keep_old: bool = False) -> None:
             Path(temporary).unlink(missing_ok=True)
 
 
-def _claim(path: Path, temporary: str) -> None:
-    """Take a name that nothing has yet, in one step; fails where it is taken."""
+def _linked(temporary: str, path: Path) -> bool:
+    """Give a file a second name that nothing has yet; or, where it can have one only, take that name."""
     try:
         os.link(temporary, path)
     except OSError as error:
         if error.errno not in (errno.EPERM, errno.ENOTSUP, errno.EOPNOTSUPP, errno.ENOSYS):
             raise
-        os.close(os.open(path, os.O_CREAT | os.O_EXCL))  # where a file can have one name only
+        os.close(os.open(path, os.O_CREAT | os.O_EXCL))
+        return False
+    return True
 
 
 def _umask() -> int:

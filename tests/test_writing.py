@@ -43,6 +43,13 @@ def test_an_old_file_is_replaced_unless_it_is_to_be_kept(tmp_path: Path) -> None
     assert os.listdir(tmp_path) == ["plan.txt"]
 
 
+def test_a_new_file_is_alone_in_its_folder_also_where_an_old_one_would_be_kept(tmp_path: Path) -> None:
+    path = tmp_path / "plan.txt"
+    write_whole(path, NEW, keep_old=True)
+    assert path.read_bytes() == NEW
+    assert os.listdir(tmp_path) == ["plan.txt"]
+
+
 def test_a_new_file_is_written_where_files_can_have_one_name_only(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
