@@ -3,6 +3,7 @@
 What a tube is stands in routes.py; what is measured on the curve, in measures.py.
 """
 
+import math
 from collections.abc import Sequence
 
 import numpy as np
@@ -22,6 +23,7 @@ from routeviz.scene.description import TubeEntry
 from routeviz.scene.reading import Reading
 from routeviz.scene.wiring import End as NamedEnd
 from routeviz.scene.wiring import Wire
+from routeviz.tubes.kinking import least_bend_of
 from routeviz.tubes.routes import End, Tie, Tube
 
 GENTLE = 2.0  # a drawn corner is rounded up to twice the least bend radius: gentler would leave the drawing
@@ -203,7 +205,7 @@ def _fitted(
             doubt=max(cabinet.limits.survey_mm, GRAIN_MM),
             start_direction=_leaving(start),
             end_direction=_leaving(end, arriving=True),
-            least_radius=kind.least_bend_mm or 0.0,
+            least_radius=_wanted_mm(kind, cabinet.practice.vacuum_kpa),
         )
     except ValueError as error:
         raise where.at("measured").wrong(
@@ -211,6 +213,13 @@ def _fitted(
         ) from None
     corners = _on_grain(route.corners)
     return corners, _still_fitting(corners, route.radii), route.miss
+
+
+def _wanted_mm(kind: TubeKind, vacuum_kpa: float) -> float:
+    """Return the radius below which a rule would speak: no points are read as tighter than they must be."""
+    allowed = least_bend_of(kind, vacuum_kpa)
+    radii = (allowed.radius_mm, allowed.caution_mm)
+    return max((r for r in radii if r is not None and math.isfinite(r)), default=0.0)
 
 
 def _still_fitting(corners: Floats, radii: Floats) -> Floats:

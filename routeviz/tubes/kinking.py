@@ -12,6 +12,8 @@ from dataclasses import dataclass
 from math import inf, isfinite, sqrt
 from typing import Literal
 
+from routeviz.cabinet.tubing import TubeKind
+
 # k in k OD^2 / wall. 0.71 covers all eight rows of one maker's table for polyurethane and polyamide, 1.45 all
 # ten of another's for PTFE: tests/published/test_ckd_bend_radii.py, test_zeus_bend_radii.py.
 RULE_FACTORS = {"polyurethane": 0.71, "polyamide": 0.71, "fluoropolymer": 1.45}
@@ -262,6 +264,20 @@ def least_bend(wall: Wall, *, given: Given | None = None, vacuum_kpa: float = 0.
         basis=basis,
         words=words,
     )
+
+
+def least_bend_of(kind: TubeKind, vacuum_kpa: float) -> LeastBend:
+    """Return how tightly a kind of tube may be bent at a working vacuum, and who says so."""
+    wall = Wall(
+        outside_mm=kind.outside_mm,
+        bore_mm=kind.bore_mm,
+        material=kind.material,
+        modulus_mpa=kind.modulus_mpa,
+    )
+    given = None
+    if kind.least_bend_mm is not None:
+        given = Given(radius_mm=kind.least_bend_mm, source=kind.source or "entered in the scene")
+    return least_bend(wall, given=given, vacuum_kpa=vacuum_kpa)
 
 
 Answer = tuple[float | None, float | None, Basis, str]
