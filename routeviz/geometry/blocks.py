@@ -125,17 +125,44 @@ def cylinder(first: ArrayLike, last: ArrayLike, radius: float) -> Pieces:
     ValueError
         No radius, or both ends in one point.
     """
-    begin, end = np.asarray(first, dtype=np.float64), np.asarray(last, dtype=np.float64)
     if not radius > 0.0:
         raise ValueError(f"radius: must be above zero, {radius} given")
+    ends = np.array([first, last], dtype=np.float64)
+    check_shape("ends", ends, (2, 3))
+    if (ends[0] == ends[1]).all():
+        raise ValueError(f"ends: both at {ends[0].tolist()}, so that the bar has no direction")
+    return bars(ends[:1], ends[1:], np.array([radius]))
+
+
+def bars(firsts: Floats, lasts: Floats, radii: Floats) -> Pieces:
+    """Return round bars with flat ends, each a body of its own.
+
+    Parameters
+    ----------
+    firsts, lasts : array, shape (n, 3)
+        The middles of their ends, apart from each other.
+    radii : array, shape (n,)
+        Each > 0.
+
+    Returns
+    -------
+    pieces : Pieces
+        One piece a body, in order.
+    """
+    count = len(radii)
+    steps = lasts - firsts
+    lengths = np.sqrt((steps * steps).sum(axis=1))
+    along = steps / lengths[:, None]
+    across = np.cross(np.eye(3)[np.argmin(np.abs(along), axis=1)], along)
+    across /= np.sqrt((across * across).sum(axis=1))[:, None]
     return Pieces(
-        rotations=facing(end - begin)[None],
-        origins=(0.5 * (begin + end))[None],
-        halves=np.array([0.5 * np.linalg.norm(end - begin)]),
-        radii=np.array([radius]),
+        rotations=np.stack([across, np.cross(along, across), along], axis=2),
+        origins=0.5 * (firsts + lasts),
+        halves=0.5 * lengths,
+        radii=radii,
         corners=np.zeros((0, 2)),
-        begins=np.zeros(2, dtype=np.int64),
-        bodies=np.zeros(1, dtype=np.int64),
+        begins=np.zeros(count + 1, dtype=np.int64),
+        bodies=np.arange(count),
     )
 
 

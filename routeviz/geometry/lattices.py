@@ -3,6 +3,7 @@
 These are the start positions; how they are improved is in packing.py.
 """
 
+from collections.abc import Sequence
 from math import ceil, floor, pi, sqrt
 
 import numpy as np
@@ -60,6 +61,38 @@ def lattices(
             found.append(max(options, key=len))
     found.sort(key=len, reverse=True)
     return found
+
+
+def plain_lattice(regions: Sequence[Polygon], separation: float, inset: float) -> Floats:
+    """Return close packed rows, level or upright, whichever are more, over the box round some regions.
+
+    Parameters
+    ----------
+    regions : sequence of Polygon
+        Where centres may lie, or a little more; at least one.
+    separation : float
+        Least distance between two points.
+    inset : float
+        By how much the regions are larger than the truth on each side.
+
+    Returns
+    -------
+    points : array, shape (n, 2)
+        Points of the box, pairwise a separation apart; nothing compiled is used.
+    """
+    left, low, right, high = shapely.total_bounds(np.array(regions)) + np.array(
+        [inset, inset, -inset, -inset]
+    )
+    options = []
+    for wide, tall in ((right - left, high - low), (high - low, right - left)):
+        rows = np.arange(max(floor(tall / (sqrt(0.75) * separation) + 1e-9), 0) + 1)
+        columns = np.arange(max(floor(wide / separation + 1e-9), 0) + 1)
+        across = (columns[None, :] + 0.5 * (rows[:, None] % 2)) * separation
+        up = np.broadcast_to(rows[:, None] * (sqrt(0.75) * separation), across.shape)
+        kept = across <= max(wide, 0.0) * (1 + 1e-9)
+        options.append(np.stack([across[kept], up[kept]], axis=1))
+    options[1] = options[1][:, ::-1]
+    return np.asarray(np.array([left, low]) + max(options, key=len))
 
 
 def together(fullest: list[list[Floats]], separation: float) -> list[Floats]:

@@ -59,7 +59,7 @@ class Neighbours:
 
 
 def least_between(
-    curves: Sequence[Curve],
+    curves: Sequence[Curve] | Pieces,
     radii: ArrayLike,
     reach: float,
     *,
@@ -73,7 +73,7 @@ def least_between(
 
     Parameters
     ----------
-    curves : sequence of Curve
+    curves : sequence of Curve, or Pieces
         c centrelines.
     radii : array, shape (c,)
         Outside radius of each tube, >= 0.
@@ -95,12 +95,13 @@ def least_between(
         A radius for each curve is missing, negative or not finite; or reach or width cannot be used.
     """
     given = np.asarray(radii, np.float64)
-    count = check_shape("radii", given, (len(curves),)) or len(curves)
+    pieces = joined(curves)
+    count = len(pieces.firsts) - 1
+    check_shape("radii", given, (count,))
     if (given < 0).any():
         raise ValueError(f"radii: 0 or more wanted, {given.min():g} given")
     if not (width > 0 and 0 <= reach < math.inf):
         raise ValueError(f"a finite reach and a width above 0 wanted, {reach:g} and {width:g} given")
-    pieces = joined(curves)
     pairs, keys = _near_pieces(pieces, given, float(reach))
     if len(exempt):
         kept = ~np.isin(keys, [min(pair) * count + max(pair) for pair in exempt])

@@ -18,7 +18,7 @@ from routeviz.geometry.capacity import LENIENCY, capacity
 from routeviz.geometry.erosion import is_allowed, outer_erosion, rim_edges
 from routeviz.geometry.jamming import jam
 from routeviz.geometry.jostling import Rim, fill_greedily, least_room, rim_of, settle
-from routeviz.geometry.lattices import lattices, together
+from routeviz.geometry.lattices import lattices, plain_lattice, together
 
 # A packing found counts if nothing overlaps by more than this share of the smallest separation.
 TOLERANCE = 1e-10
@@ -109,7 +109,7 @@ def holds(
     gap : float
         Least distance between two circles, >= 0.
     enough : int, optional
-        Stop looking for more when so many are found; the bound is unchanged.
+        Stop looking for more when so many are found or proven impossible; the bound is unchanged.
 
     Returns
     -------
@@ -128,14 +128,20 @@ def holds(
     bound = sum(capacity(region, separation) for region in regions)
     if bound == 0:
         return Packing(centres=frozen(np.empty((0, 2))), bound=0)
+    wanted = bound if enough is None else min(bound, enough)
+    if enough is not None:
+        # Most passages are far from full, or far beyond: then plain rows answer, and nothing is compiled.
+        rows = plain_lattice(regions, separation, LENIENCY * margin)
+        rows = rows[is_allowed(rows, opening, margin - TOLERANCE * separation)]
+        if len(rows) >= wanted or (enough > bound and len(rows)):
+            return Packing(centres=frozen(rows), bound=bound)
     rim = rim_of(rim_edges(opening), margin)
     task = _Task(
         opening=opening, rim=rim, extra=margin - separation / 2.0, pool=_pool(opening, regions, margin)
     )
-    wanted = bound if enough is None else min(bound, enough)
     inset = LENIENCY * margin
-    rows = [lattices(region, rim, margin, separation, inset, wanted) for region in regions]
-    starts = together(rows, separation)
+    fullest = [lattices(region, rim, margin, separation, inset, wanted) for region in regions]
+    starts = together(fullest, separation)
     best = _grown(task, starts, separation, wanted)
     return Packing(centres=frozen(_tested(opening, best, margin, separation)), bound=bound)
 

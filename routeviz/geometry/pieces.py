@@ -39,8 +39,10 @@ class Pieces(NamedTuple):
     firsts: Ints
 
 
-def joined(curves: Sequence[Curve]) -> Pieces:
-    """Return the pieces of all curves in flat arrays, in order, read-only."""
+def joined(curves: Sequence[Curve] | Pieces) -> Pieces:
+    """Return the pieces of all curves in flat arrays, in order, read-only; joined ones as they are."""
+    if isinstance(curves, Pieces):
+        return curves
     counts = [len(curve.lengths) for curve in curves]
     empty, none = np.empty((0, 3)), np.empty(0)
     return Pieces(
@@ -57,18 +59,18 @@ def joined(curves: Sequence[Curve]) -> Pieces:
 
 def piece_boxes(pieces: Pieces) -> tuple[Floats, Floats]:
     """Return the exact axis-aligned box round each piece: lows (m, 3) and highs (m, 3)."""
-    turns = pieces.curvatures * pieces.lengths
-    radii = np.where(turns > 0, 1 / np.where(turns > 0, pieces.curvatures, 1.0), 0.0)[:, None]
-    first = pieces.starts
     last = end_points(pieces)
-    lows, highs = np.minimum(first, last), np.maximum(first, last)
+    lows, highs = np.minimum(pieces.starts, last), np.maximum(pieces.starts, last)
+    bent = np.nonzero(pieces.curvatures > 0)[0]
+    tangents, normals, radii = pieces.tangents[bent], pieces.normals[bent], 1 / pieces.curvatures[bent, None]
+    turns = (pieces.curvatures * pieces.lengths)[bent, None]
     # An arc runs square to an axis where t cos(a) + n sin(a) = 0. There it reaches farthest, R hypot(t, n)
     # from its centre: towards higher values at the one angle, towards lower ones half a turn on.
-    centres, reaches = first + pieces.normals * radii, radii * np.hypot(pieces.tangents, pieces.normals)
-    highest = np.arctan2(pieces.tangents, -pieces.normals) % (2 * math.pi)
+    centres, reaches = pieces.starts[bent] + normals * radii, radii * np.hypot(tangents, normals)
+    highest = np.arctan2(tangents, -normals) % (2 * math.pi)
     lowest = (highest + math.pi) % (2 * math.pi)
-    highs = np.where(highest < turns[:, None], centres + reaches, highs)
-    lows = np.where(lowest < turns[:, None], centres - reaches, lows)
+    highs[bent] = np.where(highest < turns, centres + reaches, highs[bent])
+    lows[bent] = np.where(lowest < turns, centres - reaches, lows[bent])
     return lows, highs
 
 

@@ -14,7 +14,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import ArrayLike
+from numpy.typing import ArrayLike, NDArray
 
 from routeviz.geometry.arrays import Floats, Ints, check_shape, frozen, frozen_ints
 from routeviz.geometry.cells import AT_TRAVEL, HIGH, LOW, Task
@@ -60,7 +60,7 @@ class Near:
 
 
 def least_distances(
-    curves: Sequence[Curve],
+    curves: Sequence[Curve] | Pieces,
     radii: ArrayLike,
     bodies: Bodies,
     reach: float,
@@ -71,7 +71,7 @@ def least_distances(
 
     Parameters
     ----------
-    curves : sequence of Curve
+    curves : sequence of Curve, or Pieces
         The centrelines.
     radii : array, shape (c,)
         Of the tubes, >= 0.
@@ -93,18 +93,41 @@ def least_distances(
         A shape differs, a radius or the reach is negative or not a number, or ``skip`` names what is not
         there.
     """
-    rows = np.ones((len(curves), len(bodies.kinds)), dtype=np.int64)
+    chain = joined(curves)
+    asked = np.ones((len(chain.firsts) - 1, len(bodies.kinds)), dtype=bool)
     if skip is not None:
-        left_out = checked_pairs("skip", skip, rows.shape)
-        rows[left_out[:, 0], left_out[:, 1]] = 0
-    pairs = np.argwhere(rows == 1)
-    found, task = swept(curves, radii, bodies, pairs, reach)
+        left_out = checked_pairs("skip", skip, asked.shape)
+        asked[left_out[:, 0], left_out[:, 1]] = False
+    return asked_distances(chain, radii, bodies, asked, reach)
+
+
+def asked_distances(
+    chain: Pieces, radii: ArrayLike, bodies: Bodies, asked: NDArray[np.bool_], reach: float
+) -> Near:
+    """Return those of some pairs of tube and body whose distance may be within reach anywhere in the travel.
+
+    Parameters
+    ----------
+    chain : Pieces
+        The centrelines.
+    radii, bodies, reach
+        As for ``least_distances``.
+    asked : array of bool, shape (c, b)
+        Which pairs are to be measured.
+
+    Returns
+    -------
+    near : Near
+        By curve, then by body; each interval at most 0.01 wide.
+    """
+    pairs = np.argwhere(asked)
+    found, task = swept(chain, radii, bodies, pairs, reach)
     kept = found[:, LOW] <= reach
     return collected(task, pairs[kept], found[kept])
 
 
 def distances_of_pairs(
-    curves: Sequence[Curve],
+    curves: Sequence[Curve] | Pieces,
     radii: ArrayLike,
     bodies: Bodies,
     pairs: ArrayLike,
@@ -114,7 +137,7 @@ def distances_of_pairs(
 
     Parameters
     ----------
-    curves : sequence of Curve
+    curves : sequence of Curve, or Pieces
         The centrelines.
     radii : array, shape (c,)
         Of the tubes, >= 0.
@@ -135,16 +158,21 @@ def distances_of_pairs(
     ValueError
         A shape differs, a radius or the reach is negative or not a number, or a pair names what is not there.
     """
-    asked = checked_pairs("pairs", pairs, (len(curves), len(bodies.kinds)))
+    chain = joined(curves)
+    asked = checked_pairs("pairs", pairs, (len(chain.firsts) - 1, len(bodies.kinds)))
     once, place = np.unique(asked, axis=0, return_inverse=True)
-    found, task = swept(curves, radii, bodies, once, reach)
+    found, task = swept(chain, radii, bodies, once, reach)
     far = found[:, LOW] > reach
     found[far, LOW], found[far, HIGH] = reach, np.inf
     return collected(task, asked, found[place.reshape(-1)])
 
 
 def wall_enters(
-    curves: Sequence[Curve], radii: ArrayLike, bodies: Bodies, pairs: ArrayLike, depth: float = 2 * TOLERANCE
+    curves: Sequence[Curve] | Pieces,
+    radii: ArrayLike,
+    bodies: Bodies,
+    pairs: ArrayLike,
+    depth: float = 2 * TOLERANCE,
 ) -> np.ndarray[tuple[int], np.dtype[np.bool_]]:
     """Return whether tubes, wall and flat ends, may enter bodies anywhere in the travel.
 
@@ -178,19 +206,16 @@ def checked_pairs(name: str, pairs: ArrayLike, shape: tuple[int, ...]) -> Ints:
     return values.astype(np.int64)
 
 
-def swept(
-    curves: Sequence[Curve], radii: ArrayLike, bodies: Bodies, pairs: Ints, reach: float
-) -> tuple[Floats, Task]:
+def swept(chain: Pieces, radii: ArrayLike, bodies: Bodies, pairs: Ints, reach: float) -> tuple[Floats, Task]:
     """Return what is found for each of some different pairs, and what it was found with."""
     widths = frozen(radii)
-    check_shape("radii", widths, (len(curves),))
+    check_shape("radii", widths, (len(chain.firsts) - 1,))
     if (widths < 0.0).any() or not reach >= 0.0:
         raise ValueError("radii, reach: must not be below zero")
     found = np.zeros((len(pairs), 8))
     found[:, [HIGH, LOW]] = np.inf
-    chain = joined(curves)
     task = Task(flattened(bodies), linked(chain, widths), found, TOLERANCE, reach)
-    rows = np.full((len(curves), len(bodies.kinds)), -1, dtype=np.int64)
+    rows = np.full((len(widths), len(bodies.kinds)), -1, dtype=np.int64)
     rows[pairs[:, 0], pairs[:, 1]] = np.arange(len(pairs))
     sweep(task, build_tree(*swept_boxes(bodies)), *piece_boxes(chain), chain.firsts, rows)
     found[:, LOW] = np.minimum(found[:, LOW], found[:, HIGH])
@@ -199,10 +224,14 @@ def swept(
 
 def linked(chain: Pieces, radii: Floats) -> Floats:
     """Return the centrelines as ``cells.Task`` wants them: some unit normal for straight pieces too."""
-    straight = chain.curvatures == 0.0
+    straight = np.nonzero(chain.curvatures == 0.0)[0]
     normals = chain.normals.copy()
     tangents = chain.tangents[straight]
-    aside = np.cross(tangents, np.eye(3)[np.argmin(np.abs(tangents), axis=1)] if len(tangents) else tangents)
+    # The axis that lies most across the piece, less its share along the piece.
+    axis = np.argmin(np.abs(tangents), axis=1)
+    share = tangents[np.arange(len(straight)), axis]
+    aside = -share[:, None] * tangents
+    aside[np.arange(len(straight)), axis] += 1.0
     normals[straight] = aside / np.sqrt((aside * aside).sum(axis=1))[:, None]
     numbers = (chain.curvatures, chain.lengths, chain.begins, radii[chain.owners])
     return frozen(np.column_stack([chain.starts, chain.tangents, normals, *numbers]))

@@ -9,14 +9,14 @@ one thing still does: a tube cannot hang lower than its length lets it. Only wha
 what falls over sideways.
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
-from math import isfinite, pi, sqrt
+from math import isfinite, pi
 
 import numpy as np
 
-from routeviz.geometry.arrays import Floats, check_shape
-from routeviz.geometry.compiled import compiled
+from routeviz.geometry.arrays import Floats, Ints, check_shape
 
 GRAVITY_M_S2 = 9.80665  # standard gravity, CGPM 1901
 
@@ -210,25 +210,73 @@ def sags(
         negative slack.
     """
     _check(points, along, supports, down)
+    runs = [_cut(points, along, begin, end) for begin, end in pairwise(supports.tolist()) if end > begin]
+    firsts = np.cumsum([0, *(len(arcs) for arcs, _ in runs)])
+    return sags_of_spans(
+        np.concatenate([np.zeros((0, 3)), *(drawn for _, drawn in runs)]),
+        np.concatenate([np.zeros(0), *(arcs for arcs, _ in runs)]),
+        firsts.astype(np.int64),
+        down=down,
+        beams=[beam] * len(runs),
+        slack_percent=slack_percent,
+    )
+
+
+def sags_of_spans(
+    points: Floats,
+    along: Floats,
+    firsts: Ints,
+    *,
+    down: Floats,
+    beams: Sequence[Beam],
+    slack_percent: float = SLACK_PERCENT,
+) -> tuple[Sag, ...]:
+    """Return the sag of many spans at once, as ``sags`` does for those of a single tube.
+
+    Parameters
+    ----------
+    points : array, shape (k, 3)
+        Samples of the drawn centrelines, span after span, the ends of each among them.
+    along : array, shape (k,)
+        Their arc lengths, increasing within a span.
+    firsts : array of int, shape (n + 1,)
+        The samples of span i are ``firsts[i]`` to ``firsts[i + 1] - 1``: two at least.
+    down : array, shape (3,)
+        Unit vector along which weight pulls.
+    beams : sequence of Beam
+        One a span.
+    slack_percent : float
+        How much longer than drawn a tube may turn out, >= 0.
+
+    Returns
+    -------
+    sags : tuple of Sag
+        One a span.
+
+    Raises
+    ------
+    ValueError
+        Negative slack.
+    """
     if not slack_percent >= 0:
         raise ValueError(f"slack_percent: 0 or more wanted, {slack_percent} given")
-    stretch = 1 + slack_percent / 100
+    if not beams:
+        return ()
+    plans, limits = _plans_and_limits(points, along, firsts, down, 1 + slack_percent / 100)
     found = []
-    for begin, end in pairwise(supports.tolist()):
-        if end > begin:
-            arcs, drawn = _cut(points, along, begin, end)
-            plan, limit = _plan_and_limit(arcs, drawn, down, stretch)
-            across = beam.weight_n_per_mm * min(plan / (end - begin), 1.0)
-            clamped, pinned = sag_mm(end - begin, beam.stiffness_nmm2, across)
-            found.append(
-                Sag(
-                    begin_mm=begin,
-                    end_mm=end,
-                    low_mm=min(clamped, limit),
-                    high_mm=min(pinned, limit),
-                    limit_mm=limit,
-                )
+    edges = (along[firsts[:-1]].tolist(), along[firsts[1:] - 1].tolist(), plans.tolist(), limits.tolist())
+    for beam, begin, end, plan, limit in zip(beams, *edges, strict=True):
+        across = beam.weight_n_per_mm * min(plan / (end - begin), 1.0)
+        clamped, pinned = sag_mm(end - begin, beam.stiffness_nmm2, across)
+        found.append(
+            Sag(
+                begin_mm=begin,
+                end_mm=end,
+                low_mm=min(clamped, limit),
+                high_mm=min(pinned, limit),
+                limit_mm=limit,
             )
+        )
     return tuple(found)
 
 
@@ -243,29 +291,24 @@ def _cut(points: Floats, along: Floats, begin: float, end: float) -> tuple[Float
     return arcs, points[after - 1] + shares[:, None] * (points[after] - points[after - 1])
 
 
-@compiled
-def _plan_and_limit(arcs: Floats, points: Floats, down: Floats, stretch: float) -> tuple[float, float]:
-    """Return a span's plan length, and how far below its drawn place any of the points can come."""
-    n = len(arcs)
-    plan, limit, before = 0.0, 0.0, 0
-    for i in range(n):
-        room = np.inf
-        # against the sample before for the plan length, against both ends for the room below
-        for k in range(3):
-            other = (before, 0, n - 1)[k]
-            x = points[i, 0] - points[other, 0]
-            y = points[i, 1] - points[other, 1]
-            z = points[i, 2] - points[other, 2]
-            drop = x * down[0] + y * down[1] + z * down[2]
-            level_squared = max(x * x + y * y + z * z - drop * drop, 0.0)
-            if k == 0:
-                plan += sqrt(level_squared)
-            else:
-                tether = stretch * (arcs[i] - arcs[other])
-                room = min(room, sqrt(max(tether * tether - level_squared, 0.0)) - drop)
-        limit = max(limit, room)
-        before = i
-    return plan, limit
+def _plans_and_limits(
+    points: Floats, along: Floats, firsts: Ints, down: Floats, stretch: float
+) -> tuple[Floats, Floats]:
+    """Return each span's plan length, and how far below its drawn place any of its points can come."""
+    owners = np.repeat(np.arange(len(firsts) - 1), np.diff(firsts))
+    drops = points @ down
+    level = points - drops[:, None] * down
+    steps = np.diff(level, axis=0, prepend=level[:1])
+    steps[firsts[:-1]] = 0.0
+    plans = np.add.reduceat(np.sqrt((steps * steps).sum(axis=1)), firsts[:-1])
+    room = np.full(len(points), np.inf)
+    for ends in (firsts[:-1], firsts[1:] - 1):
+        own = ends[owners]
+        off = level - level[own]
+        tether = stretch * (along - along[own])
+        below = np.sqrt(np.maximum(tether * tether - (off * off).sum(axis=1), 0.0))
+        room = np.minimum(room, below - (drops - drops[own]))
+    return plans, np.maximum(np.maximum.reduceat(room, firsts[:-1]), 0.0)
 
 
 def _check(points: Floats, along: Floats, supports: Floats, down: Floats) -> None:

@@ -47,7 +47,7 @@ def trapped_of(cabinet: Cabinet, tubes: Sequence[Tube], drawn: Laid) -> tuple[Tr
         return ()
     ways = [_way_out(cabinet, indices) for indices in leaving.values()]
     bodies = assembled([pieces for pieces, _ in ways], [slide for _, slide in ways])
-    near = least_distances(drawn.curves, drawn.radii, bodies, 0.0)
+    near = least_distances(drawn.pieces, drawn.radii, bodies, 0.0)
     found = []
     for body, (part, indices) in enumerate(leaving.items()):
         joined = _joined(cabinet, tubes, part)

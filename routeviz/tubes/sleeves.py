@@ -8,35 +8,43 @@ import numpy as np
 
 from routeviz.cabinet.nipples import Nipple
 from routeviz.cabinet.solids import Cabinet
-from routeviz.geometry.blocks import cylinder
-from routeviz.geometry.curves import Curve, rounded_polyline
-from routeviz.geometry.shapes import Bodies, assembled
+from routeviz.geometry.arrays import Floats, Ints, frozen, frozen_ints
+from routeviz.geometry.blocks import bars
+from routeviz.geometry.chains import polylines
+from routeviz.geometry.pieces import Pieces
+from routeviz.geometry.shapes import STILL, Bodies
 from routeviz.tubes.routes import Tube
+
+NOBODY = -1  # in place of a carrier
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Sleeve:
-    """The end of a tube on a nipple.
+class Sleeves:
+    """The n ends of tubes that sit on nipples, by tube, the start's first.
 
     Parameters
     ----------
-    tube : int
+    tubes : array of int, shape (n,)
         Index of the tube.
-    at_start : bool
-        On the start's nipple, else on the end's.
-    nipple : Nipple
-        What it sits on.
-    radius_mm : float
+    carriers : array of int, shape (n,)
+        The solid that carries the nipple; ``NOBODY`` where none does.
+    radii : array, shape (n,)
         Outside radius, stretched.
-    curve : Curve
-        Its axis, from the tip backwards.
+    tips, backs : array, shape (n, 3)
+        Where the sleeve begins on the tube's free run, and where it ends on the nipple.
+    alongs : array, shape (n,)
+        Where on the tube the tip is: 0, or its length.
+    pieces : Pieces
+        The axes as n curves; arc lengths go on from the tube's: below 0 at its start, beyond its end.
     """
 
-    tube: int
-    at_start: bool
-    nipple: Nipple
-    radius_mm: float
-    curve: Curve
+    tubes: Ints
+    carriers: Ints
+    radii: Floats
+    tips: Floats
+    backs: Floats
+    alongs: Floats
+    pieces: Pieces
 
 
 def stretched_outside_mm(outside_mm: float, bore_mm: float, nipple_mm: float) -> float:
@@ -60,39 +68,50 @@ def stretched_outside_mm(outside_mm: float, bore_mm: float, nipple_mm: float) ->
     return math.sqrt(outside_mm**2 - bore_mm**2 + max(nipple_mm, bore_mm) ** 2)
 
 
-def sleeves_of(cabinet: Cabinet, tubes: Sequence[Tube]) -> tuple[Sleeve, ...]:
-    """Return the sleeves of all tubes with a centreline, by tube, the start's first."""
-    found = []
+def sleeves_of(cabinet: Cabinet, tubes: Sequence[Tube]) -> Sleeves:
+    """Return the sleeves of all tubes with a centreline."""
+    found: list[tuple[int, Tube, Nipple, bool]] = []
     for index, tube in enumerate(tubes):
-        if tube.curve is None:
-            continue
-        for end, at_start in ((tube.start, True), (tube.end, False)):
-            if end.nipple is not None:
-                found.append(_sleeve(index, at_start, cabinet.nipples[end.nipple], tube))
-    return tuple(found)
-
-
-def _sleeve(index: int, at_start: bool, nipple: Nipple, tube: Tube) -> Sleeve:
-    back = nipple.tip - nipple.on_nipple_mm * nipple.direction
-    outside = stretched_outside_mm(tube.kind.outside_mm, tube.kind.bore_mm, nipple.outside_mm)
-    return Sleeve(
-        tube=index,
-        at_start=at_start,
-        nipple=nipple,
-        radius_mm=outside / 2,
-        curve=rounded_polyline(np.array([nipple.tip, back]), np.zeros(0)),
+        if tube.curve is not None:
+            ends = (tube.start.nipple, True), (tube.end.nipple, False)
+            found += [(index, tube, cabinet.nipples[name], first) for name, first in ends if name]
+    tips = np.array([nipple.tip for _, _, nipple, _ in found]).reshape(-1, 3)
+    ways = np.array([nipple.direction for _, _, nipple, _ in found]).reshape(-1, 3)
+    on = np.array([nipple.on_nipple_mm for _, _, nipple, _ in found])
+    backs = tips - on[:, None] * ways
+    at_start = np.array([first for *_, first in found], dtype=bool)
+    alongs = np.array([0.0 if first or t.curve is None else t.curve.begins[-1] for _, t, _, first in found])
+    outsides = [
+        stretched_outside_mm(t.kind.outside_mm, t.kind.bore_mm, nipple.outside_mm)
+        for _, t, nipple, _ in found
+    ]
+    # Each axis is run as its tube is: onto the tip at the start, away from it at the end.
+    corners = np.stack(
+        [np.where(at_start[:, None], backs, tips), np.where(at_start[:, None], tips, backs)], 1
+    )
+    begins = np.where(at_start, -on, alongs)
+    return Sleeves(
+        tubes=frozen_ints([index for index, *_ in found]),
+        carriers=frozen_ints([NOBODY if n.carrier is None else n.carrier for _, _, n, _ in found]),
+        radii=frozen(np.array(outsides) / 2),
+        tips=frozen(tips),
+        backs=frozen(backs),
+        alongs=frozen(alongs),
+        pieces=polylines(
+            corners.reshape(-1, 3),
+            np.stack([begins, begins + on], axis=1).reshape(-1),
+            2 * np.arange(len(found) + 1),
+        ),
     )
 
 
-def as_bodies(sleeves: Sequence[Sleeve]) -> Bodies:
+def as_bodies(sleeves: Sleeves) -> Bodies:
     """Return sleeves as solids that stand still, in their order."""
-    pieces = [
-        cylinder(s.nipple.tip - s.nipple.on_nipple_mm * s.nipple.direction, s.nipple.tip, s.radius_mm)
-        for s in sleeves
-    ]
-    return assembled(pieces, [None] * len(pieces))
-
-
-def place_on_tube(sleeve: Sleeve, along_mm: float, length_mm: float) -> float:
-    """Return where on its tube a place on a sleeve is: below 0 at the start, beyond the length at the end."""
-    return -along_mm if sleeve.at_start else length_mm + along_mm
+    count = len(sleeves.tubes)
+    return Bodies(
+        pieces=bars(sleeves.backs, sleeves.tips, sleeves.radii),
+        kinds=np.full(count, STILL),
+        points=np.zeros((count, 3)),
+        directions=np.zeros((count, 3)),
+        travels=np.zeros(count),
+    )
