@@ -4,12 +4,13 @@ from collections import defaultdict
 from collections.abc import Sequence
 
 import numpy as np
-from shapely import Polygon
+from shapely import Point, Polygon
 
 from routeviz.cabinet.motions import Fixed, in_geometry
 from routeviz.cabinet.solids import Cabinet
+from routeviz.geometry import pieces as curved
 from routeviz.geometry.arrays import Floats
-from routeviz.geometry.curves import Curve, rounded_polyline
+from routeviz.geometry.chains import polylines
 from routeviz.geometry.envelopes import swept_boxes
 from routeviz.geometry.shapes import Pieces, Slide, assembled, placed, pose, rims, united
 from routeviz.geometry.sweeps import least_distances
@@ -21,6 +22,7 @@ ACROSS_MM = 0.05  # a tube is in the way where it overlaps by more than a measur
 ALLOWED_MM = 0.5  # a moving part may come so near to another, or touch its felt, without being wrong
 FACETED = 24  # sides of a round part whose edges are followed
 MOST_PIECES = 160  # a scanned mesh has more; it is left out of this one question
+DANGLING = ("loose", "missing", "cut")  # ends that hold nothing
 INSIDE_MM = 1e-6  # distance from an edge that counts as inside
 
 
@@ -50,12 +52,12 @@ def trapped_of(cabinet: Cabinet, tubes: Sequence[Tube], drawn: Laid) -> tuple[Tr
     near = least_distances(drawn.pieces, drawn.radii, bodies, 0.0)
     found = []
     for body, (part, indices) in enumerate(leaving.items()):
-        joined = _joined(cabinet, tubes, part)
+        joined, along = _joined(cabinet, tubes, part)
         found += [Trapped(tube=t, solid=indices[0], joined=True, point=point) for t, point in joined]
-        held = {t for t, _ in joined}
+        told = {t for t, _ in joined} | along
         for k in np.nonzero((near.bodies == body) & (near.highs < -ACROSS_MM))[0]:
-            tube = drawn.indices[int(near.curves[k])]
-            if tube not in held:
+            tube = int(drawn.indices[int(near.curves[k])])
+            if tube not in told:
                 found.append(Trapped(tube=tube, solid=indices[0], joined=False, point=near.points[k]))
     return tuple(found)
 
@@ -70,14 +72,19 @@ def _way_out(cabinet: Cabinet, indices: Sequence[int]) -> tuple[Pieces, Slide]:
     return pieces, Slide(direction=first.comes_out, length=far)
 
 
-def _joined(cabinet: Cabinet, tubes: Sequence[Tube], part: str) -> list[tuple[int, Floats]]:
-    """Return tubes with one end on a part and the other elsewhere, with the place to pull."""
-    found = []
+def _joined(cabinet: Cabinet, tubes: Sequence[Tube], part: str) -> tuple[list[tuple[int, Floats]], set[int]]:
+    """Return the tubes that join a part to what stays, where to pull them, and those that go out with it."""
+    joined, along = [], set()
     for index, tube in enumerate(tubes):
-        on = [end for end in (tube.start, tube.end) if end.nipple and _is_on(cabinet, end.nipple, part)]
-        if len(on) == 1 and on[0].point is not None:
-            found.append((index, on[0].point))
-    return found
+        ends = (tube.start, tube.end)
+        on = [end.nipple is not None and _is_on(cabinet, end.nipple, part) for end in ends]
+        stays = [not o and end.state not in DANGLING for o, end in zip(on, ends, strict=True)]
+        point = ends[on.index(True)].point if any(on) else None
+        if any(on) and any(stays) and point is not None:
+            joined.append((index, point))
+        elif any(on):
+            along.add(index)
+    return joined, along
 
 
 def _is_on(cabinet: Cabinet, nipple: str, part: str) -> bool:
@@ -113,7 +120,7 @@ def foulings_of(cabinet: Cabinet) -> tuple[Fouling, ...]:
     smaller = [_smaller(cabinet.solids[i].pieces, less) for i in moving]
     swept = assembled(smaller, [in_geometry(cabinet.solids[i].movement) for i in moving])
     edges, owners = _edges([cabinet.solids[i].pieces for i in still], still)
-    near = least_distances(edges, np.zeros(len(edges)), swept, 0.0)
+    near = least_distances(edges, np.zeros(len(owners)), swept, 0.0)
     for k in np.nonzero(near.highs <= INSIDE_MM)[0]:
         one, other = moving[int(near.bodies[k])], owners[int(near.curves[k])]
         _tell(
@@ -125,7 +132,7 @@ def foulings_of(cabinet: Cabinet) -> tuple[Fouling, ...]:
     for travel in (0.0, 0.5, 1.0):
         posed = [placed(pieces, pose(swept, b, travel)) for b, pieces in enumerate(smaller)]
         edges, owners = _edges(posed, moving)
-        near = least_distances(edges, np.zeros(len(edges)), standing, 0.0)
+        near = least_distances(edges, np.zeros(len(owners)), standing, 0.0)
         for k in np.nonzero(near.highs <= INSIDE_MM)[0]:
             one, other = owners[int(near.curves[k])], still[int(near.bodies[k])]
             _tell(found, cabinet, Fouling(moving=one, other=other, travel=travel, point=near.points[k]))
@@ -182,24 +189,21 @@ def _smaller(pieces: Pieces, less: float) -> Pieces:
 def _inset(outline: Floats, less: float) -> Floats:
     """Return an outline drawn towards its middle so that each side moves in by ``less`` or more."""
     middle = outline.mean(axis=0)
-    ring = Polygon(outline)
-    inner = float(ring.exterior.distance(ring.centroid))
+    inner = float(Polygon(outline).exterior.distance(Point(middle)))
     return np.asarray(middle + (outline - middle) * max(1.0 - less / max(inner, 1e-9), 0.0))
 
 
-def _edges(solids: Sequence[Pieces], names: Sequence[int]) -> tuple[list[Curve], list[int]]:
+def _edges(solids: Sequence[Pieces], names: Sequence[int]) -> tuple[curved.Pieces, list[int]]:
     """Return the edges of solids as curves, and whose they are."""
-    curves: list[Curve] = []
+    begins, ends = [np.zeros((0, 3))], [np.zeros((0, 3))]
     owners: list[int] = []
     for name, pieces in zip(names, solids, strict=True):
         if len(pieces.halves) > MOST_PIECES:
             continue
         for i in range(len(pieces.halves)):
             low, high = rims(pieces, i, FACETED)
-            sides = [(low, np.roll(low, -1, axis=0)), (high, np.roll(high, -1, axis=0)), (low, high)]
-            for begins, ends in sides:
-                for begin, end in zip(begins, ends, strict=True):
-                    if np.linalg.norm(end - begin) > INSIDE_MM:
-                        curves.append(rounded_polyline(np.array([begin, end]), np.zeros(0)))
-                        owners.append(name)
-    return curves, owners
+            begins += [low, high, low]
+            ends += [np.roll(low, -1, axis=0), np.roll(high, -1, axis=0), high]
+            owners += [name] * (3 * len(low))
+    points = np.stack([np.concatenate(begins), np.concatenate(ends)], axis=1).reshape(-1, 3)
+    return polylines(points, np.zeros(len(points)), 2 * np.arange(len(owners) + 1)), owners
