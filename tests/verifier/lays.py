@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Any
 
 import numpy as np
-from verifier.distances import Least, between, clearance
+from verifier.distances import NOTHING, Least, between, clearance
 from verifier.parts import Case, Thing, case
 from verifier.scenes import read
 from verifier.tubes import Centreline, centreline, cut
@@ -16,12 +16,13 @@ from verifier.tubes import Centreline, centreline, cut
 
 @dataclass(frozen=True)
 class Laid:
-    """A tube: its centreline, bore, outside diameter, and the nipples at its ends, if any."""
+    """A tube: its centreline, bore, outside diameter, nipples at its ends, ties (how far along, to what)."""
 
     line: Centreline
     bore: float
     outside: float
     ends: tuple[str | None, str | None]
+    ties: tuple[tuple[float, str], ...] = ()
 
 
 def case_of(path: Path) -> Case:
@@ -54,16 +55,29 @@ def by_name(whole: Case, name: str) -> Laid:
     return drawn(whole, tube, tube["from"], tube["to"])
 
 
-def free_length(whole: Case, tube: Laid, thing: Thing) -> Centreline | None:
-    """What of a tube must keep off a thing: not the first of it next to a nipple that the thing carries."""
-    begin, end = 0.0, tube.line.length
+def free_lengths(whole: Case, tube: Laid, thing: Thing) -> list[Centreline]:
+    """What of a tube must keep off a thing: all but what is next to its nipple, or under a tie to it.
+
+    Next to a nipple that is one outside diameter, or the clearance asked for and half of that; a tie is 10
+    wide, and one outside diameter more on both sides.
+    """
+    length = tube.line.length
     asked = max(whole.scene.limit("fixed", 2.0), thing.clearance)
     near = max(tube.outside, asked + tube.outside / 2)
+    excused = []
     if tube.ends[0] and whole.nipples[tube.ends[0]].carrier == thing.name:
-        begin = near
+        excused.append((0.0, near))
     if tube.ends[1] and whole.nipples[tube.ends[1]].carrier == thing.name:
-        end -= near
-    return cut(tube.line, begin, end) if end > begin else None
+        excused.append((length - near, length))
+    for along, to in tube.ties:
+        if to in (thing.name, thing.part) and thing.motion is None:
+            excused.append((along - 5 - tube.outside, along + 5 + tube.outside))
+    pieces, begin = [], 0.0
+    for low, high in [*sorted(excused), (length, length)]:
+        if min(low, length) - begin > 1e-3:
+            pieces.append(cut(tube.line, begin, min(low, length)))
+        begin = max(begin, high)
+    return pieces
 
 
 def sleeves(whole: Case, tube: Laid) -> list[tuple[str | None, Centreline, float]]:
@@ -83,14 +97,11 @@ def sleeves(whole: Case, tube: Laid) -> list[tuple[str | None, Centreline, float
 
 def tube_to_thing(whole: Case, tube: Laid, thing: Thing, up_to: float = np.inf) -> Least:
     """How near a tube, its sleeves included, comes to a thing."""
-    found = []
-    free = free_length(whole, tube, thing)
-    if free is not None:
-        found.append(clearance(free, tube.outside, thing, up_to))
+    found = [clearance(free, tube.outside, thing, up_to) for free in free_lengths(whole, tube, thing)]
     for carrier, axis, wider in sleeves(whole, tube):
         if carrier != thing.name:
             found.append(clearance(axis, wider, thing, up_to))
-    return min(found, key=lambda least: least.distance)
+    return min(found, key=lambda least: least.distance, default=NOTHING)
 
 
 def tube_to_tube(whole: Case, one: Laid, other: Laid, up_to: float = np.inf) -> Least:
@@ -102,7 +113,7 @@ def tube_to_tube(whole: Case, one: Laid, other: Laid, up_to: float = np.inf) -> 
         for b, wide_b in seconds:
             if _boxes_apart(a, b) - (wide_a + wide_b) / 2 <= up_to:
                 found.append(between(a, wide_a, b, wide_b, up_to))
-    return min(found, key=lambda least: least.distance, default=Least(np.inf, 0.0, 0.0))
+    return min(found, key=lambda least: least.distance, default=NOTHING)
 
 
 def needed_length(whole: Case, tube: Laid) -> float:
