@@ -200,7 +200,7 @@ def _mark_first(eye: Floats, points: Floats, targets: Targets, first: Ints) -> N
 
 @compiled
 def _met_at(eye: Point, to: Point, targets: Targets, k: int) -> float:
-    """Return the share of a line at which it first meets a piece, ``inf`` where all its faces leave nothing."""
+    """Return the share of a line at which it first meets a piece, ``inf`` where it never does."""
     ax, ay, az = _seen_from(eye, targets, k)
     bx, by, bz = _seen_from(to, targets, k)
     dx, dy, dz = bx - ax, by - ay, bz - az

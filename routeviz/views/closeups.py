@@ -109,9 +109,13 @@ def closeup(
     best = int(np.argmin(_blame(hidden, around) + _awkward(finding, tube, tubes, measured)))
     side = Side(name=f"fault-{number:02d}", title="", out=DIRECTIONS[best], up=(0, 0, 1), parallel=False)
     view = looking(side, finding.point, distance)
+    hides = hidden[0][best] > 0.0
     in_way = np.any([h[best] for h in hidden], axis=0) | _in_front(view, around, about)
     names = (*around.names, *around.tubes)
-    faded = frozenset(name for name, is_in in zip(names, in_way, strict=True) if is_in)
+    # What the finding is about is faded only where it hides the very place.
+    faded = frozenset(
+        name for name, h, w in zip(names, hides, in_way, strict=True) if h or (w and name not in about)
+    )
     return Closeup(number=number, view=view, faded=faded, moved=moved, about=about)
 
 

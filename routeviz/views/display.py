@@ -163,11 +163,11 @@ def display(
         title=cabinet.title + (f" – {cabinet.stage}" if cabinet.stage else ""),
         items=items,
         markers=tuple(
-            Marker(number=n, severity=f.severity, point=frozen(f.point), says=_briefly(f))
+            Marker(number=n, severity=f.severity, point=frozen(f.point), says=briefly(f))
             for n, f in numbered
             if f.point is not None
         ),
-        placeless=tuple(f"{n} {_briefly(f)}" for n, f in numbered if f.point is None),
+        placeless=tuple(f"{n} {briefly(f)}" for n, f in numbered if f.point is None),
         labels=(
             *_tube_labels(tubes),
             *_space_labels(cabinet),
@@ -190,7 +190,8 @@ def _outermost(items: Sequence[Item]) -> Floats:
     return np.asarray(points[np.unique(np.argmax(reaches, axis=1))])
 
 
-def _briefly(finding: Finding) -> str:
+def briefly(finding: Finding) -> str:
+    """Return a finding in a few words: its rule, and what it is about."""
     other = f" – {finding.other}" if finding.other and finding.other != subject(finding) else ""
     return f"{finding.rule}: {subject(finding)}{other}"
 

@@ -99,19 +99,19 @@ def plate_size(pen: Pen, text: str, size: float) -> tuple[float, float]:
     return width(pen, text, size, bold=True) + 0.7 * size * pen.unit, 1.45 * size * pen.unit
 
 
-def wrapped(pen: Pen, text: str, size: float, wide: float, most: int) -> list[str]:
+def wrapped(pen: Pen, text: str, letters: Letters, wide: float, most: int) -> list[str]:
     """Return words as lines no wider than they may be; what does not fit in the last ends in an ellipsis."""
     lines: list[str] = []
     rest = text.split()
     while rest and len(lines) < most:
         count = 1
-        while count < len(rest) and width(pen, " ".join(rest[: count + 1]), size) <= wide:
+        while count < len(rest) and _width(pen, " ".join(rest[: count + 1]), letters) <= wide:
             count += 1
         lines.append(" ".join(rest[:count]))
         rest = rest[count:]
     if rest:
         lines[-1] += " …"
-    return [_shortened(pen, line, size, wide) for line in lines]
+    return [_shortened(pen, line, letters, wide) for line in lines]
 
 
 def badge(pen: Pen, at: Place, size: float, text: str, severity: Severity) -> None:
@@ -206,8 +206,12 @@ def scale_bar(pen: Pen, right: Place, long: float, text: str) -> None:
     words(pen, (x, y - 11.0 * pen.unit), text, Letters(14.0, anchor="rm"))
 
 
-def _shortened(pen: Pen, line: str, size: float, wide: float) -> str:
-    while len(line) > 2 and width(pen, line, size) > wide:
+def _width(pen: Pen, text: str, letters: Letters) -> float:
+    return width(pen, text, letters.size, bold=letters.bold)
+
+
+def _shortened(pen: Pen, line: str, letters: Letters, wide: float) -> str:
+    while len(line) > 2 and _width(pen, line, letters) > wide:
         line = line.removesuffix(" …").removesuffix("…")[:-1].rstrip() + "…"
     return line
 

@@ -14,7 +14,7 @@ from routeviz.checks.findings import Finding
 from routeviz.geometry.arrays import Floats
 from routeviz.views.cameras import View, projected, scale_bar_mm
 from routeviz.views.closeups import Closeup, Surroundings, in_sight, in_view
-from routeviz.views.display import Display, Entry, Label, Marker
+from routeviz.views.display import Display, Entry, Label, Marker, briefly
 from routeviz.views.inking import (
     Letters,
     Pen,
@@ -31,7 +31,6 @@ from routeviz.views.inking import (
     words,
     wrapped,
 )
-from routeviz.views.listing import subject
 from routeviz.views.shades import LABEL_INKS, PALE_INK
 from routeviz.views.spots import Room, mark_spots, word_spot
 
@@ -187,7 +186,7 @@ def _begun(page: Page, image: Image.Image, title: str, what: str) -> tuple[Image
     middle = 0.5 * HEAD * pen.unit
     left = MARGIN * pen.unit
     room = page.size[0] - 3 * left - width(pen, what, 20.0)
-    title = wrapped(pen, title, 27.0, room, 1)[0]
+    title = wrapped(pen, title, Letters(25.0, bold=True), room, 1)[0]
     words(pen, (left, middle), title, Letters(25.0, bold=True))
     words(pen, (page.size[0] - left, middle), what, Letters(20.0, ink=PALE_INK, anchor="rm"))
     _rule(pen, (0, HEAD * pen.unit), (page.size[0], HEAD * pen.unit))
@@ -287,20 +286,20 @@ def _column(pen: Pen, page: Page, shown: Display, counts: str, note: str) -> Non
     lowest = page.area[3] - (50.0 if note else 28.0) * u
     _rule(pen, (page.area[2], page.area[1]), (page.area[2], page.area[3]))
     y = page.area[1] + 24.0 * u
-    for line in wrapped(pen, counts, 16.0, right - left, 2):
+    for line in wrapped(pen, counts, Letters(15.5, bold=True), right - left, 2):
         words(pen, (left, y), line, Letters(15.5, bold=True))
         y += 23.0 * u
     y += 8.0 * u
     listed = 0
     for marker in shown.markers:
-        lines = wrapped(pen, marker.says, 14.0, right - left - 34.0 * u, 2)
+        lines = wrapped(pen, marker.says, Letters(14.0), right - left - 34.0 * u, 2)
         if y + 19.0 * u * len(lines) > lowest:
             break
         badge(pen, (left + 12.0 * u, y + 3.0 * u), 19.0, str(marker.number), marker.severity)
         y = _lines(pen, (left + 34.0 * u, y), lines, Letters(14.0)) + 8.5 * u
         listed += 1
     for line in _not_listed(shown, listed):
-        lines = wrapped(pen, line, 13.5, right - left, 2)
+        lines = wrapped(pen, line, Letters(13.5), right - left, 2)
         if y < lowest:
             y = _lines(pen, (left, y), lines, Letters(13.5, ink=PALE_INK))
     if note:
@@ -329,11 +328,11 @@ def _caption(pen: Pen, page: Page, finding: Finding, closeup: Closeup) -> None:
     _rule(pen, (0, top), (page.size[0], top))
     badge(pen, (left + 15.0 * u, top + 31.0 * u), 26.0, str(closeup.number), finding.severity)
     x = left + 42.0 * u
-    head = f"{finding.rule}: {subject(finding)}"
+    head = briefly(finding)
     words(pen, (x, top + 31.0 * u), head, Letters(20.0, bold=True))
     y = top + 60.0 * u
     for text in (finding.says, f"Remedy: {finding.remedy}" if finding.remedy else ""):
-        line = wrapped(pen, text, 16.0, right - x, 1)
+        line = wrapped(pen, text, Letters(16.0), right - x, 1)
         words(pen, (x, y), line[0] if line else "", Letters(16.0))
         y += 26.0 * u
     if closeup.faded:

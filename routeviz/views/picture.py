@@ -5,7 +5,8 @@ What is shown is decided in display.py and shots.py, the lettering comes from le
 
 import io
 import re
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
@@ -73,7 +74,8 @@ def write_pictures(  # noqa: PLR0913  as every view, and where to
     """
     made_folder(folder)
     written = []
-    for picture, content in drawn_pictures(cabinet, tubes, measured, findings, size):
+    # All are drawn before the first is written, so that no folder holds pictures of two lays.
+    for picture, content in list(drawn_pictures(cabinet, tubes, measured, findings, size)):
         path = folder / f"{name}-{picture}.png"
         write_whole(path, content)
         written.append(path)
@@ -87,7 +89,7 @@ def drawn_pictures(
     measured: Measured,
     findings: Sequence[Finding],
     size: tuple[int, int],
-) -> Iterable[tuple[str, bytes]]:
+) -> Iterator[tuple[str, bytes]]:
     """Yield the name and the PNG of each picture, as ``write_pictures`` writes them."""
     page = whole_page(size, with_column=bool(findings))
     shown = display(cabinet, tubes, measured, findings, aspect=page.seen[0] / page.seen[1])
@@ -97,18 +99,17 @@ def drawn_pictures(
     words = (summary(findings, len(tubes)), note)
     at_rest = surroundings(cabinet, tubes, None)
     drawn = whole(shown)
-    for view in shown.views:
-        image = _render(drawn, view, page.seen)
-        yield (
-            view.name,
-            _png(whole_picture(page, image, Whole(shown=shown, view=view, around=at_rest, words=words))),
-        )
+    with _stage(page.seen) as plotter:
+        for view in shown.views:
+            seen = Whole(shown=shown, view=view, around=at_rest, words=words)
+            yield view.name, _png(whole_picture(page, _render(plotter, drawn, view), seen))
     page = near_page(size)
-    for closeup in closeups:
-        image = _render(near(shown, closeup, cabinet), closeup.view, page.seen)
-        around = surroundings(cabinet, tubes, closeup.moved)
-        about = Near(closeup=closeup, finding=findings[closeup.number - 1], around=around)
-        yield closeup.view.name, _png(near_picture(page, image, shown, about))
+    with _stage(page.seen) as plotter:
+        for closeup in closeups:
+            around = surroundings(cabinet, tubes, closeup.moved)
+            about = Near(closeup=closeup, finding=findings[closeup.number - 1], around=around)
+            image = _render(plotter, near(shown, closeup, cabinet), closeup.view)
+            yield closeup.view.name, _png(near_picture(page, image, shown, about))
 
 
 def _take_away_old(folder: Path, name: str, written: Sequence[Path]) -> None:
@@ -121,25 +122,33 @@ def _take_away_old(folder: Path, name: str, written: Sequence[Path]) -> None:
 
 def _png(picture: Image.Image) -> bytes:
     file = io.BytesIO()
-    picture.save(file, "png", compress_level=6)
+    picture.save(file, "png", compress_level=4)
     return file.getvalue()
 
 
-def _render(drawn: Sequence[Drawn], view: View, size: tuple[int, int]) -> Image.Image:
-    """Draw things from somewhere, without any lettering."""
+@contextmanager
+def _stage(size: tuple[int, int]) -> Iterator[Any]:
+    """Yield an empty stage off screen; one for many pictures, as setting one up takes as long as a picture."""
     plotter = drawing_library().Plotter(off_screen=True, window_size=list(size), lighting="none")
     try:
         plotter.set_background(PAPER)
         # Never multisampling: with peeling it loses everything translucent.
         plotter.enable_anti_aliasing("ssaa")
         plotter.enable_depth_peeling(PEELS)
-        put_lights(plotter, view)
-        for batch in batches(drawn):
-            put(plotter, batch, view, view.height_mm / size[1])
-        aim(plotter, view)
-        return Image.fromarray(np.asarray(plotter.screenshot(return_img=True)))
+        yield plotter
     finally:
         plotter.close()
+
+
+def _render(plotter: Any, drawn: Sequence[Drawn], view: View) -> Image.Image:
+    """Draw things from somewhere, without any lettering."""
+    plotter.clear_actors()
+    put_lights(plotter, view)
+    for batch in batches(drawn):
+        put(plotter, batch, view, view.height_mm / plotter.window_size[1])
+    aim(plotter, view)
+    plotter.render()
+    return Image.fromarray(np.asarray(plotter.screenshot(return_img=True)))
 
 
 def drawing_library() -> Any:
@@ -198,6 +207,7 @@ def aim(plotter: Any, view: View) -> None:
 
 def put_lights(plotter: Any, view: View) -> None:
     """Light a stage from the upper left, with a weaker light beside the eye, as drawings are shaded."""
+    plotter.renderer.remove_all_lights()
     right, above, out = axes_of(view)
     for aside, up, bright in ((-0.6, 0.8, 0.72), (0.3, 0.1, 0.48)):
         light = drawing_library().Light(intensity=bright, light_type="scene light")

@@ -110,6 +110,7 @@ MEASURED = Look(colour="#111111", line="#111111")
 LABEL_INKS = {"tube": INK, "part": "#7a5c30", "passage": "#0b6e4f", "keep clear": "#8e3b8a"}
 GHOST_OPACITY = 0.1  # of what would hide the place that is shown
 NEAR_WOOD_OPACITY = 0.55  # of wood in a close-up that hides nothing
+ABOUT_OPACITY = 0.3  # of what a finding is about, where it hides the place
 ALONE_OPACITY = 0.22  # of the case about a tube that is shown by itself
 REST_OPACITY = 0.16  # of a moving part at rest, where it is shown further on in its travel
 

@@ -10,7 +10,14 @@ from routeviz.geometry.shapes import pose
 from routeviz.views.closeups import Closeup
 from routeviz.views.display import Display
 from routeviz.views.items import Item
-from routeviz.views.shades import ALONE_OPACITY, GHOST_OPACITY, NEAR_WOOD_OPACITY, REST_OPACITY, Look
+from routeviz.views.shades import (
+    ABOUT_OPACITY,
+    ALONE_OPACITY,
+    GHOST_OPACITY,
+    NEAR_WOOD_OPACITY,
+    REST_OPACITY,
+    Look,
+)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -85,7 +92,7 @@ def near(display: Display, closeup: Closeup, cabinet: Cabinet) -> tuple[Drawn, .
                 replace(one, item=replace(item, lines=item.lines[: item.edges]), look=_clear(one.look))
             )
         elif item.name in closeup.faded and item.kind != "passage":
-            drawn.append(_faint(one, GHOST_OPACITY))
+            drawn.append(_see_through(one) if item.name in closeup.about else _faint(one, GHOST_OPACITY))
         else:
             drawn.append(_firmer(one))
     return tuple(drawn)
@@ -113,6 +120,11 @@ def _firmer(drawn: Drawn) -> Drawn:
     if drawn.item.kind != "solid" or drawn.look.opacity >= NEAR_WOOD_OPACITY:
         return drawn
     return replace(drawn, look=replace(drawn.look, opacity=NEAR_WOOD_OPACITY))
+
+
+def _see_through(drawn: Drawn) -> Drawn:
+    """Return what a finding is about where it hides the place: seen through, but with its edges marked."""
+    return replace(drawn, look=replace(drawn.look, opacity=min(drawn.look.opacity, ABOUT_OPACITY)))
 
 
 def _faint(drawn: Drawn, opacity: float) -> Drawn:

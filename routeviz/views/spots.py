@@ -9,7 +9,7 @@ from routeviz.geometry.arrays import Floats
 
 Box = tuple[float, float, float, float]  # left, top, right, bottom
 Strand = tuple[str, Floats, float]  # name, places along it, half its width
-GRAIN = 8.0  # pixels between the places of a strand: less than any word is high
+GRAIN = 14.0  # pixels between the places of a strand: less than any word is high
 TURNS = 24  # directions tried round a place
 RINGS = (1.5, 2.0, 2.6, 3.4, 4.4, 5.6)  # how far off, in sizes of the mark
 

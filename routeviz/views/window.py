@@ -71,7 +71,6 @@ class Window:
         for batch in batches(seen.drawn):
             put(self.plotter, batch, self.view, self.view.height_mm / SIZE[1])
         if seen.view is not None:
-            self.plotter.renderer.remove_all_lights()
             put_lights(self.plotter, seen.view)
             aim(self.plotter, seen.view)
         self._number()
