@@ -107,12 +107,11 @@ def demo(into: str | None) -> None:
     _stop_if(_why_no_picture())
     folder = into or "routeviz-demo"
     for name in ("first_six", "as_found"):
-        lay = _checked(str(scene_file(name)))
-        _say([(f"== {lay.cabinet.title} ({name}.toml)", "strong")])
+        lay = _checked(_from_here(str(scene_file(name))))
+        _say([(f"\n== {lay.cabinet.title} ({name}.toml)", "strong")])
         _say([])
         _print_report(lay)
         _draw(lay, folder, name)
-        _say([])
     _next([("routeviz new my_piano.toml", "begins a scene of your own")])
 
 
@@ -230,29 +229,26 @@ def _as_json(lay: "Lay") -> str:
     ]
     findings = []
     for number, finding in enumerate(lay.findings, 1):
-        places = lay.places_of(finding)
-        file, line = (places[0].file, places[0].line) if places else (lay.reading.file, None)
+        file, line = _places(lay, finding)[0]
         findings.append(finding_entry(number, finding, file, line))
     return findings_json(lay.reading.file, lay.cabinet.title, tubes, findings, lay.proved)
+
+
+def _places(lay: "Lay", finding: "Finding") -> tuple[tuple[str, int | None], ...]:
+    """Return files and lines where a finding can be mended; for want of a line, the scene's file."""
+    places = tuple((place.file, place.line) for place in lay.places_of(finding))
+    return places or ((lay.reading.file, None),)
 
 
 def _print_report(lay: "Lay") -> None:
     from routeviz.views.report import Told, report
 
     told = [
-        Told(number=number, finding=finding, place=_places(lay, finding))
+        Told(number=number, finding=finding, places=_places(lay, finding))
         for number, finding in enumerate(lay.findings, 1)
     ]
     for line in report(told, tubes=len(lay.tubes), proved=lay.proved, width=_width()):
         _say(line)
-
-
-def _places(lay: "Lay", finding: "Finding") -> str:
-    """Return where a finding can be mended, ``case.toml:12, 30``."""
-    lines: dict[str, list[str]] = {}
-    for place in lay.places_of(finding):
-        lines.setdefault(place.file, []).append(str(place.line))
-    return ", ".join(f"{file}:{', '.join(numbers)}" for file, numbers in lines.items()) or lay.reading.file
 
 
 def _explaining(lay: "Lay") -> list[tuple[str, str]]:
@@ -268,9 +264,9 @@ def _draw(lay: "Lay", folder: str, name: str) -> None:
     written = write_pictures(
         lay.cabinet, lay.tubes, lay.measured, lay.findings, folder=Path(folder), name=name
     )
-    names = ", ".join(path.name for path in written)
+    first, last = written[0].name, written[-1].name
     _say([])
-    _wrap([(f"wrote {len(written)} pictures into {folder}: {names}", "plain")], 2)
+    _wrap([(f"wrote {len(written)} pictures into {folder}, from {first} to {last}", "plain")], 2)
 
 
 def _why_no_picture() -> str | None:
@@ -321,6 +317,12 @@ def _painted(text: str, look: str) -> str:
 def _plain(text: str) -> str:
     """Return a text in which nothing can command the terminal: signs that are not print are spelt out."""
     return "".join(sign if sign.isprintable() or sign == "\n" else f"\\u{ord(sign):04x}" for sign in text)
+
+
+def _from_here(path: str) -> str:
+    """Return a path as short as it can be said from the folder of the call."""
+    below = os.path.relpath(path)
+    return path if below.startswith(os.pardir) else below
 
 
 def _quoted(path: str) -> str:

@@ -20,7 +20,4 @@ def write_new(file: Path, example: Path) -> None:
     WritingError
         The file is there already, or cannot be written.
     """
-    text = "\n".join(
-        line for line in example.read_text(encoding="utf-8").splitlines() if not line.startswith("# shows:")
-    )
-    write_whole(file, (text.rstrip() + "\n").encode(), keep_old=True)
+    write_whole(file, example.read_bytes(), keep_old=True)

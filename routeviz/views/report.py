@@ -4,7 +4,7 @@ The same findings for a machine are in listing.py; in 3D they are in display.py.
 """
 
 import re
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from itertools import groupby
 
@@ -14,6 +14,7 @@ from routeviz.views.listing import summary
 Span = tuple[str, str]  # some words and how they look: fault, caution, note, strong, faint or plain
 Line = list[Span]
 STEP = "  "
+FEWEST = 3  # findings that are worth a table
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -26,19 +27,20 @@ class Told:
         As in the pictures.
     finding : Finding
         What was found.
-    place : str
-        ``FILE:LINE`` where it can be mended, more of them for more than one tube.
+    places : tuple of tuple
+        File and line where it can be mended, one for each of its tubes.
     """
 
     number: int
     finding: Finding
-    place: str
+    places: tuple[tuple[str, int | None], ...]
 
 
 def report(told: Sequence[Told], *, tubes: int, proved: Sequence[str], width: int | None) -> list[Line]:
     """Return all that a check prints of a lay, line by line.
 
-    Findings that say the same of several tubes stand together under all their numbers.
+    Findings of one rule with one remedy stand together: what they say the same of several tubes once, else
+    three or more of them a line each.
 
     Parameters
     ----------
@@ -57,11 +59,11 @@ def report(told: Sequence[Told], *, tubes: int, proved: Sequence[str], width: in
         Findings, the count, what was proved.
     """
     lines: list[Line] = []
-    for _, same in groupby(told, key=_alike):
-        lines += [*_finding(list(same), width), []]
+    for _, alike in groupby(told, key=_kind):
+        lines += _together(list(alike), width)
     count = summary([one.finding for one in told], tubes)
-    lines += [[(count, "strong")], []]
-    lines += [[("What was proved, and what was not looked at:", "plain")]]
+    lines += [*wrapped([(count, "strong")], width, STEP), []]
+    lines += wrapped([("What was proved, and what was not looked at:", "plain")], width, STEP)
     for sentence in proved:
         lines += wrapped([("- ", "plain"), (sentence, "plain")], width, STEP)
     return lines
@@ -85,12 +87,13 @@ def wrapped(spans: Sequence[Span], width: int | None, hanging: str) -> list[Line
         At least one.
     """
     lines: list[Line] = [[]]
-    used, room = 0, width or 0
+    used, begun = 0, 0
     for text, look in spans:
         for word in re.findall(r"\s*\S+|\s+$", text):
-            if width is not None and used > len(hanging) and used + len(word) > room:
+            if width is not None and used > begun and used + len(word) > width:
                 lines.append([(hanging, "plain")])
                 word, used = word.lstrip(), len(hanging)
+                begun = used
             _put(lines[-1], word, look)
             used += len(word)
     return lines
@@ -124,29 +127,62 @@ def _run(stem: str, first: int, last: int) -> str:
     return f"{stem}{first}" if first == last else f"{stem}{first}-{last}"
 
 
-def _alike(one: Told) -> tuple[object, ...]:
+def _kind(one: Told) -> tuple[object, ...]:
     finding = one.finding
     alone = one.number if finding.tube is None else 0
-    return finding.severity, finding.rule, finding.stage, finding.says, finding.remedy, alone
+    return finding.severity, finding.rule, finding.stage, finding.remedy, alone
+
+
+def _together(alike: Sequence[Told], width: int | None) -> list[Line]:
+    """Return findings of one rule with one remedy, and an empty line after each that stands by itself."""
+    same = [list(group) for _, group in groupby(alike, key=lambda one: one.finding.says)]
+    if len(same) >= FEWEST:
+        return [*_table(alike, width), []]
+    return [line for group in same for line in [*_finding(group, width), []]]
 
 
 def _finding(same: Sequence[Told], width: int | None) -> list[Line]:
-    first = same[0].finding
-    numbers = _run("", same[0].number, same[-1].number)
-    severity = f"{first.severity}{'s' if len(same) > 1 else ''} {numbers}"
-    stage = f", in stage {first.stage}" if first.stage else ""
-    places = ", ".join(dict.fromkeys(one.place for one in same))
-    head = [
-        (severity, first.severity),
-        (f" {first.rule}{stage}: ", "plain"),
-        (_subject(same), "strong"),
-        (f"  {places}", "faint"),
-    ]
+    says = (f"{STEP}{same[0].finding.says}", "plain")
+    places = (STEP + _places([place for one in same for place in one.places]), "faint")
+    head = [*_head(same), (_subject(same), "strong"), places]
+    return [*wrapped(head, width, 2 * STEP), *wrapped([says], width, 2 * STEP), *_remedy(same, width)]
+
+
+def _table(alike: Sequence[Told], width: int | None) -> list[Line]:
+    """Return findings a line each, under one head and over one remedy."""
+    lines = wrapped([*_head(alike), (f"{len(alike)} tubes", "strong")], width, 2 * STEP)
+    widest = len(str(alike[-1].number))
+    for one in alike:
+        row = [
+            (f"{STEP}{one.number:>{widest}} ", "plain"),
+            (_subject([one]), "strong"),
+            (f"{STEP}{_places(one.places)}", "faint"),
+            (f": {one.finding.says}", "plain"),
+        ]
+        lines += wrapped(row, width, 3 * STEP)
+    return [*lines, *_remedy(alike, width)]
+
+
+def _head(alike: Sequence[Told]) -> list[Span]:
+    first, last = alike[0], alike[-1]
+    severity = f"{first.finding.severity}{'s' if len(alike) > 1 else ''}"
+    stage = f", in stage {first.finding.stage}" if first.finding.stage else ""
     return [
-        *wrapped(head, width, 2 * STEP),
-        *wrapped([(f"{STEP}{first.says}", "plain")], width, 2 * STEP),
-        *wrapped([(f"{STEP}remedy: {first.remedy}", "plain")], width, 2 * STEP),
+        (f"{severity} {_run('', first.number, last.number)}", first.finding.severity),
+        (f" {first.finding.rule}{stage}: ", "plain"),
     ]
+
+
+def _remedy(alike: Sequence[Told], width: int | None) -> list[Line]:
+    return wrapped([(f"{STEP}remedy: {alike[0].finding.remedy}", "plain")], width, 2 * STEP)
+
+
+def _places(places: Iterable[tuple[str, int | None]]) -> str:
+    """Return places in short, ``case.toml:12, 30``."""
+    lines: dict[str, list[str]] = {}
+    for file, line in dict.fromkeys(places):
+        lines.setdefault(file, []).extend([] if line is None else [str(line)])
+    return ", ".join(f"{file}:{', '.join(found)}" if found else file for file, found in lines.items())
 
 
 def _subject(same: Sequence[Told]) -> str:
