@@ -103,21 +103,30 @@ def check_reading(reading: Reading) -> Lay:
         The scene cannot be placed; carries every problem found.
     """
     stages: Sequence[str | None] = [stage.name for stage in reading.scene.stages] or [None]
-    told: dict[tuple[str, str, str | None, str | None], Finding] = {}
+    told: list[Finding] = []
+    known: set[tuple[str, str, str | None, str | None]] = set()  # what an earlier stage has told
     for stage in stages:
         cabinet = place(reading, stage)
         tubes = shape(reading, cabinet)
         measured = measure(cabinet, tubes)
-        for finding in check(cabinet, tubes, measured):
-            if finding.rule == "unconnected" and stage != stages[-1]:
-                continue  # what a later stage joins is not missing
-            key = (finding.rule, finding.severity, finding.tube, finding.other)
-            told.setdefault(key, replace(finding, stage=stage))
+        found = [
+            replace(finding, stage=stage)
+            for finding in check(cabinet, tubes, measured)
+            # what a later stage joins is not missing
+            if finding.rule != "unconnected" or stage == stages[-1]
+        ]
+        told += [finding for finding in found if _key(finding) not in known]
+        known |= {_key(finding) for finding in found}
     return Lay(
         reading=reading,
         cabinet=cabinet,
         tubes=tubes,
         measured=measured,
-        findings=in_order(told.values()),
+        findings=in_order(told),
         proved=proved(cabinet, tubes, measured),
     )
+
+
+def _key(finding: Finding) -> tuple[str, str, str | None, str | None]:
+    """Return what a finding is about; within a stage several may be about the same."""
+    return finding.rule, finding.severity, finding.tube, finding.other

@@ -24,7 +24,12 @@ Mend it: move the corner nearest to the place, or check the part's measurements.
 
 def check(cabinet: Cabinet, tubes: Sequence[Tube], measured: Measured) -> list[Finding]:
     """Return what is touched, worst place of each tube and part, and what lies inside wood."""
-    still = [n for n in measured.solids if isinstance(cabinet.solids[n.other].movement, Fixed)]
+    inside = {(one.tube, one.solid) for one in measured.buried}  # told by its length, not by nearness too
+    still = [
+        n
+        for n in measured.solids
+        if isinstance(cabinet.solids[n.other].movement, Fixed) and (n.tube, n.other) not in inside
+    ]
     found = too_near("touch", still, cabinet, tubes, measured)
     return found + [_buried(one, cabinet, tubes) for one in measured.buried]
 
