@@ -65,12 +65,11 @@ def stretches(pieces: Pieces, which: ArrayLike, begins: ArrayLike, ends: ArrayLi
     kept = high - low > NO_LENGTH
     chosen, owners, low, high = chosen[kept], owners[kept], low[kept], high[kept]
     into = low - pieces.begins[chosen]
-    turned = (pieces.curvatures[chosen] * into)[:, None]
-    sine, cosine = np.sin(turned), np.cos(turned)
+    tangents, normals = _turned(pieces, chosen, into)
     return Pieces(
         starts=frozen(points_in(pieces, chosen, into)),
-        tangents=frozen(pieces.tangents[chosen] * cosine + pieces.normals[chosen] * sine),
-        normals=frozen(pieces.normals[chosen] * cosine - pieces.tangents[chosen] * sine),
+        tangents=frozen(tangents),
+        normals=frozen(normals),
         curvatures=frozen(pieces.curvatures[chosen]),
         lengths=frozen(high - low),
         begins=frozen(low),
@@ -189,15 +188,24 @@ def places_on(pieces: Pieces, which: ArrayLike, along: ArrayLike) -> Samples:
 
 
 def _samples(pieces: Pieces, which: Ints, into: Floats) -> Samples:
-    turned = (pieces.curvatures[which] * into)[:, None]
     owners = pieces.owners[which]
     return Samples(
         points=frozen(points_in(pieces, which, into)),
-        tangents=frozen(pieces.tangents[which] * np.cos(turned) + pieces.normals[which] * np.sin(turned)),
+        tangents=frozen(_turned(pieces, which, into)[0]),
         along=frozen(pieces.begins[which] + into),
         owners=frozen_ints(owners),
         firsts=_firsts(owners, len(pieces.firsts) - 1),
     )
+
+
+def _turned(pieces: Pieces, which: Ints, into: Floats) -> tuple[Floats, Floats]:
+    """Return the tangents and normals of pieces so far into them."""
+    turned = (pieces.curvatures[which] * into)[:, None]
+    tangents, normals = pieces.tangents[which], pieces.normals[which]
+    if not turned.any():
+        return tangents, normals
+    sine, cosine = np.sin(turned), np.cos(turned)
+    return tangents * cosine + normals * sine, normals * cosine - tangents * sine
 
 
 def _counted(begins: Ints, counts: Ints) -> NDArray[np.int64]:

@@ -8,6 +8,7 @@ from collections.abc import Sequence
 from typing import NamedTuple
 
 import numpy as np
+from numpy.typing import NDArray
 
 from routeviz.geometry.arrays import Floats, Ints, frozen, frozen_ints
 from routeviz.geometry.compiled import compiled
@@ -57,6 +58,24 @@ def joined(curves: Sequence[Curve] | Pieces) -> Pieces:
     )
 
 
+def chosen(pieces: Pieces, kept: NDArray[np.bool_]) -> Pieces:
+    """Return some of the pieces, shape (m,) says which; curves keep their numbers and may have gaps."""
+    if kept.all():
+        return pieces
+    count = len(pieces.firsts) - 1
+    owners = pieces.owners[kept]
+    return Pieces(
+        starts=frozen(pieces.starts[kept]),
+        tangents=frozen(pieces.tangents[kept]),
+        normals=frozen(pieces.normals[kept]),
+        curvatures=frozen(pieces.curvatures[kept]),
+        lengths=frozen(pieces.lengths[kept]),
+        begins=frozen(pieces.begins[kept]),
+        owners=frozen_ints(owners),
+        firsts=frozen_ints(np.searchsorted(owners, np.arange(count + 1))),
+    )
+
+
 def piece_boxes(pieces: Pieces) -> tuple[Floats, Floats]:
     """Return the exact axis-aligned box round each piece: lows (m, 3) and highs (m, 3)."""
     last = end_points(pieces)
@@ -77,6 +96,8 @@ def piece_boxes(pieces: Pieces) -> tuple[Floats, Floats]:
 def points_in(pieces: Pieces, which: Ints, into: Floats) -> Floats:
     """Return for each of k pieces named by index the point so far into it, shape (k, 3)."""
     turned = pieces.curvatures[which] * into
+    if not turned.any():
+        return np.asarray(pieces.starts[which] + pieces.tangents[which] * into[:, None])
     # sin(x)/x and (1 - cos(x))/x hold at x = 0 too, so straight pieces need no case of their own.
     forward = into * np.sinc(turned / math.pi)
     aside = 0.5 * turned * into * np.sinc(0.5 * turned / math.pi) ** 2

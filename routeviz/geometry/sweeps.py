@@ -22,7 +22,7 @@ from routeviz.geometry.curves import Curve
 from routeviz.geometry.distances import flattened
 from routeviz.geometry.envelopes import swept_boxes
 from routeviz.geometry.halving import fill_places, sweep
-from routeviz.geometry.pieces import Pieces, joined, piece_boxes
+from routeviz.geometry.pieces import Pieces, chosen, joined, piece_boxes
 from routeviz.geometry.shapes import Bodies
 from routeviz.geometry.trees import build_tree
 
@@ -207,19 +207,45 @@ def checked_pairs(name: str, pairs: ArrayLike, shape: tuple[int, ...]) -> Ints:
 
 
 def swept(chain: Pieces, radii: ArrayLike, bodies: Bodies, pairs: Ints, reach: float) -> tuple[Floats, Task]:
-    """Return what is found for each of some different pairs, and what it was found with."""
+    """Return what is found for each of some different pairs, by curve, and what it was found with."""
     widths = frozen(radii)
     check_shape("radii", widths, (len(chain.firsts) - 1,))
     if (widths < 0.0).any() or not reach >= 0.0:
         raise ValueError("radii, reach: must not be below zero")
     found = np.zeros((len(pairs), 8))
     found[:, [HIGH, LOW]] = np.inf
-    task = Task(flattened(bodies), linked(chain, widths), found, TOLERANCE, reach)
+    boxes, spaces = piece_boxes(chain), swept_boxes(bodies)
+    kept = _may_be_near(chain, boxes, bodies, spaces, pairs, widths + reach)
+    links = chosen(chain, kept)
+    task = Task(flattened(bodies), linked(links, widths), found, TOLERANCE, reach)
     rows = np.full((len(widths), len(bodies.kinds)), -1, dtype=np.int64)
     rows[pairs[:, 0], pairs[:, 1]] = np.arange(len(pairs))
-    sweep(task, build_tree(*swept_boxes(bodies)), *piece_boxes(chain), chain.firsts, rows)
+    sweep(task, build_tree(*spaces), boxes[0][kept], boxes[1][kept], links.firsts, rows)
     found[:, LOW] = np.minimum(found[:, LOW], found[:, HIGH])
     return found, task
+
+
+def _may_be_near(
+    chain: Pieces,
+    boxes: tuple[Floats, Floats],
+    bodies: Bodies,
+    spaces: tuple[Floats, Floats],
+    pairs: Ints,
+    reaches: Floats,
+) -> NDArray[np.bool_]:
+    """Return which pieces of curves are within reach of the box round all bodies asked for theirs."""
+    lows, highs = np.full((len(bodies.kinds), 3), np.inf), np.full((len(bodies.kinds), 3), -np.inf)
+    np.minimum.at(lows, bodies.pieces.bodies, spaces[0])
+    np.maximum.at(highs, bodies.pieces.bodies, spaces[1])
+    low, high = np.full((len(reaches), 3), np.inf), np.full((len(reaches), 3), -np.inf)
+    asking, first = np.unique(pairs[:, 0], return_index=True)
+    if len(asking):
+        low[asking] = np.minimum.reduceat(lows[pairs[:, 1]], first)
+        high[asking] = np.maximum.reduceat(highs[pairs[:, 1]], first)
+    low, high = low - reaches[:, None], high + reaches[:, None]
+    return np.asarray(
+        ((boxes[0] <= high[chain.owners]) & (boxes[1] >= low[chain.owners])).all(axis=1), dtype=np.bool_
+    )
 
 
 def linked(chain: Pieces, radii: Floats) -> Floats:

@@ -176,9 +176,10 @@ def _near(
     asked[len(spans) + np.arange(len(parts)), solids] = wanted[spans[partly], solids]
     begins = np.concatenate([np.full(len(spans), -np.inf), free.begins[parts]])
     ends = np.concatenate([np.full(len(spans), np.inf), free.ends[parts]])
-    near = asked_distances(
-        stretches(pieces, owners, begins, ends), hung.radii[owners], cabinet.bodies, asked, reach
-    )
+    rows = np.nonzero(asked.any(axis=1))[0]
+    owners, asked = owners[rows], asked[rows]
+    cut = stretches(pieces, owners, begins[rows], ends[rows])
+    near = asked_distances(cut, hung.radii[owners], cabinet.bodies, asked, reach)
     return least_of_each(pairs_of(near, owners, len(owners)))
 
 

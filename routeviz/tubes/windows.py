@@ -68,14 +68,14 @@ def windows_of(cabinet: Cabinet, tubes: Sequence[Tube]) -> Windows:
 
 
 def free_lengths(windows: Windows) -> Windows:
-    """Return the lengths between the windows of each tube and solid, the first and the last without end."""
+    """Return the lengths between the windows of each tube and solid; the last goes on without end."""
     edges: dict[tuple[int, int], list[tuple[float, float]]] = defaultdict(list)
     columns = (windows.tubes, windows.solids, windows.begins, windows.ends)
     for tube, solid, begin, end in zip(*(column.tolist() for column in columns), strict=True):
         edges[tube, solid].append((begin, end))
     found: list[Row] = []
     for (tube, solid), excused in edges.items():
-        free_from = float("-inf")
+        free_from = 0.0
         for begin, end in [*sorted(excused), (float("inf"), float("inf"))]:
             if begin - free_from > LEAST_MM:
                 found.append((tube, solid, free_from, begin))
