@@ -56,7 +56,7 @@ def test_a_fault_is_told_with_number_rule_tube_place_sentence_and_remedy(
     place, says, remedy, empty, count, *rest = left.out.splitlines()
     assert (left.code, left.err) == (1, "")
     assert place == f"fault 1 touch: a  scene.toml:{line_of('[[tubes]]', FAULT)}"
-    assert re.fullmatch(r"  comes near rail: 1\.0 mm free (4\d|5\d|60) mm along; 2\.0 mm wanted", says)
+    assert re.fullmatch(r"  comes within 1\.0 mm of rail, (4\d|5\d|60) mm along; 2\.0 mm wanted", says)
     assert remedy == "  remedy: lead the tube 1.0 mm further away here, or tie it back"
     assert (empty, count) == ("", "1 fault in 1 tube")
     assert rest[:2] == ["", "What was proved, and what was not looked at:"]

@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from routeviz.cabinet.solids import Cabinet
 from routeviz.checks.findings import Finding, Severity, verdict
 from routeviz.checks.keeping_off import asked_mm
-from routeviz.checks.words import free, mm
+from routeviz.checks.words import meets, mm
 from routeviz.tubes.measured import Measured, Span
 from routeviz.tubes.routes import Tube
 
@@ -47,7 +47,7 @@ def _finding(
         tube=tubes[span.tube].name,
         other=below,
         says=f"sags {span.sag_low_mm:.0f} to {span.sag_high_mm:.0f} mm between {span.from_mm:.0f} and "
-        f"{span.to_mm:.0f} mm along; {below} is then {free(span.clear_low_mm)} at the worst; "
+        f"{span.to_mm:.0f} mm along, and at the worst {meets(below, span.clear_low_mm)}; "
         f"{mm(limit)} wanted",
         remedy=f"tie it near {middle} mm along",
         low=span.clear_low_mm,

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 
 from routeviz.cabinet.solids import Cabinet
 from routeviz.checks.findings import Finding, verdict
-from routeviz.checks.words import free, mm, place_on
+from routeviz.checks.words import meets, mm, place_on
 from routeviz.tubes.measured import Measured
 from routeviz.tubes.routes import Tube
 
@@ -29,14 +29,14 @@ def check(cabinet: Cabinet, tubes: Sequence[Tube], measured: Measured) -> list[F
             continue
         where = place_on(tube, one.along_mm, float(measured.lengths_mm[one.tube]))
         through = one.high_mm <= -tube.kind.outside_mm / 2 + 1e-6
-        state = "runs through" if through else f"{free(one.low_mm)} at"
+        state = f"runs through {space.name}" if through else meets(space.name, one.low_mm)
         found.append(
             Finding(
                 rule="intrude",
                 severity=severity,
                 tube=tube.name,
                 other=space.name,
-                says=f"{state} {space.name} {where}; to be kept clear: {space.why}",
+                says=f"{state}, {where}; to be kept clear: {space.why}",
                 remedy=f"lead the tube round it, {mm(limit - one.low_mm)} or more",
                 low=one.low_mm,
                 high=one.high_mm,

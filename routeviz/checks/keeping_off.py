@@ -6,7 +6,7 @@ from itertools import groupby
 from routeviz.cabinet.motions import Fixed
 from routeviz.cabinet.solids import Cabinet, Solid
 from routeviz.checks.findings import Finding, verdict
-from routeviz.checks.words import free, mm, numbered, place_on, travelled
+from routeviz.checks.words import meets, mm, numbered, place_on, travelled
 from routeviz.tubes.measured import Measured, Nearest
 from routeviz.tubes.routes import Tube
 
@@ -64,7 +64,7 @@ def _finding(
     severity = verdict(worst.low_mm, limit, cabinet.limits.survey_mm) or "caution"
     where = place_on(tube, worst.along_mm, float(measured.lengths_mm[worst.tube]))
     inside = worst.high_mm <= -tube.kind.outside_mm / 2 + 1e-6
-    state = f"runs inside {solid.name}" if inside else f"comes near {solid.name}: {free(worst.low_mm)}"
+    state = f"runs inside {solid.name}" if inside else meets(solid.name, worst.low_mm)
     moment = f", {travelled(worst.travel)}" if moves else ""
     others = [cabinet.solids[p.other] for p in pairs]
     more = f"; so with {numbered(others)}" if len(others) > 1 else ""
@@ -74,7 +74,7 @@ def _finding(
         severity=severity,
         tube=tube.name,
         other=solid.name,
-        says=f"{state} {where}{moment}; {mm(limit)} wanted{more}{doubt}",
+        says=f"{state}, {where}{moment}; {mm(limit)} wanted{more}{doubt}",
         remedy=_remedy(severity, limit - worst.low_mm, moves),
         low=worst.low_mm,
         high=worst.high_mm,

@@ -34,7 +34,7 @@ def check(cabinet: Cabinet, tubes: Sequence[Tube], measured: Measured) -> list[F
             found.append(_finding(tube, bend, "fault", allowed.radius_mm, ""))
         elif allowed.caution_mm is not None and verdict(bend.radius_mm, allowed.caution_mm):
             found.append(_finding(tube, bend, "caution", allowed.caution_mm, WITH_VACUUM))
-    return found + _unknown(tubes, measured)
+    return found + _unknown(cabinet, tubes, measured)
 
 
 def _finding(tube: Tube, bend: Bend, severity: Severity, least: float, because: str) -> Finding:
@@ -56,11 +56,14 @@ def _finding(tube: Tube, bend: Bend, severity: Severity, least: float, because: 
     )
 
 
-def _unknown(tubes: Sequence[Tube], measured: Measured) -> list[Finding]:
+def _unknown(cabinet: Cabinet, tubes: Sequence[Tube], measured: Measured) -> list[Finding]:
     found = []
     for kind, allowed in measured.least_bends.items():
         names = tuple(t.name for t in tubes if t.kind.name == kind and t.curve is not None)
         if allowed.radius_mm is None and names:
+            try_it = f"bend a piece until it flattens and enter least_bend in [tubing.{kind}]"
+            if cabinet.tubing[kind].material == "lead":
+                try_it = "leave it as it lies: old lead is not bent, and its dust is poisonous"
             found.append(
                 Finding(
                     rule="kink",
@@ -68,7 +71,7 @@ def _unknown(tubes: Sequence[Tube], measured: Measured) -> list[Finding]:
                     tube=None,
                     other=kind,
                     says=f"no least bend of {kind} is known ({allowed.words}): {named(names)} untested",
-                    remedy=f"bend a piece until it flattens and enter least_bend in [tubing.{kind}]",
+                    remedy=try_it,
                     tubes=names,
                 )
             )

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 
 from routeviz.cabinet.solids import Cabinet
 from routeviz.checks.findings import Finding, verdict
-from routeviz.checks.words import free, mm, place_on
+from routeviz.checks.words import meets, mm, place_on
 from routeviz.tubes.measured import Measured, Nearest
 from routeviz.tubes.routes import Tube
 
@@ -40,7 +40,7 @@ def _finding(pair: Nearest, fault: bool, limit: float, tubes: Sequence[Tube], me
         severity="fault" if fault else "caution",
         tube=tube.name,
         other=other.name,
-        says=f"and {other.name}: {free(pair.low_mm)} {where}{wanted}",
+        says=f"{meets(other.name, pair.low_mm)}, {where}{wanted}",
         remedy=f"move one of the two {mm(limit - pair.low_mm)} away"
         if fault
         else "look at this place on the instrument; the tape may be off by as much",

@@ -131,7 +131,7 @@ def _routes(tubes: Sequence[Tube]) -> list[Finding]:
                 severity="fault",
                 tube=bare[0] if len(bare) == 1 else None,
                 other=None,
-                says=f"{len(bare)} tubes have no route and were not checked: {named(bare)}",
+                says=f"no route, so nothing was checked of {named(bare)}",
                 remedy="draw `corners` or give `measured` points for each",
                 low=float(len(bare)),
                 high=float(len(bare)),

@@ -12,13 +12,13 @@ def mm(value: float) -> str:
     return f"{0.0 if shown == 0 else shown:.1f} mm"
 
 
-def free(low_mm: float) -> str:
-    """Return a clearance in words: how much is free, or how far the walls overlap."""
+def meets(name: str, low_mm: float) -> str:
+    """Return in words how near something comes to a thing, or how far it goes into it."""
     if low_mm > 0.05:
-        return f"{mm(low_mm)} free"
+        return f"comes within {mm(low_mm)} of {name}"
     if low_mm < -0.05:
-        return f"overlapping by {mm(-low_mm)}"
-    return "just touching"
+        return f"runs {mm(-low_mm)} into {name}"
+    return f"touches {name}"
 
 
 def travelled(travel: float) -> str:
