@@ -1,5 +1,6 @@
 """What a scene's parts are: shapes for python-fcl with their places, and how they move."""
 
+import math
 from dataclasses import dataclass, field, replace
 from itertools import pairwise
 from typing import Any
@@ -163,10 +164,13 @@ def rod(begin: np.ndarray, end: np.ndarray, radius: float) -> Shape:
 
 
 def turn_of(direction: np.ndarray) -> np.ndarray:
-    """A rotation that takes z to a direction."""
-    side = np.cross(direction, [1.0, 0, 0] if abs(direction[0]) < 0.9 else [0, 1.0, 0])
-    side /= np.linalg.norm(side)
-    return np.column_stack([side, np.cross(direction, side), direction])
+    """A rotation that takes z to a unit direction; its columns are two directions across, and that one."""
+    x, y, z = (float(part) for part in direction)
+    # across: the direction crossed with right, or with back where it runs to the right
+    across = (0.0, z, -y) if abs(x) < 0.9 else (-z, 0.0, x)
+    far = math.hypot(*across)
+    a, b, c = (part / far for part in across)
+    return np.array([[a, y * c - z * b, x], [b, z * a - x * c, y], [c, x * b - y * a, z]])
 
 
 def _bar(part: dict[str, Any], stands: Standing) -> Shape:
