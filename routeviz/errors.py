@@ -10,6 +10,26 @@ class RoutevizError(Exception):
     """Root of all errors that routeviz raises on purpose; its text is fit for a user."""
 
 
+class Refusal(RoutevizError):
+    """A single value that cannot be used, told in the three parts of a problem; its place is not known here.
+
+    Parameters
+    ----------
+    found : str
+        What stands there, in a few words.
+    allowed : str
+        What may stand there.
+    remedy : str
+        What to do.
+    """
+
+    def __init__(self, *, found: str, allowed: str, remedy: str) -> None:
+        self.found = found
+        self.allowed = allowed
+        self.remedy = remedy
+        super().__init__(f"{found}\n  allowed: {allowed}\n  remedy: {remedy}")
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Problem:
     """One thing wrong with an input file.

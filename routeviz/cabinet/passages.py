@@ -155,7 +155,7 @@ def free_passage(name: str, part: PassagePart, zeros: Zeros, where: Where) -> Pa
     check_one_form(part, where)
     through = WAYS.index(part.along)
     size = hole_sizes(part.size, through, where.at("size")) if part.size is not None else list(NO_SIZE)
-    size[through] = part.deep_mm
+    size[through] = part.thick_mm
     stands = Standing(
         name=name,
         zero=part.zero,
@@ -165,7 +165,7 @@ def free_passage(name: str, part: PassagePart, zeros: Zeros, where: Where) -> Pa
         spans=frozen(NO_SPANS),
     )
     outline = opening_outline(part, np.zeros(3), stands, through, where)
-    return _passage(name, outline, stands, (through, part.deep_mm), part.most, None)
+    return _passage(name, outline, stands, (through, part.thick_mm), part.most, None)
 
 
 def _hole(opening: Opening, stands: Standing, through: int, where: Where) -> Polygon:

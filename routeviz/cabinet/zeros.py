@@ -13,9 +13,8 @@ from routeviz.cabinet.messages import Where, gathered
 from routeviz.errors import Problem
 from routeviz.geometry.arrays import Floats, frozen
 from routeviz.scene.description import Zero
-from routeviz.scene.quantities import Position
+from routeviz.scene.quantities import CASE, Position
 
-CASE = "case"
 NO_SIZE = (0.0, 0.0, 0.0)
 NO_SPANS = (np.nan, np.nan, np.nan)
 

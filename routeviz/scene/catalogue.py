@@ -170,14 +170,8 @@ def _fallen(scene: dict[str, Any]) -> set[str]:
 
 def _under(model: dict[str, Any], scene: dict[str, Any]) -> dict[str, Any]:
     """Return a table with the scene's values, and the model's where the scene is silent."""
-    dropped = {
-        key
-        for group in ALTERNATIVES
-        if not scene.keys().isdisjoint(group)
-        for key in group
-        if key not in scene
-    }
-    whole = {key: value for key, value in model.items() if key not in dropped}
+    fallen = _fallen(scene)
+    whole = {key: value for key, value in model.items() if key not in fallen}
     for key, value in scene.items():
         below = whole.get(key)
         whole[key] = _under(below, value) if isinstance(below, dict) and isinstance(value, dict) else value

@@ -8,11 +8,9 @@ from collections.abc import Iterator, Sequence
 from routeviz.errors import Problem
 from routeviz.scene.description import TubeEntry
 from routeviz.scene.positions import Key, problem_at
-from routeviz.scene.quantities import Position
+from routeviz.scene.quantities import NEAR_AND_FAR, Position
 from routeviz.scene.references import Known
 from routeviz.scene.wiring import STATES
-
-AXES = (("right", "right_end"), ("back", "back_end"), ("up", "top_end"))
 
 
 def problems_of_entries(known: Known) -> Iterator[Problem]:
@@ -66,11 +64,11 @@ def _points(
     before: tuple[object, ...] = ()
     for index, point in enumerate(points):
         place = (*key, index) if in_a_list else key
-        lacking = [ways for ways in AXES if all(getattr(point, f"{way}_mm") is None for way in ways)]
+        lacking = [ways for ways in NEAR_AND_FAR if all(getattr(point, f"{way}_mm") is None for way in ways)]
         for one, other in lacking:
             found = f"a point of the tube without {one}"
             yield problem_at(known.at, place, found, f"{one} or {other}", "tape it, and write it down")
-        where = (*(getattr(point, f"{way}_mm") for ways in AXES for way in ways), point.zero)
+        where = (*(getattr(point, f"{way}_mm") for ways in NEAR_AND_FAR for way in ways), point.zero)
         if where == before:
             found = f"the same point as the one before, number {index}"
             yield problem_at(known.at, place, found, "points apart from each other", "leave one out")

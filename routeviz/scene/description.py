@@ -8,7 +8,7 @@ from typing import Literal
 from pydantic import Field
 
 from routeviz.scene.parts import Part, PassagePart
-from routeviz.scene.quantities import AtLeastZero, Entry, Number, Position, PositiveLength
+from routeviz.scene.quantities import CASE, AtLeastZero, Entry, Number, Position, PositiveLength
 
 Carries = Literal["signal", "switched vacuum", "always-on vacuum", "wire"]
 Found = Literal["unknown", "missing", "cut", "blocked", "loose"]
@@ -102,7 +102,7 @@ class TubeEntry(Entry):
     end: str = Field(alias="to", max_length=200, description="the same")
     tubing: str
     carries: Carries = "signal"
-    zero: str = "case"
+    zero: str = CASE
     through: tuple[str, ...] = ()
     corners: tuple[Corner, ...] | None = Field(
         None, max_length=MOST_POINTS, description="corners of the drawn route between the nipples"

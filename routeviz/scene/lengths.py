@@ -8,7 +8,7 @@ import re
 import unicodedata
 from fractions import Fraction
 
-from routeviz.errors import RoutevizError
+from routeviz.errors import Refusal
 from routeviz.scene.spelling import nearest_first
 
 # The inch is 25.4 mm exactly: international yard and pound agreement, 1959.
@@ -63,24 +63,8 @@ _REFUSED = (
 )
 
 
-class LengthError(RoutevizError):
-    """A length or an angle that cannot be read without guessing.
-
-    Parameters
-    ----------
-    found : str
-        What stands there, in a few words.
-    allowed : str
-        What may stand there.
-    remedy : str
-        What to do.
-    """
-
-    def __init__(self, *, found: str, allowed: str, remedy: str) -> None:
-        self.found = found
-        self.allowed = allowed
-        self.remedy = remedy
-        super().__init__(f"{found}\n  allowed: {allowed}\n  remedy: {remedy}")
+class LengthError(Refusal):
+    """A length or an angle that cannot be read without guessing."""
 
 
 def length_mm(value: object, units: str | None, *, negative: bool = False) -> float:

@@ -8,11 +8,11 @@ import unicodedata
 
 from routeviz.errors import Problem
 from routeviz.scene.positions import Key, Positions, problem_at
-from routeviz.scene.references import Known
+from routeviz.scene.references import BUNDLE, Known
 
 LONGEST = 60  # letters; fits a tag and a line of a list
 FORMULA = "=+-@"  # a spreadsheet takes what begins so for a formula
-RESERVED = {"bundle": "a tie to other tubes"}  # a part of this name could not be told from it
+RESERVED = {BUNDLE: "a tie to other tubes"}  # a part of this name could not be told from it
 ALLOWED = f"1 to {LONGEST} letters, digits and signs on one line, single spaces between words"
 
 _ENDS_IN_NUMBER = re.compile(r"(?:.* )?[0-9][0-9.,]*")

@@ -8,6 +8,7 @@ from typing import Annotated, Literal
 from pydantic import Field, field_validator
 
 from routeviz.scene.quantities import (
+    CASE,
     AtLeastZero,
     Direction,
     Entry,
@@ -62,7 +63,7 @@ class PartEntry(Entry):
     """What every part may say. Positions inside a part are seen from its ``at``."""
 
     model: str | None = None
-    zero: str = "case"
+    zero: str = CASE
     at: Position = Field(default_factory=lambda: Position.model_validate({}))
     turned: tuple[Turn, ...] = ()
     repeat: Repeat | None = None
@@ -206,15 +207,13 @@ class KeyboardPart(PartEntry):
 class PassagePart(Entry):
     """A free-standing passage: a flat outline that tubes go through, with nothing to be cut."""
 
-    zero: str = "case"
+    zero: str = CASE
     at: Position = Field(description="left, front, lower corner, or the centre of a round one")
     size: OpeningSize | None = None
     diameter_mm: PositiveLength | None = Field(None, alias="diameter")
     outline: tuple[Position, ...] = ()
     along: Literal["right", "back", "up"] = Field(description="the way through")
-    deep_mm: AtLeastZero = Field(
-        0.0, alias="thick", description="how thick the passage is, along the way through"
-    )
+    thick_mm: AtLeastZero = Field(0.0, alias="thick", description="along the way through")
     most: Whole | None = Field(None, ge=0)
 
 

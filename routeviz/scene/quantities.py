@@ -22,6 +22,8 @@ from pydantic_core import PydanticCustomError
 from routeviz.scene.lengths import LengthError, angle_deg, length_mm
 from routeviz.scene.ranges import HIGHEST, RangeError, numbers_in
 
+CASE = "case"  # the zero that is always there
+NEAR_AND_FAR = (("right", "right_end"), ("back", "back_end"), ("up", "top_end"))  # the two ways to tape each
 WORDS = {
     "right": (1, 0, 0),
     "left": (-1, 0, 0),
@@ -119,7 +121,7 @@ class Position(Entry):
 
     @model_validator(mode="after")
     def _said_once(self) -> "Position":
-        for one, other in (("right", "right_end"), ("back", "back_end"), ("up", "top_end")):
+        for one, other in NEAR_AND_FAR:
             if getattr(self, f"{one}_mm") is not None and getattr(self, f"{other}_mm") is not None:
                 raise refusal(f"both {one} and {other}", f"{one} or {other}", "keep the one that was taped")
         return self

@@ -6,7 +6,7 @@ What the numbers are of (nipples, keys) is the business of whoever asks.
 import re
 from collections import Counter
 
-from routeviz.errors import RoutevizError
+from routeviz.errors import Refusal
 
 HIGHEST = 1000  # beyond any bar, stack or keyboard, and a slip of the finger stays harmless
 ALLOWED = "numbers such as '5', '1..61', '61..1', '1..61 step 2' or '1, 3, 7..9'"
@@ -16,24 +16,8 @@ LONGEST_SHOWN = 40  # characters of a text in a message
 _RUN = re.compile(r"(?P<first>[0-9]+)(?: ?\.\. ?(?P<last>[0-9]+)(?: step (?P<step>[0-9]+))?)?")
 
 
-class RangeError(RoutevizError):
-    """Numbers that cannot be read.
-
-    Parameters
-    ----------
-    found : str
-        What stands there, in a few words.
-    allowed : str
-        What may stand there.
-    remedy : str
-        What to do.
-    """
-
-    def __init__(self, *, found: str, allowed: str, remedy: str) -> None:
-        self.found = found
-        self.allowed = allowed
-        self.remedy = remedy
-        super().__init__(f"{found}\n  allowed: {allowed}\n  remedy: {remedy}")
+class RangeError(Refusal):
+    """Numbers that cannot be read."""
 
 
 def numbers_in(text: str) -> tuple[int, ...]:

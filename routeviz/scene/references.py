@@ -11,12 +11,11 @@ from routeviz.errors import Problem
 from routeviz.scene.description import Scene
 from routeviz.scene.parts import JoinPart, Part
 from routeviz.scene.positions import Key, Positions, problem_at
-from routeviz.scene.quantities import Entry, Position
+from routeviz.scene.quantities import CASE, Entry, Position
 from routeviz.scene.spelling import likeliest, nearest_first
 from routeviz.scene.wiring import Wire, copies_of
 
-CASE = "case"
-BUNDLE = "bundle"
+BUNDLE = "bundle"  # what a tie holds to that holds tubes to each other
 MOST_NAMED = 8  # names in a message
 
 
