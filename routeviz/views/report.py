@@ -15,6 +15,7 @@ Span = tuple[str, str]  # some words and how they look: fault, caution, note, st
 Line = list[Span]
 STEP = "  "
 FEWEST = 3  # findings that are worth a table
+MOST_LINES = 6  # of a file that are named for one finding
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -182,7 +183,12 @@ def _places(places: Iterable[tuple[str, int | None]]) -> str:
     lines: dict[str, list[str]] = {}
     for file, line in dict.fromkeys(places):
         lines.setdefault(file, []).extend([] if line is None else [str(line)])
-    return ", ".join(f"{file}:{', '.join(found)}" if found else file for file, found in lines.items())
+    return ", ".join(f"{file}:{_first(found)}" if found else file for file, found in lines.items())
+
+
+def _first(lines: Sequence[str]) -> str:
+    more = len(lines) - MOST_LINES
+    return ", ".join(lines[:MOST_LINES]) + (f" and {more} more" if more > 0 else "")
 
 
 def _subject(same: Sequence[Told]) -> str:

@@ -58,6 +58,7 @@ def test_places_in_one_file_are_told_in_short() -> None:
     assert "  case.toml:7, 12\n" in findings(told(1, RUB, 7, 12))
     assert "  case.toml:7\n" in findings(told(1, RUB, 7, 7))
     assert "  case.toml\n" in findings(told(1, RUB, None))
+    assert "  case.toml:1, 2, 3, 4, 5, 6 and 3 more\n" in findings(told(1, RUB, *range(1, 10)))
 
 
 def test_what_is_said_alike_of_several_tubes_is_said_once_under_all_numbers() -> None:
