@@ -414,6 +414,79 @@ def test_ctrl_c_leaves_130_and_nothing_behind(folder: Path) -> None:
     assert os.listdir(folder) == []
 
 
+HELD_UP = """
+import os, time
+from routeviz import cli
+def slow(_file):
+    print("written, but not under its name", flush=True)
+    time.sleep(60)
+os.fsync = slow
+cli.main(["new", "mine.toml"])
+"""
+
+
+def test_ctrl_c_while_a_file_is_being_written_leaves_nothing_half_written(folder: Path) -> None:
+    with subprocess.Popen(
+        [sys.executable, "-c", HELD_UP], stdout=subprocess.PIPE, text=True, cwd=folder
+    ) as new:
+        assert new.stdout is not None
+        assert new.stdout.readline() == "written, but not under its name\n"
+        assert len(os.listdir(folder)) == 1
+        new.send_signal(signal.SIGINT)
+        assert new.wait(timeout=30) == 130
+    assert os.listdir(folder) == []
+
+
+# ── picture, demo ────────────────────────────────────────────────────────────────────────────────
+def test_picture_prints_the_findings_and_writes_pictures_with_the_same_numbers(
+    folder: Path, capsys: Capture
+) -> None:
+    written(folder, FAULT)
+    left = called(capsys, "picture", "scene.toml")
+    assert (left.code, left.err) == (1, "")
+    assert left.out.startswith("fault 1 touch: a  scene.toml:")
+    assert (
+        "\nwrote 5 pictures into scene-pictures, from scene-overview.png to scene-fault-01.png\n" in left.out
+    )
+    sides = [f"scene-{name}.png" for name in ("fault-01", "front", "overview", "side", "top")]
+    assert sorted(os.listdir(folder / "scene-pictures")) == sides
+
+
+def test_demo_checks_and_draws_both_examples_into_one_folder(
+    folder: Path, capsys: Capture, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    from routeviz.views import picture
+
+    drawn = []
+
+    def write_pictures(*_lay: object, folder: Path, name: str) -> tuple[Path, ...]:
+        drawn.append((str(folder), name))
+        return (folder / f"{name}-overview.png",)
+
+    monkeypatch.setattr(
+        picture, "write_pictures", write_pictures
+    )  # how pictures are drawn is tested in views/
+    left = called(capsys, "demo")
+    assert (left.code, left.err) == (0, "")
+    assert drawn == [("routeviz-demo", "first_six"), ("routeviz-demo", "as_found")]
+    first, _, second = left.out.partition("(as_found.toml)\n")
+    assert "\n== First six (first_six.toml)\n\nno faults in 6 tubes\n" in first
+    assert "\nfault 1 " in second
+    assert left.out.endswith("\n\nnext: routeviz new my_piano.toml  begins a scene of your own\n")
+
+
+def test_demo_and_picture_say_when_nothing_can_be_drawn(
+    folder: Path, capsys: Capture, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    written(folder, FAULT)
+    monkeypatch.setattr(cli, "_why_no_picture", lambda: "no picture can be drawn\n  remedy: install it")
+    for words in (["demo"], ["picture", "scene.toml"]):
+        left = called(capsys, *words)
+        assert (left.code, left.out) == (2, "")
+        assert left.err == "routeviz: no picture can be drawn\n  remedy: install it\n"
+    assert os.listdir(folder) == ["scene.toml"]
+
+
 def test_a_title_may_hold_anything(folder: Path, capsys: Capture) -> None:
     title = "A \"quoted\" 'case' – ½ é"
     written(folder, a_scene(a_tube_up(long=100)).replace(toml("A small case"), toml(title)))
