@@ -128,7 +128,7 @@ def _png(picture: Image.Image) -> bytes:
 
 @contextmanager
 def _stage(size: tuple[int, int]) -> Iterator[Any]:
-    """Yield an empty stage off screen; one for many pictures, as setting one up takes as long as a picture."""
+    """Yield an empty stage off screen; one for many pictures: setting one up takes as long as a picture."""
     plotter = drawing_library().Plotter(off_screen=True, window_size=list(size), lighting="none")
     try:
         plotter.set_background(PAPER)

@@ -82,13 +82,13 @@ SOLIDS: dict[str, Look] = {
 }
 # Blue, green and violet, all lighter than a fault: a fault is told by its lightness too.
 TUBES: dict[str, Look] = {
-    "signal": Look(colour="#6fa8dc", outline="#274a68", outline_px=0.7),
-    "switched vacuum": Look(colour="#4fb39a", outline="#1b5546", outline_px=0.7),
-    "always-on vacuum": Look(colour="#a48cd6", outline="#463075", outline_px=0.7),
-    "wire": Look(colour="#9a9a9a", outline="#4a4a4a", outline_px=0.7),
+    "signal": Look(colour="#7fb6e6", outline="#274a68", outline_px=0.7),
+    "switched vacuum": Look(colour="#63c6ab", outline="#1b5546", outline_px=0.7),
+    "always-on vacuum": Look(colour="#b7a2e6", outline="#463075", outline_px=0.7),
+    "wire": Look(colour="#b2b2b2", outline="#4a4a4a", outline_px=0.7),
 }
 MARKED: dict[Severity, Look] = {
-    "fault": Look(colour="#b00020", second="#ffffff", outline="#000000", outline_px=2.6),
+    "fault": Look(colour="#a0001b", second="#ffffff", outline="#000000", outline_px=2.6),
     "caution": Look(colour="#ffb81c", second="#4a2c00", outline="#4a2c00", outline_px=1.6),
 }
 BANDS: dict[Severity, Bands] = {
@@ -96,11 +96,11 @@ BANDS: dict[Severity, Bands] = {
     "caution": Bands(every=6.5, share=0.16),  # narrow rings, far apart
 }
 BADGES: dict[Severity, Badge] = {
-    "fault": Badge(shape="disc", fill="#b00020", text="#ffffff", rim="#ffffff"),
+    "fault": Badge(shape="disc", fill="#a0001b", text="#ffffff", rim="#ffffff"),
     "caution": Badge(shape="triangle", fill="#ffb81c", text="#2b1a00", rim="#2b1a00"),
     "note": Badge(shape="square", fill="#ffffff", text="#20242a", rim="#5a6470"),
 }
-FAULT_EDGE = "#b00020"
+FAULT_EDGE = "#a0001b"
 STICK = "#dcc7a0"
 NIPPLE = Look(colour="#c9a227", line="#6b5510")
 TIE = Look(colour="#2e2e2e")

@@ -16,8 +16,7 @@ from routeviz.tubes.measured import Measured
 from routeviz.tubes.routes import Tube
 from routeviz.views.cameras import View
 from routeviz.views.closeups import closeup
-from routeviz.views.display import Display, display
-from routeviz.views.listing import subject
+from routeviz.views.display import Display, briefly, display
 from routeviz.views.shots import Drawn, alone, near, whole
 
 PRESSES = 4  # presses of the key from rest to full travel
@@ -168,7 +167,7 @@ def _next(index: int | None, count: int, step: int) -> int | None:
 
 def _finding(index: int, lay: Lay) -> tuple[tuple[Drawn, ...], View | None, str]:
     finding, number = lay.findings[index], index + 1
-    words = f"{finding.severity} {number} of {len(lay.findings)}: {finding.rule}: {subject(finding)}"
+    words = f"{finding.severity} {number} of {len(lay.findings)}: {briefly(finding)}"
     words += f"\n{finding.says}"
     words += f"\nremedy: {finding.remedy}" if finding.remedy else ""
     seen = closeup(number, finding, lay.cabinet, lay.tubes, lay.measured)

@@ -93,6 +93,9 @@ def test_for_the_tests_the_package_runs_from_its_folder(
     run = machine("test", **DEBIAN)
     assert run.stderr.endswith("Ready. Next: .venv/bin/python -m pytest\n")
     assert calls("install --quiet")[0].endswith("install --quiet -e .[test]")
+    assert calls("apt-get -qq install") == [
+        "apt-get -qq install --yes --no-install-recommends libegl1 libgl1-mesa-dri xvfb"
+    ]
 
 
 def test_only_what_is_missing_is_installed(machine: Machine, calls: Callable[[str], list[str]]) -> None:
