@@ -90,7 +90,7 @@ def length_mm(value: object, units: str | None, *, negative: bool = False) -> fl
         Anything else: no or unknown unit, no finite number, below zero, beyond a kilometre.
     """
     if isinstance(value, str):
-        exact = _from_text(value)
+        exact = _from_text(value, units)
     else:
         exact = _bare_number(value, LENGTH_ALLOWED) * _scale_of_bare(value, units)
     if exact < 0 and not negative:
@@ -169,12 +169,12 @@ def as_inches(mm: float, nearest: int = 16) -> str:
     return f"{sign}{' '.join(words)} in"
 
 
-def _from_text(value: str) -> Fraction:
-    """Return the millimetres of a text with its own unit."""
+def _from_text(value: str, units: str | None) -> Fraction:
+    """Return the millimetres of a text with its own unit; other units are only proposed."""
     text = _plain(value, LENGTH_ALLOWED)
     match = _WRITTEN.fullmatch(text)
     if match is None:
-        raise _without_unit(value, text)
+        raise _without_unit(value, text, units)
     first = _fraction(match["number"], value, LENGTH_ALLOWED)
     unit = _unit(match["unit"], value)
     if match["then"] is None:
@@ -258,17 +258,21 @@ def _check_feet_and_inches(value: str, first: tuple[Fraction, str], then: tuple[
     raise LengthError(found=f"{_shown(value)} {said}", allowed=LENGTH_ALLOWED, remedy=remedy)
 
 
-def _without_unit(value: str, text: str) -> LengthError:
+def _without_unit(value: str, text: str, units: str | None) -> LengthError:
     """Return the error for a text that is not numbers with units."""
     match = _ENDS_BARE.fullmatch(text)
     if match is None:
         found, remedy = "is no length", "write a number and a unit"
     else:
-        found, remedy = (
-            "ends without a unit",
-            f'write the unit after {match["bare"]}, such as "{match["bare"]} mm"',
-        )
+        bare = match["bare"]
+        found = "ends without a unit"
+        remedy = f'write the unit after {bare}, such as "{bare} {_likely_unit(bare, units)}"'
     return LengthError(found=f"{_shown(value)} {found}", allowed=LENGTH_ALLOWED, remedy=remedy)
+
+
+def _likely_unit(number: str, units: str | None) -> str:
+    """Return the file's unit; where it has none, inches for a fraction."""
+    return units if units in UNITS else "in" if "/" in number else "mm"
 
 
 def _bare_number(value: object, allowed: str) -> Fraction:

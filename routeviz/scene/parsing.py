@@ -7,6 +7,7 @@ import re
 import stat
 import tomllib
 import unicodedata
+from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
@@ -34,6 +35,10 @@ _TOO_LONG = {
     "dotted": (f"a key of more than {MOST_WORDS} words", f"at most {MOST_WORDS} words with points between"),
     "digits": (f"a number of {MOST_DIGITS} digits or more", "numbers that a tape shows"),
 }
+_WINDOW = 40  # letters before and after a place in which a number is looked for
+_DECIMAL_COMMA = re.compile(r"(?P<whole>[+-]?[0-9]+),(?P<part>[0-9]+)")
+_FRACTION = r"(?: *[0-9]+/[0-9]+|/[0-9]+)"
+_LENGTH = re.compile(rf"[+-]?[0-9]+(?:\.[0-9]+)?{_FRACTION}?(?: *(?:mm|cm|m|in|ft|\"|')(?!\w))?")
 _PLACE = re.compile(r" \(at (?:line (?P<line>[0-9]+), column (?P<column>[0-9]+)|end of document)\)$")
 
 # What the parser says of a text, and what a person can do about it; the first that fits.
@@ -166,12 +171,28 @@ def _syntax(said: str, text: str, file: str) -> tuple[Problem, ...]:
         place = int(match["line"]), int(match["column"])
     else:
         place = _line_and_column(text, len(text.rstrip()))
-    for pattern, found, allowed, remedy in _SYNTAX:
+    for pattern, found, allowed, remedy in (*_about_number(text, place), *_SYNTAX):
         if re.search(pattern, said):
             return _wrong(file, found, allowed, remedy, place)
     return _wrong(
         file, "what is no TOML", "key = value, [table] or [[list]]", "mend the line, or the one before", place
     )
+
+
+def _about_number(text: str, place: tuple[int, int]) -> Iterator[tuple[str, str, str, str]]:
+    """Yield what to say, as in ``_SYNTAX``, of a number at a place that has a comma, a fraction or a unit."""
+    line, column = place
+    first = max(0, column - 1 - _WINDOW)
+    window = text.split("\n")[line - 1][first : column + _WINDOW]
+    at = column - 1 - first
+    for match in _DECIMAL_COMMA.finditer(window):
+        if match.start() < at <= match.end() + 1:
+            remedy = f"write {match['whole']}.{match['part']}"
+            yield "Expected", "a comma within a number", "a point before decimals", remedy
+    for match in _LENGTH.finditer(window):
+        if match.start() < at < match.end():
+            allowed = 'a plain number, or a length in quotes, such as "5/32 in"'
+            yield "Unclosed", f"a length without quotes: {match[0]}", allowed, "put quotes around it"
 
 
 def _line_and_column(text: str, at: int) -> tuple[int, int]:

@@ -26,6 +26,15 @@ _KINDS = {
     for kind in get_args(get_args(Part)[0])
     for name in get_args(kind.model_fields["kind"].annotation)
 }
+_OTHER_WORDS = {
+    "left": ("right", "to the left"),
+    "front": ("back", "to the front"),
+    "down": ("up", "downwards"),
+    "x": ("right", ""),
+    "y": ("back", ""),
+    "z": ("up", ""),
+}  # what a direction is called here, and what a number below zero then means
+_TABLES = ("dict_type", "model_type", "model_attributes_type")
 _TYPES = {
     "string_type": "a text in quotes",
     "int_type": "a whole number",
@@ -33,9 +42,6 @@ _TYPES = {
     "int_parsing_size": "a number of fewer digits",
     "float_type": "a number without quotes",
     "bool_type": "true or false",
-    "dict_type": "a table",
-    "model_type": "a table",
-    "model_attributes_type": "a table",
     "tuple_type": "a list in [ ]",
     "finite_number": "a number that can be measured",
 }
@@ -112,7 +118,7 @@ def _message(detail: ErrorDetails) -> tuple[str, str, str]:
         return _shown(value), _SPANS[kind].format(*context.values()), "correct the value"
     if kind in _LONG:
         return _LONG[kind][0], _LONG[kind][1].format(**context), _LONG[kind][2]
-    allowed = _TYPES.get(kind, "another value")
+    allowed = _table_in_words(detail) if kind in _TABLES else _TYPES.get(kind, "another value")
     return _shown(value), allowed, f"write {allowed}"
 
 
@@ -133,11 +139,14 @@ def _missing(detail: ErrorDetails) -> tuple[str, str, str]:
 def _unknown(detail: ErrorDetails) -> tuple[str, str, str]:
     name = str(detail["loc"][-1])
     entry = _table_at(detail["loc"][:-1])
-    known = [field.alias or word for word, field in entry.model_fields.items()] if entry else []
-    near = nearest_first(name[:LONGEST_SHOWN], known)
-    more = ", ..." if len(near) > MOST_NAMED else ""
+    known = _keys_of(entry) if entry else []
     meant = likeliest(name[:LONGEST_SHOWN], known)
+    near = nearest_first(name[:LONGEST_SHOWN], known) if meant else known
+    more = ", ..." if len(near) > MOST_NAMED else ""
     remedy = f"did you mean {meant}?" if meant else "leave it out, or use a key that is known here"
+    word, below = _OTHER_WORDS.get(name, ("", ""))
+    if word in known:
+        remedy = f"write {word}" + (f"; a number below zero lies {below}" if below else "")
     return f"the unknown key {_shown(name)}", ", ".join(near[:MOST_NAMED]) + more, remedy
 
 
@@ -179,6 +188,20 @@ _ABOUT_KEYS = {
 
 
 # ── the description of a table, by its place ────────────────────────────────────────────────────
+def _table_in_words(detail: ErrorDetails) -> str:
+    """Return what a table is that was expected: ``a table such as { count = ..., step = ... }``."""
+    entry = _table_at(detail["loc"])
+    if entry is None:
+        return "a table"
+    needed = [field.alias or word for word, field in entry.model_fields.items() if field.is_required()]
+    keys = needed or _keys_of(entry)[:3]
+    return "a table such as { " + ", ".join(f"{key} = ..." for key in keys) + " }"
+
+
+def _keys_of(entry: type[Entry]) -> list[str]:
+    return [field.alias or word for word, field in entry.model_fields.items()]
+
+
 def _table_at(loc: Iterable[str | int]) -> type[Entry] | None:
     """Return the description of the table at a place that the validator names."""
     annotation: Any = Scene

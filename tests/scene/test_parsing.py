@@ -42,6 +42,26 @@ def refusal(folder: Path, text: str) -> str:
             "  allowed: a text in quotes, on one line\n  remedy: close the quotes on the same line",
         ),
         (
+            "at = { right = 10,5, back = 3 }",
+            "FILE:1:20: a comma within a number\n  allowed: a point before decimals\n  remedy: write 10.5",
+        ),
+        (
+            "deep = -10,25",
+            "FILE:1:11: a comma within a number\n  allowed: a point before decimals\n  remedy: write -10.25",
+        ),
+        (
+            "at = { right = 10 1/2, back = 3 }",
+            "FILE:1:19: a length without quotes: 10 1/2\n"
+            '  allowed: a plain number, or a length in quotes, such as "5/32 in"\n'
+            "  remedy: put quotes around it",
+        ),
+        (
+            "rows = [1, 12.5 mm, 4]",
+            "FILE:1:17: a length without quotes: 12.5 mm\n"
+            '  allowed: a plain number, or a length in quotes, such as "5/32 in"\n'
+            "  remedy: put quotes around it",
+        ),
+        (
             "[part.shelf\n",
             "FILE:1:12: a header that is not closed\n"
             "  allowed: [table] or [[list]]\n  remedy: close the brackets",

@@ -100,6 +100,44 @@ carries = "signals"
     )
 
 
+@pytest.mark.parametrize(
+    ("written", "message"),
+    [
+        (
+            {"at": [1, 2, 3]},
+            "part.a.at: a list\n  allowed: a table such as { right = ..., back = ..., up = ... }\n"
+            "  remedy: write a table such as { right = ..., back = ..., up = ... }",
+        ),
+        (
+            {"repeat": 3},
+            "part.a.repeat: 3\n  allowed: a table such as { count = ..., step = ... }\n"
+            "  remedy: write a table such as { count = ..., step = ... }",
+        ),
+        (
+            {"at": {"left": 3}},
+            "part.a.at.left: the unknown key 'left'\n"
+            "  allowed: right, back, up, right_end, back_end, top_end, zero\n"
+            "  remedy: write right; a number below zero lies to the left",
+        ),
+        (
+            {"at": {"z": 3}},
+            "part.a.at.z: the unknown key 'z'\n"
+            "  allowed: right, back, up, right_end, back_end, top_end, zero\n  remedy: write up",
+        ),
+    ],
+)
+def test_a_place_written_in_another_way_is_told_how_it_is_written_here(
+    tmp_path: Path, written: dict[str, Any], message: str
+):
+    box = {"kind": "box", "size": {"wide": 1, "deep": 1, "high": 1}}
+    assert refusal_of(tmp_path, with_part("a", **box | written)) == message
+
+
+def test_a_length_whose_unit_was_forgotten_is_told_with_the_unit_of_the_scene(tmp_path: Path):
+    text = refusal_of(tmp_path, with_box("a", ("10 1/2", 0, 0), (1, 1, 1)), units="in")
+    assert text.endswith('remedy: write the unit after 10 1/2, such as "10 1/2 in"')
+
+
 def test_references_are_checked_even_where_something_else_is_wrong(tmp_path: Path):
     text = refusal_of(
         tmp_path, with_nipple("bell", (0, 0, 0), zero="bed"), with_box("a", (0, 0, 0), (0, 1, 1))
