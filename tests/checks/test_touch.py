@@ -121,3 +121,47 @@ def test_the_clearance_of_a_bend_counts_its_arc_not_its_corner(tmp_path):
         box = with_box("block", (0, -50, -200), (200, 100, 200), clearance=round(limit, 3))
         bent = a_tube("a", [(-30, 0, -200), (-30, 0, 30), (200, 0, 30)], ("up", "left"), radius=60)
         assert severity(findings(tmp_path, "touch", bent, box)) == expected
+
+
+@pytest.mark.parametrize(("gap", "expected"), [(1.9, "fault"), (2.1, None)])
+def test_a_turned_box_is_met_where_its_face_is(tmp_path, gap, expected):
+    # Turned by -45 degrees its left face runs along (1, 1); the foot from the tube's line is 10 along that
+    # face and gap + RADIUS square to it.
+    square, along = 0.5**0.5 * (gap + RADIUS), 0.5**0.5 * 10
+    box = with_box(
+        "block", (square - along, -square - along, 50), (30, 30, 200), turned={"about": "up", "by": -45}
+    )
+    found = findings(tmp_path, "touch", a_tube_up(), box)
+    assert severity(found) == expected
+    if found:
+        assert found[0].low == pytest.approx(gap, abs=0.05)
+
+
+@pytest.mark.parametrize(("gap", "expected"), [(1.9, "fault"), (2.1, None)])
+def test_a_round_bar_is_met_where_it_is_round(tmp_path, gap, expected):
+    # a bar of 20 across the tube, level, its middle line 10 and the gap and the radius away
+    x = RADIUS + gap + 10
+    bar = with_part("rod", kind="cylinder", at=place(x, -80, 150), to=place(x, 80, 150), diameter=20)
+    assert severity(findings(tmp_path, "touch", a_tube_up(), bar)) == expected
+
+
+@pytest.mark.parametrize(("gap", "expected"), [(1.9, "fault"), (2.1, None)])
+def test_a_slanting_bar_is_met_on_its_slant(tmp_path, gap, expected):
+    # A bar that rises to the back, beside a tube up at its right: its side is upright, 8 of its 16 in width
+    # from its middle line.
+    x = -RADIUS - gap - 8
+    ends = {"at": place(x, -100, 50), "to": place(x, 100, 250)}
+    bar = with_part("rail", kind="bar", **ends, wide=16, thick=12)
+    assert severity(findings(tmp_path, "touch", a_tube_up(), bar)) == expected
+
+
+@pytest.mark.parametrize(("gap", "expected"), [(1.9, "fault"), (2.1, None)])
+def test_a_prism_is_met_at_its_point(tmp_path, gap, expected):
+    # a wedge whose point looks at the tube
+    outline = [place(0, 0, 0), place(40, -30, 0), place(40, 30, 0)]
+    for corner in outline:
+        del corner["up"]
+    wedge = with_part(
+        "wedge", kind="prism", at=place(RADIUS + gap, 0, 100), along="up", thick=80, outline=outline
+    )
+    assert severity(findings(tmp_path, "touch", a_tube_up(), wedge)) == expected
