@@ -180,22 +180,35 @@ def _skin(faces: Sequence[Face], edges: Floats) -> Skin:
 def _surface(pieces: Pieces, which: Ints) -> tuple[Face, Floats]:
     """Return flat pieces as they are, and the edges at which the surface they make up turns or ends."""
     faces: list[Face] = []
-    sides, normals = [], []
-    for index in which.tolist():
-        ring = rims(pieces, index)[0]
-        normal = pieces.rotations[index][:, 2]
-        faces.append((ring, np.broadcast_to(normal, ring.shape), _fan(len(ring))))
-        sides.append(np.stack([ring, np.roll(ring, -1, axis=0)], axis=1))
-        normals.append(np.broadcast_to(normal, ring.shape))
+    sides, normals = [np.zeros((0, 2, 3))], [np.zeros((0, 3))]
+    counts = np.diff(pieces.begins)[which]
+    for count in np.unique(counts).tolist():
+        some = which[counts == count]
+        rings = _flat_rings(pieces, some) if count else np.stack([rims(pieces, k, SIDES)[0] for k in some])
+        n = rings.shape[1]
+        facing = np.repeat(pieces.rotations[some][:, :, 2], n, axis=0)
+        fans = (np.arange(len(some))[:, None, None] * n + _fan(n)).reshape(-1, 3)
+        faces.append((rings.reshape(-1, 3), facing, fans))
+        sides.append(np.stack([rings, np.roll(rings, -1, axis=1)], axis=2).reshape(-1, 2, 3))
+        normals.append(facing)
     whole = _skin(faces, np.zeros((0, 2, 3)))
     edges = _creases(np.concatenate(sides), np.concatenate(normals))
     return (whole.points, whole.normals, whole.triangles), edges
 
 
+def _flat_rings(pieces: Pieces, which: Ints) -> Floats:
+    """Return the corners of flat pieces that have equally many, shape (k, n, 3)."""
+    count = int(pieces.begins[which[0] + 1] - pieces.begins[which[0]])
+    corners = pieces.corners[pieces.begins[which][:, None] + np.arange(count)]
+    turned = np.einsum("kij,knj->kni", pieces.rotations[which][:, :, :2], corners)
+    return np.asarray(turned + pieces.origins[which][:, None])
+
+
 def _creases(sides: Floats, normals: Floats) -> Floats:
     """Return each side that belongs to one face only, or to two that turn sharply."""
     rounded = np.round(sides / GRID).astype(np.int64)
-    swapped = np.array([tuple(a) > tuple(b) for a, b in rounded.tolist()])
+    x, y, z = (rounded[:, 0] - rounded[:, 1]).T
+    swapped = np.where(x != 0, x, np.where(y != 0, y, z)) > 0
     rounded[swapped] = rounded[swapped][:, ::-1]
     _, number, count = np.unique(rounded.reshape(-1, 6), axis=0, return_inverse=True, return_counts=True)
     order = np.argsort(number.ravel(), kind="stable")

@@ -8,10 +8,12 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from builders import a_scene, written
 from PIL import Image
 from small_lay import a_lay
 
 from routeviz.geometry.arrays import Floats
+from routeviz.pipeline import check_scene
 from routeviz.views.cameras import projected
 from routeviz.views.graphics import why_no_picture, why_no_window
 from routeviz.views.lettering import FINE, whole_page
@@ -106,6 +108,12 @@ def test_pictures_are_written_under_their_names_and_mended_faults_taken_away(
     assert all(path.read_bytes().startswith(b"\x89PNG") for path in written)
     assert not stale.exists()
     assert other.exists()
+
+
+def test_a_case_with_nothing_in_it_is_drawn_too(tmp_path: Path) -> None:
+    lay = check_scene(written(tmp_path, a_scene()))
+    pictures = dict(drawn_pictures(lay.cabinet, lay.tubes, lay.measured, lay.findings, (160, 100)))
+    assert list(pictures) == ["overview", "front", "top", "side"]
 
 
 def test_a_folder_that_cannot_be_made_is_said_before_anything_is_drawn(lay: Lay, tmp_path: Path) -> None:
