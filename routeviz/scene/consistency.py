@@ -1,4 +1,4 @@
-"""What does a tube's entry say against itself? Two ways at once, half a point, the same point twice.
+"""What does an entry say against itself? Two ways at once, half a point, a key that would say nothing.
 
 What entries say of each other is in references.py; what needs sizes is found in cabinet/.
 """
@@ -7,10 +7,17 @@ from collections.abc import Iterator, Sequence
 
 from routeviz.errors import Problem
 from routeviz.scene.description import TubeEntry
+from routeviz.scene.parts import JoinPart, KeepClearPart, KeyboardPart, NipplesPart, Part
 from routeviz.scene.positions import Key, problem_at
 from routeviz.scene.quantities import NEAR_AND_FAR, Position
 from routeviz.scene.references import Known
 from routeviz.scene.wiring import STATES
+
+ABOUT_ROWS = ("faces", "outside", "on_nipple", "pitch", "carried_by")
+_INSTEAD_OF_FACES = {
+    "coupler": ("runs, the way from nipple 1 to nipple 2", "write runs, or leave faces out"),
+    "tee": ("runs and branches, the ways of its nipples", "write runs and branches, or leave faces out"),
+}
 
 
 def problems_of_entries(known: Known) -> Iterator[Problem]:
@@ -26,8 +33,36 @@ def problems_of_entries(known: Known) -> Iterator[Problem]:
     problem : Problem
         With the key that is one too many, or the entry's own where one is missing.
     """
+    for name, part in known.scene.part.items():
+        yield from _idle(known, ("part", name), part)
     for index, tube in zip(known.entries, known.scene.tubes, strict=True):
         yield from _tube(known, ("tubes", index), tube)
+
+
+def _idle(known: Known, key: Key, part: Part) -> Iterator[Problem]:
+    """Yield the keys of a part that would be passed over in silence: about nipples without any, and such."""
+    for word, of_what, allowed, remedy in _idle_words(part):
+        if f"{word}_mm" in part.model_fields_set or word in part.model_fields_set:
+            found = f"{word} on {of_what}, where it says nothing"
+            yield problem_at(known.at, (*key, word), found, allowed, remedy)
+
+
+def _idle_words(part: Part) -> Iterator[tuple[str, str, str, str]]:
+    """Yield the words that say nothing on such a part: word, of what, allowed, remedy."""
+    if isinstance(part, NipplesPart):
+        for word in ("clearance", "comes_out"):
+            remedy = f"give {word} to the part that carries the nipples"
+            yield word, "nipples alone", f"{word} on a part with a body", remedy
+    if isinstance(part, JoinPart):
+        yield "faces", f"a {part.kind}", *_INSTEAD_OF_FACES[part.kind]
+        yield "pitch", f"a {part.kind}", "pitch beside rows of nipples", "leave pitch out"
+        if part.kind == "coupler":
+            yield "branches", "a coupler", "branches on a tee", "leave branches out, or make it a tee"
+    elif not part.rows:
+        for word in ABOUT_ROWS:
+            bears = not isinstance(part, KeyboardPart | KeepClearPart)
+            remedy = f"add the rows, or leave {word} out" if bears else f"leave {word} out"
+            yield word, f"a {part.kind} without rows", f"{word} beside rows of nipples", remedy
 
 
 def _tube(known: Known, key: Key, tube: TubeEntry) -> Iterator[Problem]:

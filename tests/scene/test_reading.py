@@ -133,6 +133,44 @@ def test_a_place_written_in_another_way_is_told_how_it_is_written_here(
     assert refusal_of(tmp_path, with_part("a", **box | written)) == message
 
 
+JOIN = {"at": place(0, 0, 0), "outside": 4}
+
+
+@pytest.mark.parametrize(
+    ("part", "message"),
+    [
+        (
+            with_part("a", kind="coupler", faces="up", **JOIN),
+            "part.a.faces: faces on a coupler, where it says nothing\n"
+            "  allowed: runs, the way from nipple 1 to nipple 2\n  remedy: write runs, or leave faces out",
+        ),
+        (
+            with_part("a", kind="tee", pitch=5, **JOIN),
+            "part.a.pitch: pitch on a tee, where it says nothing\n"
+            "  allowed: pitch beside rows of nipples\n  remedy: leave pitch out",
+        ),
+        (
+            with_part("a", kind="coupler", branches="up", **JOIN),
+            "part.a.branches: branches on a coupler, where it says nothing\n"
+            "  allowed: branches on a tee\n  remedy: leave branches out, or make it a tee",
+        ),
+        (
+            with_box("a", (0, 0, 0), (1, 1, 1), faces="up"),
+            "part.a.faces: faces on a box without rows, where it says nothing\n"
+            "  allowed: faces beside rows of nipples\n  remedy: add the rows, or leave faces out",
+        ),
+        (
+            with_nipple("a", (0, 0, 0), comes_out="back"),
+            "part.a.comes_out: comes_out on nipples alone, where it says nothing\n"
+            "  allowed: comes_out on a part with a body\n"
+            "  remedy: give comes_out to the part that carries the nipples",
+        ),
+    ],
+)
+def test_a_key_that_would_be_passed_over_in_silence_is_refused(tmp_path: Path, part: str, message: str):
+    assert refusal_of(tmp_path, part) == message
+
+
 def test_a_length_whose_unit_was_forgotten_is_told_with_the_unit_of_the_scene(tmp_path: Path):
     text = refusal_of(tmp_path, with_box("a", ("10 1/2", 0, 0), (1, 1, 1)), units="in")
     assert text.endswith('remedy: write the unit after 10 1/2, such as "10 1/2 in"')
