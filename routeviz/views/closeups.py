@@ -22,7 +22,7 @@ from routeviz.geometry.skins import chosen
 from routeviz.tubes.measured import Measured, Nearest
 from routeviz.tubes.routes import Tube
 from routeviz.views.cameras import SLOPE, Side, View, axes_of, looking
-from routeviz.views.shades import SOLIDS
+from routeviz.views.shades import OPAQUE, SOLIDS
 
 DIRECTIONS = directions_around(240)  # 14 degrees apart: finer ones look alike
 COARSE_MM = 0.5  # sagitta of the bars that stand for tubes: a tenth of a thin tube
@@ -31,7 +31,6 @@ FIELD_MM = 60.0  # height of a close-up, and so many outside diameters of the tu
 FIELD_OUTSIDES = 11.0
 USUAL_MM = 5.56  # outside of the tube most used, for findings about none
 MOST_MM = 700.0  # largest height of a close-up
-OPAQUE = 0.8  # opacity from which on a thing hides what is behind it
 PARALLEL = 1e4  # times its distance, for the eye of a view to scale
 FAR = 6.0  # times the distance of the place shown, to which it is looked what is seen
 NEAR = 0.8  # share of the line of sight that is cleared round about: what is nearer frames nothing, it hides

@@ -299,7 +299,7 @@ def _column(pen: Pen, page: Page, shown: Display, counts: str, note: str) -> Non
         y = _lines(pen, (left + 34.0 * u, y), lines, Letters(14.0)) + 8.5 * u
         listed += 1
     for line in _not_listed(shown, listed):
-        lines = wrapped(pen, line, Letters(13.5), right - left, 4)
+        lines = wrapped(pen, line, Letters(13.5), right - left, 6)
         if y < lowest:
             y = _lines(pen, (left, y), lines, Letters(13.5, ink=PALE_INK))
     if note:

@@ -98,11 +98,10 @@ def drawn_pictures(
     note = f"close-ups of the {MOST_CLOSEUPS} worst faults; {left_out} faults more" if left_out else ""
     words = (summary(findings, len(tubes)), note)
     at_rest = surroundings(cabinet, tubes, None)
-    drawn = whole(shown)
     with _stage(page.seen) as plotter:
         for view in shown.views:
             seen = Whole(shown=shown, view=view, around=at_rest, words=words)
-            yield view.name, _png(whole_picture(page, _render(plotter, drawn, view), seen))
+            yield view.name, _png(whole_picture(page, _render(plotter, whole(shown, view), view), seen))
     page = near_page(size)
     with _stage(page.seen) as plotter:
         for closeup in closeups:

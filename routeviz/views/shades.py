@@ -108,6 +108,8 @@ KEEP_CLEAR = Look(colour="#8e3b8a", opacity=0.05, line="#8e3b8a", line_px=1.1)
 PASSAGE = Look(colour="#0b6e4f", line="#0b6e4f", line_px=2.0)
 MEASURED = Look(colour="#111111", line="#111111")
 LABEL_INKS = {"tube": INK, "part": "#7a5c30", "passage": "#0b6e4f", "keep clear": "#8e3b8a"}
+OPAQUE = 0.8  # opacity from which on a thing hides what is behind it
+WALL_OPACITY = 0.07  # of a wall between the eye and everything worth seeing
 GHOST_OPACITY = 0.1  # of what would hide the place that is shown
 NEAR_WOOD_OPACITY = 0.55  # of wood in a close-up that hides nothing
 ABOUT_OPACITY = 0.3  # of what a finding is about, where it hides the place

@@ -6,7 +6,9 @@ import numpy as np
 
 from routeviz.cabinet.solids import Cabinet
 from routeviz.geometry.arrays import Floats
+from routeviz.geometry.frames import unit
 from routeviz.geometry.shapes import pose
+from routeviz.views.cameras import View
 from routeviz.views.closeups import Closeup
 from routeviz.views.display import Display
 from routeviz.views.items import Item
@@ -15,7 +17,9 @@ from routeviz.views.shades import (
     ALONE_OPACITY,
     GHOST_OPACITY,
     NEAR_WOOD_OPACITY,
+    OPAQUE,
     REST_OPACITY,
+    WALL_OPACITY,
     Look,
 )
 
@@ -42,9 +46,32 @@ class Drawn:
     frame: Floats
 
 
-def whole(display: Display) -> tuple[Drawn, ...]:
-    """Return everything as a view of the whole draws it: what has a finding is marked."""
-    return tuple(_marked(item) if item.marked is not None else _plain(item) for item in display.items)
+def whole(display: Display, view: View) -> tuple[Drawn, ...]:
+    """Return everything as a view of the whole draws it: what has a finding is marked.
+
+    Parameters
+    ----------
+    display : Display
+        All there is.
+    view : View
+        From where: a wall between the eye and all tubes is drawn by little more than its edges.
+
+    Returns
+    -------
+    drawn : tuple of Drawn
+        In the order of the display.
+    """
+    out = unit(view.eye - view.target)
+    tubes = [item.points for item in display.items if item.kind == "tube"]
+    nearest = float((np.concatenate(tubes) @ out).max()) if tubes else np.inf
+    drawn = []
+    for item in display.items:
+        one = _marked(item) if item.marked is not None else _plain(item)
+        is_before = item.kind == "solid" and float((item.points @ out).min()) >= nearest
+        if is_before and one.look.opacity < OPAQUE:
+            one = replace(one, look=replace(one.look, opacity=WALL_OPACITY))
+        drawn.append(one)
+    return tuple(drawn)
 
 
 def alone(display: Display, tube: str) -> tuple[Drawn, ...]:

@@ -143,7 +143,7 @@ def scene(looking: Looking, before: Looking | None, lay: Lay) -> Scene:
     elif looking.tube is not None:
         drawn, words = alone(lay.shown, lay.tubes[looking.tube].name), _about_tube(looking.tube, lay)
     else:
-        drawn, words = whole(lay.shown), _about_all(lay)
+        drawn, words = whole(lay.shown, lay.shown.views[0]), _about_all(lay)
         view = lay.shown.views[0]
     is_the_same = before is not None and _aim(before) == _aim(looking)
     if is_the_same:
@@ -172,7 +172,7 @@ def _finding(index: int, lay: Lay) -> tuple[tuple[Drawn, ...], View | None, str]
     words += f"\nremedy: {finding.remedy}" if finding.remedy else ""
     seen = closeup(number, finding, lay.cabinet, lay.tubes, lay.measured)
     if seen is None:
-        return whole(lay.shown), None, words
+        return whole(lay.shown, lay.shown.views[0]), None, words
     return near(lay.shown, seen, lay.cabinet), seen.view, words
 
 

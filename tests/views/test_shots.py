@@ -1,12 +1,14 @@
 """Which look each thing takes in the whole, in a close-up, and beside a single tube."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from small_lay import a_lay
 
 from routeviz.geometry.shapes import pose
 from routeviz.views.batches import batches
-from routeviz.views.shades import GHOST_OPACITY, MARKED
+from routeviz.views.shades import GHOST_OPACITY, MARKED, WALL_OPACITY
 from routeviz.views.shots import Drawn, alone, near, whole
 from routeviz.views.stepping import Lay
 
@@ -21,7 +23,7 @@ def drawn_as(drawn: tuple[Drawn, ...], name: str, kind: str) -> list[Drawn]:
 
 
 def test_in_the_whole_every_tube_with_a_finding_is_marked(lay: Lay) -> None:
-    looks = {d.item.name: d.look for d in whole(lay.shown) if d.item.kind == "tube"}
+    looks = {d.item.name: d.look for d in whole(lay.shown, lay.shown.views[0]) if d.item.kind == "tube"}
     assert looks["t 1"] == looks["t 2"] == MARKED["fault"]
     assert looks["t 4"] == MARKED["caution"]
 
@@ -43,7 +45,16 @@ def test_a_rubbing_key_is_shown_in_its_travel_with_a_faint_one_at_rest(lay: Lay)
 
 
 def test_keys_are_at_rest_everywhere_else(lay: Lay) -> None:
-    assert all((d.frame == np.eye(4)).all() for d in whole(lay.shown))
+    assert all((d.frame == np.eye(4)).all() for d in whole(lay.shown, lay.shown.views[0]))
+
+
+def test_a_wall_before_all_tubes_is_drawn_by_its_edges(lay: Lay) -> None:
+    from_left = replace(lay.shown.views[3], eye=2 * lay.shown.views[3].target - lay.shown.views[3].eye)
+    (there,), (not_there,) = (
+        drawn_as(whole(lay.shown, view), "side", "solid") for view in (from_left, lay.shown.views[3])
+    )
+    assert there.look.opacity == WALL_OPACITY < not_there.look.opacity
+    assert there.look.line == not_there.look.line
 
 
 def test_what_hides_a_fault_is_faint_in_its_close_up(lay: Lay) -> None:
@@ -64,7 +75,7 @@ def test_beside_a_single_tube_everything_is_faint(lay: Lay) -> None:
 
 
 def test_hundreds_of_things_become_few_batches_with_every_triangle_once(lay: Lay) -> None:
-    drawn = whole(lay.shown)
+    drawn = whole(lay.shown, lay.shown.views[0])
     joined = batches(drawn)
     assert len(joined) < 30
     faces = sum(len(b.triangles) for b in joined if b.stroke.form == "faces")
