@@ -72,7 +72,7 @@ def _tube(known: Known, key: Key, tube: TubeEntry) -> Iterator[Problem]:
     yield from _ends(known, key, tube)
     for word, points in (("corners", tube.corners), ("measured", tube.measured)):
         yield from _points(known, (*key, word), points or ())
-    for word, point in (("starts_at", tube.starts_at), ("waits", tube.ends_at)):
+    for word, point in (("starts_at", tube.starts_at), ("ends_at", tube.ends_at)):
         yield from _points(known, (*key, word), () if point is None else (point,), in_a_list=False)
 
 
@@ -81,7 +81,7 @@ def _ends(known: Known, key: Key, tube: TubeEntry) -> Iterator[Problem]:
     if tube.start in STATES and tube.end in STATES and tube.name is None:
         found = "a tube with no nipple at either end and no name"
         yield problem_at(known.at, key, found, "a name for it", 'write name = "..."')
-    for word, end, lies in (("starts_at", tube.start, tube.starts_at), ("waits", tube.end, tube.ends_at)):
+    for word, end, lies in (("starts_at", tube.start, tube.starts_at), ("ends_at", tube.end, tube.ends_at)):
         if lies is not None and end not in STATES:
             found = f"{word} beside the nipple {end!r}"
             allowed = f"{word} for an end without a nipple: {', '.join(STATES)}"

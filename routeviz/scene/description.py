@@ -115,7 +115,7 @@ class TubeEntry(Entry):
     )
     hidden: str | None = Field(None, description="words for a run that cannot be seen")
     starts_at: Position | None = Field(None, description="where a start without a nipple lies")
-    ends_at: Position | None = Field(None, alias="waits", description="where an end without a nipple lies")
+    ends_at: Position | None = Field(None, description="where an end without a nipple lies")
     spare_mm: AtLeastZero = Field(0.0, alias="spare", description="extra length left at a loose end")
     waits_for: str | None = Field(None, alias="for", description="what a loose end waits for")
     cut_mm: PositiveLength | None = Field(

@@ -115,8 +115,7 @@ def _end(
     if position is None:
         return End(nipple=None, state=named.state, point=None)
     zeros, where = at
-    word = "starts_at" if key == "starts_at" else "waits"
-    place = point(zeros, position, entry.zero, where.at(word)) + shift
+    place = point(zeros, position, entry.zero, where.at(key)) + shift
     return End(nipple=None, state=named.state, point=frozen(place))
 
 

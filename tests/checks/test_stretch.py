@@ -33,7 +33,7 @@ def test_a_bend_is_shorter_than_its_corner(tmp_path):
 def test_what_is_to_be_left_over_at_a_loose_end_is_needed_too(tmp_path, cut, expected):
     # 300, 11 over the one nipple, 40 spare
     foot = with_nipple("foot", (0, 0, 0), outside=4.5)
-    loose = with_tube("foot 1", "loose", name="a", corners=[], waits=place(0, 0, 300), spare=40, cut=cut)
+    loose = with_tube("foot 1", "loose", name="a", corners=[], ends_at=place(0, 0, 300), spare=40, cut=cut)
     assert severity(findings(tmp_path, "stretch", foot, loose)) == expected
 
 

@@ -13,7 +13,7 @@ def test_a_tube_between_two_nipples_leaves_nothing_to_say(tmp_path):
 
 
 def test_two_tubes_on_one_nipple_are_a_fault(tmp_path):
-    second = with_tube("a low 1", "loose", name="second", corners=[], waits=place(100, 0, 0))
+    second = with_tube("a low 1", "loose", name="second", corners=[], ends_at=place(100, 0, 0))
     faults = [f for f in findings(tmp_path, RULE, a_tube_up(), second) if f.severity == "fault"]
     one = the_one(faults)
     assert (one.other, one.low, one.tubes) == ("a low 1", 2, ("a", "second"))
@@ -37,12 +37,12 @@ def test_nipples_without_a_tube_are_told_once_for_each_part(tmp_path):
     ],
 )
 def test_an_end_without_a_nipple_is_told(tmp_path, state, severity):
-    tube = with_tube("foot 1", state, name="a", corners=[], waits=place(0, 0, 300))
+    tube = with_tube("foot 1", state, name="a", corners=[], ends_at=place(0, 0, 300))
     assert the_one(findings(tmp_path, RULE, FOOT, tube)).severity == severity
 
 
 def test_a_loose_end_says_what_it_waits_for(tmp_path):
-    tube = with_tube("foot 1", "loose", name="a", corners=[], waits=place(0, 0, 300), waits_for="the bells")
+    tube = with_tube("foot 1", "loose", name="a", corners=[], ends_at=place(0, 0, 300), waits_for="the bells")
     assert "the bells" in the_one(findings(tmp_path, RULE, FOOT, tube)).says
 
 
@@ -69,7 +69,9 @@ def test_what_a_later_stage_joins_is_not_missing(tmp_path):
 
 
 def test_both_ends_of_a_tube_are_told(tmp_path):
-    lost = with_tube("unknown", "cut", name="a", corners=[], starts_at=place(0, 0, 0), waits=place(0, 0, 300))
+    lost = with_tube(
+        "unknown", "cut", name="a", corners=[], starts_at=place(0, 0, 0), ends_at=place(0, 0, 300)
+    )
     found = findings(tmp_path, RULE, lost)
     assert [(f.severity, f.tube) for f in found] == [("caution", "a")] * 2
     assert {f.says for f in found} == {"nobody knows where it ends", "it has been cut"}

@@ -260,10 +260,10 @@ def test_a_tube_of_a_model_that_is_not_known_is_told_the_nearest(tmp_path: Path)
             "  allowed: up or top_end\n  remedy: tape it, and write it down",
         ),
         (
-            [BAR, with_tube("bar 1", "bar 2", waits=place(1, 2, 3))],
-            "tubes.1.waits: waits beside the nipple 'bar 2'\n"
-            "  allowed: waits for an end without a nipple: loose, unknown, missing, cut, blocked\n"
-            "  remedy: leave waits out",
+            [BAR, with_tube("bar 1", "bar 2", ends_at=place(1, 2, 3))],
+            "tubes.1.ends_at: ends_at beside the nipple 'bar 2'\n"
+            "  allowed: ends_at for an end without a nipple: loose, unknown, missing, cut, blocked\n"
+            "  remedy: leave ends_at out",
         ),
         (
             [BAR, with_tube("bar 1", "cut", waits_for="the bells")],

@@ -35,7 +35,7 @@ SCENE = a_scene(
     with_part("keys", model="keyboard_44", at=place(0, 0, 0), locked="1..4", gaps=[{"after": 3, "wide": 2}]),
     with_stage("bench"),
     with_tube(
-        "bar 1..3", "loose", waits=place(1, 2, 3), corners=corners_of((1, 2, 3), radius=9), stage="bench"
+        "bar 1..3", "loose", ends_at=place(1, 2, 3), corners=corners_of((1, 2, 3), radius=9), stage="bench"
     ),
 )
 FOREIGN = re.compile(r"pydantic|Input should|Field required|Extra inputs|validator|Traceback|another value")

@@ -13,7 +13,7 @@ GOOD = a_scene(
         "shelf", ("1 in", 0, 50), (300, 200, 20), opening={"bass": {"at": place(1, 2, 3), "diameter": 20}}
     ),
     with_part("keys", model="keyboard_61", at=place(0, 0, 0)),
-    with_tube("bar 1..3", "loose", waits=place(1, 2, 3), corners=corners_of((1, 2, 3))),
+    with_tube("bar 1..3", "loose", ends_at=place(1, 2, 3), corners=corners_of((1, 2, 3))),
 )
 
 

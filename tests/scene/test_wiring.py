@@ -36,7 +36,7 @@ def test_a_run_with_a_name_counts_by_the_number_at_its_start(tmp_path: Path):
 
 
 def test_a_single_tube_keeps_its_name(tmp_path: Path):
-    found = wires(tmp_path, with_tube("tracker bar 4", "loose", name="bell 3", waits=place(1, 2, 3)))
+    found = wires(tmp_path, with_tube("tracker bar 4", "loose", name="bell 3", ends_at=place(1, 2, 3)))
     assert found == [("bell 3", "1", "tracker bar 4", None)]
 
 
