@@ -150,7 +150,7 @@ def _with_model(entry: Any, folder: str, key: Key, at: Positions) -> Any:
         return problem_at(
             at,
             (*key, "kind"),
-            f"kind {str(entry['kind'])[:60]!r}, but the model {name!r} is a {model.get('kind')}",
+            f"kind {str(entry['kind'])[:60]!r}, but the model {name!r} is of kind {model.get('kind')!r}",
             f"kind = {model.get('kind')!r}, or no kind",
             "leave kind to the model",
         )

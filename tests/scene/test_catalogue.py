@@ -83,7 +83,7 @@ def test_a_scene_gives_its_own_rows_in_place_of_a_model_s(tmp_path: Path):
 def test_a_model_of_another_kind_is_told(tmp_path: Path):
     with pytest.raises(RoutevizError) as refused:
         read(tmp_path, with_part("bar", model="tracker_bar_88", kind="box"))
-    assert "kind 'box', but the model 'tracker_bar_88' is a nipples" in str(refused.value)
+    assert "kind 'box', but the model 'tracker_bar_88' is of kind 'nipples'" in str(refused.value)
 
 
 def test_a_part_without_a_model_keeps_to_itself(tmp_path: Path):
