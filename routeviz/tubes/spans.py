@@ -12,8 +12,8 @@ from numpy.typing import NDArray
 
 from routeviz.cabinet.solids import Cabinet
 from routeviz.cabinet.tubing import TubeKind
-from routeviz.geometry.arrays import Floats, Ints
-from routeviz.geometry.chains import Samples, polylines, sampled, stretches
+from routeviz.geometry.arrays import Floats, Ints, frozen_ints
+from routeviz.geometry.chains import places_on, polylines, sampled, stretches
 from routeviz.geometry.pieces import Pieces
 from routeviz.geometry.sweeps import asked_distances
 from routeviz.tubes.hanging import Beam, Sag, beam_of_section, sags_of_spans
@@ -37,20 +37,17 @@ class Hung:
 
     Parameters
     ----------
-    tubes : array of int, shape (n,)
-        Whose spans.
-    radii : array, shape (n,)
-        Their outside radii.
+    drawn : Laid
+        The tubes.
+    places : array of int, shape (n,)
+        Where in ``drawn`` the tube of each span stands.
     sags : tuple of Sag
         How far, and from where to where.
-    samples : Samples
-        Places on the drawn centrelines, a curve a span.
     """
 
-    tubes: Ints
-    radii: Floats
+    drawn: Laid
+    places: Ints
     sags: tuple[Sag, ...]
-    samples: Samples
 
 
 def spans_of(
@@ -91,7 +88,10 @@ def spans_of(
     every[list(best), [one.other for one in best.values()]] = True
     held = _near(cabinet, hung, windows, every, reach, loosely=False)
     stiffly = {one.tube: one.low_mm for one in held}
-    return tuple(_span(k, hung, best.get(k), stiffly.get(k, np.inf)) for k in range(len(hung.sags)))
+    middles = places_on(drawn.pieces, hung.places, [sag.middle_mm for sag in hung.sags]).points
+    return tuple(
+        _span(k, hung, middles[k], best.get(k), stiffly.get(k, np.inf)) for k in range(len(hung.sags))
+    )
 
 
 def _hung(cabinet: Cabinet, tubes: Sequence[Tube], drawn: Laid) -> Hung:
@@ -109,16 +109,8 @@ def _hung(cabinet: Cabinet, tubes: Sequence[Tube], drawn: Laid) -> Hung:
     curves, begins, ends = np.array(places, dtype=np.int64), *np.array(edges).reshape(-1, 2).T
     samples = sampled(stretches(drawn.pieces, curves, begins, ends), SAGITTA_MM, CHORD_MM)
     found = sags_of_spans(samples.points, samples.along, samples.firsts, down=cabinet.down, beams=beams)
-    deep = np.array([k for k, sag in enumerate(found) if sag.high_mm >= LEAST_SAG_MM], dtype=np.int64)
-    if len(deep) < len(found):
-        parts = stretches(drawn.pieces, curves[deep], begins[deep], ends[deep])
-        samples = sampled(parts, SAGITTA_MM, CHORD_MM)
-    return Hung(
-        tubes=drawn.indices[curves[deep]],
-        radii=drawn.radii[curves[deep]],
-        sags=tuple(found[k] for k in deep.tolist()),
-        samples=samples,
-    )
+    deep = [k for k, sag in enumerate(found) if sag.high_mm >= LEAST_SAG_MM]
+    return Hung(drawn=drawn, places=frozen_ints(curves[deep]), sags=tuple(found[k] for k in deep))
 
 
 def _beam(kind: TubeKind) -> Beam | None:
@@ -127,19 +119,25 @@ def _beam(kind: TubeKind) -> Beam | None:
     return beam_of_section(kind.outside_mm, kind.bore_mm, kind.modulus_mpa, kind.density_g_cm3)
 
 
-def _as_hanging(hung: Hung, down: Floats, *, loosely: bool) -> Pieces:
-    """Return the spans as they hang, in chords; arc lengths are those of the drawn centrelines.
+def _as_hanging(
+    hung: Hung, spans: Ints, begins: Floats, ends: Floats, down: Floats, *, loosely: bool
+) -> Pieces:
+    """Return lengths of spans as they hang, in chords; arc lengths are those of the drawn centrelines.
 
     Held stiffly a span takes the form 16 u^2 (1 - u)^2 of its sag, held loosely that of a
     loaded beam on two supports, 16/5 (u - 2 u^3 + u^4); u runs from 0 to 1 (handbook forms, from memory).
     """  # noqa: DOC201
-    samples, owners = hung.samples, hung.samples.owners
-    begins = np.array([sag.begin_mm for sag in hung.sags])
-    ends = np.array([sag.end_mm for sag in hung.sags])
-    deepest = np.array([sag.high_mm if loosely else sag.low_mm for sag in hung.sags])
-    u = np.clip((samples.along - begins[owners]) / (ends - begins)[owners], 0.0, 1.0)
+    first = np.array([sag.begin_mm for sag in hung.sags])[spans]
+    last = np.array([sag.end_mm for sag in hung.sags])[spans]
+    deepest = np.array([sag.high_mm if loosely else sag.low_mm for sag in hung.sags])[spans]
+    parts = stretches(
+        hung.drawn.pieces, hung.places[spans], np.maximum(begins, first), np.minimum(ends, last)
+    )
+    samples = sampled(parts, SAGITTA_MM, CHORD_MM)
+    rows = samples.owners
+    u = np.clip((samples.along - first[rows]) / (last - first)[rows], 0.0, 1.0)
     form = 16 / 5 * (u - 2 * u**3 + u**4) if loosely else 16 * u**2 * (1 - u) ** 2
-    drops = (deepest[owners] * form)[:, None] * down
+    drops = (deepest[rows] * form)[:, None] * down
     return polylines(samples.points + drops, samples.along, samples.firsts)
 
 
@@ -165,9 +163,9 @@ def _near(
         One a span and solid, outside the windows.
     """
     free, spans = free_lengths(windows), np.nonzero(wanted.any(axis=1))[0]
-    pieces = _as_hanging(hung, cabinet.down, loosely=loosely)
-    excused, by = np.nonzero(hung.tubes[spans][:, None] == windows.tubes)
-    partly, parts = np.nonzero(hung.tubes[spans][:, None] == free.tubes)
+    tubes = hung.drawn.indices[hung.places[spans]][:, None]
+    excused, by = np.nonzero(tubes == windows.tubes)
+    partly, parts = np.nonzero(tubes == free.tubes)
     owners = np.concatenate([spans, spans[partly]])
     asked = np.zeros((len(owners), len(cabinet.solids)), dtype=bool)
     asked[: len(spans)] = wanted[spans]
@@ -178,8 +176,9 @@ def _near(
     ends = np.concatenate([np.full(len(spans), np.inf), free.ends[parts]])
     rows = np.nonzero(asked.any(axis=1))[0]
     owners, asked = owners[rows], asked[rows]
-    cut = stretches(pieces, owners, begins[rows], ends[rows])
-    near = asked_distances(cut, hung.radii[owners], cabinet.bodies, asked, reach)
+    hanging = _as_hanging(hung, owners, begins[rows], ends[rows], cabinet.down, loosely=loosely)
+    radii = hung.drawn.radii[hung.places[owners]]
+    near = asked_distances(hanging, radii, cabinet.bodies, asked, reach)
     return least_of_each(pairs_of(near, owners, len(owners)))
 
 
@@ -188,18 +187,22 @@ def _comes_nearer(one: Nearest, hung: Hung, as_drawn: dict[tuple[int, int], Near
     if one.low_mm > 0 and float((one.other_point - one.point) @ down) < 0:
         return False
     sag = hung.sags[one.tube]
-    before = as_drawn.get((int(hung.tubes[one.tube]), one.other))
-    if before is None or not sag.begin_mm <= before.along_mm <= sag.end_mm:
+    before = as_drawn.get((_tube(hung, one.tube), one.other))
+    if before is None or max(before.along_mm, 0.0) < sag.begin_mm:
+        return True
+    if before.along_mm > sag.end_mm and not before.sleeve:
         return True
     return one.low_mm < before.low_mm - SAME_MM
 
 
-def _span(number: int, hung: Hung, below: Nearest | None, stiffly_mm: float) -> Span:
+def _tube(hung: Hung, span: int) -> int:
+    return int(hung.drawn.indices[hung.places[span]])
+
+
+def _span(number: int, hung: Hung, middle: Floats, below: Nearest | None, stiffly_mm: float) -> Span:
     sag = hung.sags[number]
-    own = slice(hung.samples.firsts[number], hung.samples.firsts[number + 1])
-    middle = int(np.argmin(np.abs(hung.samples.along[own] - sag.middle_mm)))
     return Span(
-        tube=int(hung.tubes[number]),
+        tube=_tube(hung, number),
         from_mm=sag.begin_mm,
         to_mm=sag.end_mm,
         sag_low_mm=sag.low_mm,
@@ -208,6 +211,6 @@ def _span(number: int, hung: Hung, below: Nearest | None, stiffly_mm: float) -> 
         clear_low_mm=below.low_mm if below else np.inf,
         clear_high_mm=stiffly_mm,
         along_mm=min(below.along_mm, sag.end_mm) if below else sag.middle_mm,
-        point=below.point if below else hung.samples.points[own][middle],
+        point=below.point if below else middle,
         travel=below.travel if below else 0.0,
     )
