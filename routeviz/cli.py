@@ -14,8 +14,8 @@ import click
 if TYPE_CHECKING:
     from click.shell_completion import CompletionItem
 
-    from routeviz.checks.findings import Finding
     from routeviz.pipeline import Lay
+    from routeviz.views.listing import Told
 
 FAULTS, BAD_INPUT, INTERRUPTED, NOBODY_READS = 1, 2, 130, 141  # the last two as the shell counts signals
 USUAL, WIDEST = 80, 100  # columns: where a terminal does not tell, and beyond which lines are hard to read
@@ -57,11 +57,14 @@ def check(scene: str, as_json: bool) -> None:
     """
     lay = _checked(scene)
     if as_json:
-        click.echo(_as_json(lay))
+        from routeviz.views.listing import findings_json, tube_entries
+
+        tubes = tube_entries(lay.tubes, lay.measured)
+        click.echo(findings_json(lay.reading.file, lay.cabinet.title, tubes, _told(lay), lay.proved))
     else:
         _print_report(lay)
-        picture_too = f"routeviz picture {_quoted(scene)}"
-        _next([*_explaining(lay), (picture_too, "shows the case, and each fault from near by")])
+        shows = "shows the case" + (", and each fault from near by" if _exit_code(lay) else "")
+        _next([*_explaining(lay), (f"routeviz picture {_quoted(scene)}", shows)])
     sys.exit(_exit_code(lay))
 
 
@@ -152,6 +155,7 @@ def explain(topic: str | None) -> None:
 
     from routeviz.checks.checking import RULES
 
+    topic = topic and topic.casefold()
     if topic is None:
         for name, module in RULES.items():
             _wrap([(f"{name:12} ", "strong"), (module.ABOUT.splitlines()[0].partition(": ")[2], "plain")], 13)
@@ -162,7 +166,7 @@ def explain(topic: str | None) -> None:
             ]
         )
     elif topic in RULES:
-        click.echo(_plain(RULES[topic].ABOUT.rstrip()))
+        click.echo(RULES[topic].ABOUT.rstrip())
     elif topic == "scene":
         from routeviz.scene.schema import scene_schema
 
@@ -219,35 +223,21 @@ def _exit_code(lay: "Lay") -> int:
     return FAULTS if any(f.severity == "fault" for f in lay.findings) else 0
 
 
-def _as_json(lay: "Lay") -> str:
-    from routeviz.views.listing import finding_entry, findings_json, tube_entry
+def _told(lay: "Lay") -> "list[Told]":
+    """Return the findings with their numbers, and where each can be mended: for want of a line, the file."""
+    from routeviz.views.listing import Told
 
-    measured = lay.measured
-    tubes = [
-        tube_entry(tube, length, bend)
-        for tube, length, bend in zip(lay.tubes, measured.lengths_mm, measured.bends, strict=True)
-    ]
-    findings = []
+    told = []
     for number, finding in enumerate(lay.findings, 1):
-        file, line = _places(lay, finding)[0]
-        findings.append(finding_entry(number, finding, file, line))
-    return findings_json(lay.reading.file, lay.cabinet.title, tubes, findings, lay.proved)
-
-
-def _places(lay: "Lay", finding: "Finding") -> tuple[tuple[str, int | None], ...]:
-    """Return files and lines where a finding can be mended; for want of a line, the scene's file."""
-    places = tuple((place.file, place.line) for place in lay.places_of(finding))
-    return places or ((lay.reading.file, None),)
+        places = tuple((place.file, place.line) for place in lay.places_of(finding))
+        told.append(Told(number=number, finding=finding, places=places or ((lay.reading.file, None),)))
+    return told
 
 
 def _print_report(lay: "Lay") -> None:
-    from routeviz.views.report import Told, report
+    from routeviz.views.report import report
 
-    told = [
-        Told(number=number, finding=finding, places=_places(lay, finding))
-        for number, finding in enumerate(lay.findings, 1)
-    ]
-    for line in report(told, tubes=len(lay.tubes), proved=lay.proved, width=_width()):
+    for line in report(_told(lay), tubes=len(lay.tubes), proved=lay.proved, width=_width()):
         _say(line)
 
 
@@ -276,15 +266,12 @@ def _why_no_picture() -> str | None:
 
 
 # ── how it is said ───────────────────────────────────────────────────────────────────────────────
-def _next(commands_and_why: Iterable[tuple[str, str]]) -> None:
+def _next(calls: Sequence[tuple[str, str]]) -> None:
     """Say which commands may come next; the last thing that a command prints."""
-    rows = list(commands_and_why)
-    if rows:
-        widest = max(len(command) for command, _ in rows)
-        _say([])
-        for index, (command, why) in enumerate(rows):
-            begin = "      " if index else "next: "
-            _say([(begin, "faint"), (f"{command:{widest}}", "strong"), (f"  {why}", "faint")])
+    from routeviz.views.lines import what_next
+
+    for line in what_next(calls):
+        _say(line)
 
 
 def _width() -> int | None:
@@ -297,7 +284,7 @@ def _width() -> int | None:
 
 
 def _wrap(spans: Sequence[tuple[str, str]], hanging: int) -> None:
-    from routeviz.views.report import wrapped
+    from routeviz.views.lines import wrapped
 
     for line in wrapped(spans, _width(), " " * hanging):
         _say(line)
@@ -305,18 +292,15 @@ def _wrap(spans: Sequence[tuple[str, str]], hanging: int) -> None:
 
 def _say(line: Sequence[tuple[str, str]]) -> None:
     """Print a line, in colour only on a terminal that wants it."""
-    coloured = "".join(_painted(_plain(text), look) for text, look in line)
+    from routeviz.views.lines import plain
+
+    coloured = "".join(_painted(plain(text), look) for text, look in line)
     unwanted = bool(os.environ.get("NO_COLOR")) or os.environ.get("TERM") == "dumb"
     click.echo(coloured, color=False if unwanted else None)
 
 
 def _painted(text: str, look: str) -> str:
     return click.style(text, **COLOURS[look]) if COLOURS[look] else text
-
-
-def _plain(text: str) -> str:
-    """Return a text in which nothing can command the terminal: signs that are not print are spelt out."""
-    return "".join(sign if sign.isprintable() or sign == "\n" else f"\\u{ord(sign):04x}" for sign in text)
 
 
 def _from_here(path: str) -> str:
@@ -345,7 +329,13 @@ def _stop_if(reason: str | None) -> None:
 
 def _stop(message: str) -> NoReturn:
     """Say why nothing was done, and leave."""
-    click.echo(f"routeviz: {_plain(message)}", err=True)
+    _leave(f"routeviz: {message}")
+
+
+def _leave(message: str) -> NoReturn:
+    from routeviz.views.lines import plain
+
+    click.echo(plain(message), err=True)
     sys.exit(BAD_INPUT)
 
 
@@ -372,8 +362,7 @@ def _refuse(error: Exception) -> NoReturn:
     from routeviz.errors import RoutevizError
 
     if isinstance(error, RoutevizError):
-        click.echo(_plain(str(error)), err=True)
-        sys.exit(BAD_INPUT)
+        _leave(str(error))
     if isinstance(error, OSError):
         _stop(f"{error.filename or 'a file'}: {error.strerror or error}\n  remedy: check path and rights")
     _stop(f"something went wrong inside routeviz; please report {_written_down()}")
@@ -404,3 +393,7 @@ def _written_down() -> str:
     with tempfile.NamedTemporaryFile("w", prefix="routeviz-", suffix=".txt", delete=False) as file:
         file.write(f"routeviz {' '.join(sys.argv[1:])}\nPython {sys.version}\n{traceback.format_exc()}")
     return file.name
+
+
+if __name__ == "__main__":
+    main()

@@ -96,7 +96,7 @@ def _why(path: Path, error: OSError) -> str:
         return (
             f"{path}: is there already, and was left as it is\n  remedy: choose another name, or move it away"
         )
-    if isinstance(error, FileNotFoundError):
+    if isinstance(error, FileNotFoundError) and not path.parent.is_dir():
         return f"{path}: there is no folder {path.parent}\n  remedy: make it first, or choose another"
     return (
         f"{path}: cannot be written ({error.strerror or error}); nothing was changed\n"

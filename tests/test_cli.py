@@ -75,6 +75,7 @@ def test_a_scene_without_faults_leaves_0_and_says_what_was_proved(folder: Path, 
     assert left.out.startswith(
         "no faults in 1 tube\n\nWhat was proved, and what was not looked at:\n- 1 of 1 tubes were measured"
     )
+    assert left.out.endswith("\n\nnext: routeviz picture scene.toml  shows the case\n")
 
 
 def test_cautions_and_notes_alone_leave_0(folder: Path, capsys: Capture) -> None:
@@ -167,6 +168,10 @@ def test_explain_prints_schemas_that_are_schemas(topic: str, capsys: Capture) ->
     schema = strictly(called(capsys, "explain", topic).out)
     jsonschema.Draft202012Validator.check_schema(schema)
     assert schema["$schema"] == "https://json-schema.org/draft/2020-12/schema"
+
+
+def test_explain_does_not_mind_capitals(capsys: Capture) -> None:
+    assert called(capsys, "explain", "KINK") == called(capsys, "explain", "kink")
 
 
 def test_explain_of_a_misspelt_rule_names_the_nearest(capsys: Capture) -> None:
@@ -271,6 +276,13 @@ def test_every_command_explains_itself(command: str, capsys: Capture) -> None:
     left = called(capsys, command, "-h")
     assert left.code == 0
     assert left.out.startswith(f"Usage: routeviz {command} [OPTIONS]")
+
+
+@pytest.mark.parametrize("module", ["routeviz", "routeviz.cli"])
+def test_the_commands_can_be_run_as_a_module(module: str, folder: Path) -> None:
+    words = [sys.executable, "-m", module, "explain", "touch"]
+    left = subprocess.run(words, cwd=folder, capture_output=True, text=True, check=True)
+    assert left.stdout.startswith("touch: ")
 
 
 def test_the_version_is_that_of_the_package(capsys: Capture) -> None:

@@ -106,6 +106,12 @@ def test_a_folder_that_is_not_there_is_told(tmp_path: Path) -> None:
     )
 
 
+def test_a_folder_in_which_nothing_can_be_made_is_told() -> None:
+    path = Path("/proc/plan.txt")
+    with pytest.raises(WritingError, match=r"^/proc/plan\.txt: cannot be written \("):
+        write_whole(path, NEW)
+
+
 def test_a_folder_is_made_with_those_above_it_and_may_be_there(tmp_path: Path) -> None:
     folder = tmp_path / "a" / "b"
     assert made_folder(folder) == folder

@@ -6,10 +6,11 @@ The same findings as a person reads them are in report.py; in 3D, in display.py.
 import json
 import math
 from collections.abc import Sequence
+from dataclasses import dataclass
 from typing import Any
 
 from routeviz.checks.findings import Finding
-from routeviz.tubes.measured import Bend
+from routeviz.tubes.measured import Measured
 from routeviz.tubes.routes import Tube
 
 SHADES = {"fault": "red", "caution": "yellow", "note": "cyan"}
@@ -85,6 +86,25 @@ FINDINGS_SCHEMA: dict[str, Any] = {
 }
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Told:
+    """A finding with its number and places.
+
+    Parameters
+    ----------
+    number : int
+        As in the pictures.
+    finding : Finding
+        What was found.
+    places : tuple of tuple
+        File and line where it can be mended, one for each of its tubes.
+    """
+
+    number: int
+    finding: Finding
+    places: tuple[tuple[str, int | None], ...]
+
+
 def counted(findings: Sequence[Finding]) -> dict[str, int]:
     """Return how many findings there are of each severity."""
     return {severity: sum(f.severity == severity for f in findings) for severity in SHADES}
@@ -110,7 +130,7 @@ def findings_json(
     scene: str,
     title: str,
     tubes: Sequence[dict[str, Any]],
-    findings: Sequence[dict[str, Any]],
+    told: Sequence[Told],
     proved: Sequence[str],
 ) -> str:
     """Return the JSON text of a check; the tables are as ``FINDINGS_SCHEMA`` says.
@@ -119,8 +139,10 @@ def findings_json(
     ----------
     scene, title : str
         The file and its title.
-    tubes, findings : sequence of dict
-        See ``tube_entry`` and ``finding_entry``.
+    tubes : sequence of dict
+        See ``tube_entries``.
+    told : sequence of Told
+        Worst first.
     proved : sequence of str
         What was proved and what was left out.
 
@@ -129,65 +151,61 @@ def findings_json(
     text : str
         One JSON object; never ``NaN`` or ``Infinity``.
     """
-    counts = {severity: sum(f["severity"] == severity for f in findings) for severity in SHADES}
     whole = {
         "format": 1,
         "scene": scene,
         "title": title,
         "tubes": list(tubes),
-        "counts": counts,
-        "findings": list(findings),
+        "counts": counted([one.finding for one in told]),
+        "findings": [finding_entry(one) for one in told],
         "proved": list(proved),
     }
     return json.dumps(whole, indent=1, allow_nan=False, ensure_ascii=False)
 
 
-def tube_entry(tube: Tube, length_mm: float, bend: Bend | None) -> dict[str, Any]:
-    """Return a tube as a JSON table.
+def tube_entries(tubes: Sequence[Tube], measured: Measured) -> list[dict[str, Any]]:
+    """Return tubes as JSON tables.
 
     Parameters
     ----------
-    tube : Tube
-        The tube.
-    length_mm : float
-        Of its centreline.
-    bend : Bend or None
-        Its tightest.
+    tubes : sequence of Tube
+        The lay.
+    measured : Measured
+        Its numbers.
 
     Returns
     -------
-    entry : dict
+    entries : list of dict
         As ``FINDINGS_SCHEMA`` says.
     """
-    bent = bend is not None and math.isfinite(bend.radius_mm)
-    return {
-        "name": tube.name,
-        "tag": tube.tag,
-        "tubing": tube.kind.name,
-        "length_mm": None if tube.curve is None else _rounded(float(length_mm)),
-        "tightest_bend_mm": _rounded(float(bend.radius_mm)) if bend is not None and bent else None,
-    }
+    return [
+        {
+            "name": tube.name,
+            "tag": tube.tag,
+            "tubing": tube.kind.name,
+            "length_mm": None if tube.curve is None else _rounded(float(length)),
+            "tightest_bend_mm": None if bend is None else _rounded(float(bend.radius_mm)),
+        }
+        for tube, length, bend in zip(tubes, measured.lengths_mm, measured.bends, strict=True)
+    ]
 
 
-def finding_entry(number: int, finding: Finding, file: str | None, line: int | None) -> dict[str, Any]:
+def finding_entry(told: Told) -> dict[str, Any]:
     """Return a finding as a JSON table.
 
     Parameters
     ----------
-    number : int
-        As printed and as on the pictures' markers.
-    finding : Finding
+    told : Told
         The finding.
-    file, line
-        Where it can be mended, or None.
 
     Returns
     -------
     entry : dict
-        As ``FINDINGS_SCHEMA`` says.
+        As ``FINDINGS_SCHEMA`` says; of several places the first.
     """
+    finding, (file, line) = told.finding, told.places[0]
     return {
-        "number": number,
+        "number": told.number,
         "rule": finding.rule,
         "severity": finding.severity,
         "tube": finding.tube,

@@ -5,36 +5,14 @@ The same findings for a machine are in listing.py; in 3D they are in display.py.
 
 import re
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from itertools import groupby
 
-from routeviz.checks.findings import Finding
-from routeviz.views.listing import summary
+from routeviz.views.lines import Line, Span, wrapped
+from routeviz.views.listing import Told, summary
 
-Span = tuple[str, str]  # some words and how they look: fault, caution, note, strong, faint or plain
-Line = list[Span]
 STEP = "  "
 FEWEST = 3  # findings that are worth a table
 MOST_LINES = 6  # of a file that are named for one finding
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Told:
-    """A finding as it is to be printed.
-
-    Parameters
-    ----------
-    number : int
-        As in the pictures.
-    finding : Finding
-        What was found.
-    places : tuple of tuple
-        File and line where it can be mended, one for each of its tubes.
-    """
-
-    number: int
-    finding: Finding
-    places: tuple[tuple[str, int | None], ...]
 
 
 def report(told: Sequence[Told], *, tubes: int, proved: Sequence[str], width: int | None) -> list[Line]:
@@ -68,43 +46,6 @@ def report(told: Sequence[Told], *, tubes: int, proved: Sequence[str], width: in
     for sentence in proved:
         lines += wrapped([("- ", "plain"), (sentence, "plain")], width, STEP)
     return lines
-
-
-def wrapped(spans: Sequence[Span], width: int | None, hanging: str) -> list[Line]:
-    """Return words in lines of at most a width; a longer word has a line by itself.
-
-    Parameters
-    ----------
-    spans : sequence of Span
-        The words, with the blanks between them.
-    width : int or None
-        Of a line; None for a single line.
-    hanging : str
-        What the second line and those after it begin with.
-
-    Returns
-    -------
-    lines : list of Line
-        At least one.
-    """
-    lines: list[Line] = [[]]
-    used, begun = 0, 0
-    for text, look in spans:
-        for word in re.findall(r"\s*\S+|\s+$", text):
-            if width is not None and used > begun and used + len(word) > width:
-                lines.append([(hanging, "plain")])
-                word, used = word.lstrip(), len(hanging)
-                begun = used
-            _put(lines[-1], word, look)
-            used += len(word)
-    return lines
-
-
-def _put(line: Line, word: str, look: str) -> None:
-    if line and line[-1][1] == look:
-        line[-1] = (line[-1][0] + word, look)
-    else:
-        line.append((word, look))
 
 
 def in_short(names: Sequence[str]) -> str:

@@ -11,8 +11,8 @@ import pytest
 from routeviz.checks.findings import Finding
 from routeviz.views.listing import (
     FINDINGS_SCHEMA,
+    Told,
     counted,
-    finding_entry,
     findings_json,
     subject,
     summary,
@@ -40,8 +40,9 @@ FULL = Finding(
 
 def whole(*findings: Finding) -> dict[str, object]:
     """The JSON of these findings, read again; what is no JSON is refused."""
-    entries = [finding_entry(n, f, "case.toml", 7) for n, f in enumerate(findings, 1)]
-    text = findings_json("case.toml", "A case", [], entries, ["all"])
+    places = (("case.toml", 7), ("case.toml", 12))
+    told = [Told(number=n, finding=f, places=places) for n, f in enumerate(findings, 1)]
+    text = findings_json("case.toml", "A case", [], told, ["all"])
     read = json.loads(text, parse_constant=lambda word: pytest.fail(word))
     assert isinstance(read, dict)
     return read

@@ -5,7 +5,9 @@ from dataclasses import replace
 import pytest
 
 from routeviz.checks.findings import Finding
-from routeviz.views.report import Line, Told, in_short, report, wrapped
+from routeviz.views.lines import Line
+from routeviz.views.listing import Told
+from routeviz.views.report import in_short, report
 
 RUB = Finding(
     rule="rub",
@@ -121,18 +123,6 @@ def test_nothing_is_lost_or_wider_than_asked(width: int) -> None:
     )
     assert " ".join(" ".join(whole).split()) == " ".join(" ".join(broken).split())
     assert all(len(line) <= width for line in broken if len(line.split()) > 1)
-
-
-def test_what_follows_a_broken_line_hangs_under_it_and_keeps_its_look() -> None:
-    spans = [("fault 1", "fault"), (" rub: ", "plain"), ("a long name", "strong")]
-    assert wrapped(spans, 15, "  ") == [
-        [("fault 1", "fault"), (" rub: ", "plain"), ("a", "strong")],
-        [("  ", "plain"), ("long name", "strong")],
-    ]
-
-
-def test_a_word_longer_than_a_line_is_kept_whole() -> None:
-    assert text(wrapped([("a pneumatic stack", "plain")], 6, "  ")) == "a\n  pneumatic\n  stack"
 
 
 @pytest.mark.parametrize(

@@ -1,0 +1,5 @@
+"""What ``python -m routeviz`` runs: the commands, as ``routeviz`` does."""
+
+from routeviz.cli import main
+
+main()
