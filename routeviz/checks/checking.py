@@ -21,6 +21,7 @@ from routeviz.checks import (
     unconnected,
 )
 from routeviz.checks.findings import Finding
+from routeviz.checks.words import counted_on
 from routeviz.tubes.measured import Measured
 from routeviz.tubes.routes import Tube
 
@@ -73,14 +74,14 @@ def in_order(findings: Iterable[Finding]) -> tuple[Finding, ...]:
     return tuple(sorted(findings, key=_how_bad))
 
 
-def _how_bad(finding: Finding) -> tuple[int, int, float, str, str]:
+def _how_bad(finding: Finding) -> tuple[int, int, float, tuple[str, int], tuple[str, int]]:
     short = 0.0
     if finding.low is not None and finding.limit is not None:
-        short = -abs(finding.limit - finding.low)
+        short = -round(abs(finding.limit - finding.low), 2)  # alike to the eye: then by name
     return (
         _SEVERITIES.index(finding.severity),
         list(RULES).index(finding.rule),
         short,
-        finding.tube or "",
-        finding.other or "",
+        counted_on(finding.tube or ""),
+        counted_on(finding.other or ""),
     )

@@ -6,7 +6,7 @@ from itertools import groupby
 from routeviz.cabinet.motions import Fixed
 from routeviz.cabinet.solids import Cabinet, Solid
 from routeviz.checks.findings import Finding, verdict
-from routeviz.checks.words import meets, mm, numbered, place_on, travelled
+from routeviz.checks.words import counted_on, meets, mm, named, place_on, travelled
 from routeviz.tubes.measured import Measured, Nearest
 from routeviz.tubes.routes import Tube
 
@@ -67,7 +67,7 @@ def _finding(
     state = f"runs inside {solid.name}" if inside else meets(solid.name, worst.low_mm)
     moment = f", {travelled(worst.travel)}" if moves else ""
     others = [cabinet.solids[p.other] for p in pairs]
-    more = f"; so with {numbered(others)}" if len(others) > 1 else ""
+    more = f"; so with {named(sorted((s.name for s in others), key=counted_on))}" if len(others) > 1 else ""
     doubt = f"; within the survey's doubt of {mm(cabinet.limits.survey_mm)}" if severity == "caution" else ""
     return Finding(
         rule=rule,

@@ -1,8 +1,8 @@
 """How findings put numbers and names into words; every rule speaks through these."""
 
+import re
 from collections.abc import Sequence
 
-from routeviz.cabinet.solids import Solid
 from routeviz.tubes.routes import Tube
 
 
@@ -30,26 +30,51 @@ def travelled(travel: float) -> str:
     return f"at {round(100 * travel)} % of its travel"
 
 
-def named(names: Sequence[str], most: int = 8) -> str:
-    """Return names in a row, the first few written out."""
-    if len(names) > most:
-        return ", ".join(names[:most]) + f" and {len(names) - most} more"
-    return ", ".join(names)
+def named(names: Sequence[str], most: int | None = 8) -> str:
+    """Return names in a row, those that count on drawn together: ``stack 1-4, 7, pump 1``.
 
+    Parameters
+    ----------
+    names : sequence of str
+        In the order wanted.
+    most : int or None
+        How many items are written out; None for all.
 
-def numbered(solids: Sequence[Solid]) -> str:
-    """Return solids of one part by their numbers, runs drawn together: ``keys 30-34, 36``."""
-    numbers = sorted(int(tail) for tail in (s.name.rpartition(" ")[2] for s in solids) if tail.isdigit())
-    if len(numbers) != len(solids):
-        return named(sorted(s.name for s in solids))
-    runs: list[list[int]] = []
-    for number in numbers:
-        if runs and number == runs[-1][-1] + 1:
-            runs[-1].append(number)
+    Returns
+    -------
+    text : str
+        What is left out is counted: ``a, b and 3 more``.
+    """
+    runs: list[tuple[str, list[int], int]] = []
+    for name in names:
+        stem, number = parted(name)
+        if runs and number is not None and runs[-1][0] == stem and runs[-1][1][-1:] == [number - 1]:
+            runs[-1][1].append(number)
         else:
-            runs.append([number])
-    shown = ", ".join(str(r[0]) if len(r) == 1 else f"{r[0]}-{r[-1]}" for r in runs)
-    return f"{solids[0].part} {shown}"
+            runs.append((stem, [] if number is None else [number], len(runs)))
+    shown = runs if most is None else runs[:most]
+    items = [_run(stem, numbers, shown[k - 1][0] if k else "") for stem, numbers, k in shown]
+    left = sum(max(len(numbers), 1) for _, numbers, _ in runs[len(shown) :])
+    return ", ".join(items) + (f" and {left} more" if left else "")
+
+
+def parted(name: str) -> tuple[str, int | None]:
+    """Return what stands before a name's closing number, and the number, or None."""
+    match = re.fullmatch(r"(.*\D|)([0-9]{1,9})", name)
+    return (match[1], int(match[2])) if match else (name, None)
+
+
+def counted_on(name: str) -> tuple[str, int]:
+    """Return what names are sorted by, so that 2 comes before 10."""
+    stem, number = parted(name)
+    return stem, -1 if number is None else number
+
+
+def _run(stem: str, numbers: Sequence[int], before: str) -> str:
+    if not numbers:
+        return stem
+    shown = str(numbers[0]) if len(numbers) == 1 else f"{numbers[0]}-{numbers[-1]}"
+    return shown if stem == before else f"{stem}{shown}"
 
 
 def place_on(tube: Tube, along_mm: float, length_mm: float) -> str:

@@ -3,10 +3,10 @@
 The same findings for a machine are in listing.py; in 3D they are in display.py.
 """
 
-import re
 from collections.abc import Iterable, Sequence
 from itertools import groupby
 
+from routeviz.checks.words import named
 from routeviz.views.lines import Line, Span, wrapped
 from routeviz.views.listing import Told, summary
 
@@ -46,27 +46,6 @@ def report(told: Sequence[Told], *, tubes: int, proved: Sequence[str], width: in
     for sentence in proved:
         lines += wrapped([("- ", "plain"), (sentence, "plain")], width, STEP)
     return lines
-
-
-def in_short(names: Sequence[str]) -> str:
-    """Return names in a row, those that count on drawn together: ``stack 1-4, pump 1``."""
-    runs: list[tuple[str, int, int]] = []
-    for name in names:
-        stem, number = _parted(name)
-        if runs and number is not None and runs[-1][0] == stem and runs[-1][2] + 1 == number:
-            runs[-1] = (stem, runs[-1][1], number)
-        else:
-            runs.append((stem, -1, -2) if number is None else (stem, number, number))
-    return ", ".join(stem if last < 0 else _run(stem, first, last) for stem, first, last in runs)
-
-
-def _parted(name: str) -> tuple[str, int | None]:
-    match = re.fullmatch(r"(.*\D)([0-9]{1,9})", name)
-    return (match[1], int(match[2])) if match else (name, None)
-
-
-def _run(stem: str, first: int, last: int) -> str:
-    return f"{stem}{first}" if first == last else f"{stem}{first}-{last}"
 
 
 def _kind(one: Told) -> tuple[object, ...]:
@@ -110,7 +89,10 @@ def _head(alike: Sequence[Told]) -> list[Span]:
     severity = f"{first.finding.severity}{'s' if len(alike) > 1 else ''}"
     stage = f", in stage {first.finding.stage}" if first.finding.stage else ""
     return [
-        (f"{severity} {_run('', first.number, last.number)}", first.finding.severity),
+        (
+            f"{severity} {named([str(n) for n in range(first.number, last.number + 1)])}",
+            first.finding.severity,
+        ),
         (f" {first.finding.rule}{stage}: ", "plain"),
     ]
 
@@ -135,9 +117,9 @@ def _first(lines: Sequence[str]) -> str:
 def _subject(same: Sequence[Told]) -> str:
     """Return the tubes, and the other thing where the sentence does not name it."""
     first = same[0].finding
-    tubes = in_short([one.finding.tube for one in same if one.finding.tube is not None])
+    tubes = named([one.finding.tube for one in same if one.finding.tube is not None], most=None)
     others = list(dict.fromkeys(one.finding.other for one in same if one.finding.other is not None))
-    other = "" if any(name in first.says for name in others) else in_short(others)
+    other = "" if any(name in first.says for name in others) else named(others, most=None)
     if not tubes:
         return first.other or "the scene"
     return f"{tubes} and {other}" if other else tubes

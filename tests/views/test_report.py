@@ -7,7 +7,7 @@ import pytest
 from routeviz.checks.findings import Finding
 from routeviz.views.lines import Line
 from routeviz.views.listing import Told
-from routeviz.views.report import in_short, report
+from routeviz.views.report import report
 
 RUB = Finding(
     rule="rub",
@@ -123,19 +123,3 @@ def test_nothing_is_lost_or_wider_than_asked(width: int) -> None:
     )
     assert " ".join(" ".join(whole).split()) == " ".join(" ".join(broken).split())
     assert all(len(line) <= width for line in broken if len(line.split()) > 1)
-
-
-@pytest.mark.parametrize(
-    ("names", "short"),
-    [
-        (["bar 1"], "bar 1"),
-        (["bar 1", "bar 2", "bar 3", "bar 5"], "bar 1-3, bar 5"),
-        (["bar 1", "stack 2", "stack 3"], "bar 1, stack 2-3"),
-        (["bar 2", "bar 1"], "bar 2, bar 1"),
-        (["soft", "bell 3"], "soft, bell 3"),
-        (["7", "8"], "7, 8"),
-        ([], ""),
-    ],
-)
-def test_names_that_count_on_are_drawn_together(names: list[str], short: str) -> None:
-    assert in_short(names) == short
