@@ -33,7 +33,7 @@ def mesh_bytes(path_text: str, folder: Path) -> bytes:
         path = path_below(path_text, folder)
         facts = path.stat()
         if not stat.S_ISREG(facts.st_mode):
-            raise MeshError(found="not a file", allowed="a file", remedy="name the mesh file itself")
+            raise MeshError("not a file", "a file", "name the mesh file itself")
         check_length(facts.st_size)
         with path.open("rb") as file:
             data = file.read(MOST_BYTES + 1)
@@ -53,18 +53,18 @@ def path_below(path_text: str, folder: Path) -> Path:
     # Read by the stricter rules, so that a scene means the same file everywhere.
     path = PureWindowsPath(path_text)
     if path.anchor or ".." in path.parts or ":" in path_text or not path.parts:
-        raise MeshError(found="a path that leads out of the scene's folder", allowed=BELOW, remedy=MOVE)
+        raise MeshError("a path that leads out of the scene's folder", BELOW, MOVE)
     home = folder.resolve()
     real = home.joinpath(*path.parts).resolve()
     if not real.is_relative_to(home):
-        raise MeshError(found="a link that leads out of the scene's folder", allowed=BELOW, remedy=MOVE)
+        raise MeshError("a link that leads out of the scene's folder", BELOW, MOVE)
     return real
 
 
 def check_length(length: int) -> None:
     """Refuse an empty file and one that is too long."""
     if length == 0:
-        raise MeshError(found="an empty file", allowed="a mesh", remedy=WRITE_ANEW)
+        raise MeshError("an empty file", "a mesh", WRITE_ANEW)
     if length > MOST_BYTES:
         raise MeshError(
             found=f"{length / 2**20:,.1f} MB", allowed=f"at most {MOST_BYTES >> 20} MB", remedy=SIMPLIFY

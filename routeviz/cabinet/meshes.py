@@ -1,33 +1,35 @@
 """A user's mesh file as triangles in millimetres, read wholly or refused with a reason.
 
-How each kind of file is read is in stl.py, obj.py, ply.py and glb.py; which file is meant, in mesh_paths.py.
-All four are read here, in plain array code with limits: no foreign parser sees a user's file.
+Which file is meant is in mesh_paths.py; what it claims to hold, in mesh_forms.py and gltf.py. It is read by
+mesh_reading.py in a process of its own, so that none takes the program down.
 """
 
+import io
+import json
 import math
+import os
+import subprocess
+import sys
 from dataclasses import dataclass
 from pathlib import Path, PureWindowsPath
 
 import numpy as np
 
-from routeviz.cabinet.glb import read_glb
+from routeviz.cabinet.gltf import glb_triangles
+from routeviz.cabinet.mesh_forms import obj_triangles, ply_triangles, stl_triangles
 from routeviz.cabinet.mesh_paths import mesh_bytes
-from routeviz.cabinet.mesh_refusals import WRITE_ANEW, MeshError, Surface, check_counts
-from routeviz.cabinet.obj import read_obj
-from routeviz.cabinet.ply import read_ply
-from routeviz.cabinet.stl import read_stl
+from routeviz.cabinet.mesh_refusals import REFUSED, SIMPLIFY, MeshError, check_counts, plain
 from routeviz.geometry.arrays import Floats, Ints, frozen, frozen_ints
-from routeviz.geometry.surfaces import heights, is_closed, merged, spans
 
 __all__ = ["MeshData", "MeshError", "read_mesh"]
 
-READERS = {".glb": read_glb, ".obj": read_obj, ".ply": read_ply, ".stl": read_stl}
+CLAIMS = {".stl": stl_triangles, ".obj": obj_triangles, ".ply": ply_triangles, ".glb": glb_triangles}
 UNITS_MM = {"mm": 1.0, "cm": 10.0, "in": 25.4, "ft": 304.8, "m": 1000.0}
 
-FARTHEST_MM = 100_000.0
 LEAST_SIDE_MM = 2.0  # smaller than the smallest nipple: the unit is wrong
 MOST_SIDE_MM = 4_000.0  # longer than any piano or cabinet organ: the unit is wrong
-FLAT_MM = 1e-6  # a triangle this low changes the surface by a millionth of a millimetre where it is left out
+READER = "routeviz.cabinet.mesh_reading"
+MOST_SECONDS = 90
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -89,80 +91,62 @@ def read_mesh(path_text: str, *, folder: Path, unit_mm: float) -> MeshData:
     """
     if not (math.isfinite(unit_mm) and unit_mm > 0):
         raise ValueError(f"unit_mm: a positive number wanted, {unit_mm} given")
+    kind = PureWindowsPath(path_text).suffix.lower()
     try:
-        reader = READERS.get(PureWindowsPath(path_text).suffix.lower())
-        if reader is None:
+        if kind not in CLAIMS:
             raise MeshError(
-                found="not a known kind of mesh file",
-                allowed="names that end in .stl, .obj, .ply or .glb",
-                remedy="write the mesh as one of these",
+                "not a known kind of mesh file",
+                "names that end in .stl, .obj, .ply or .glb",
+                "write the mesh as one of these",
             )
-        surface = reader(mesh_bytes(path_text, folder))
-        return mesh_from(surface, unit_mm)
+        data = mesh_bytes(path_text, folder)
+        mesh = surface_apart(data, kind[1:], unit_mm, claimed_triangles(data, kind))
+        check_sides(mesh.sides_mm, unit_mm)
     except MeshError as error:
-        raise MeshError(
-            found=f"{plain(path_text)}: {error.found}", allowed=error.allowed, remedy=error.remedy
-        ) from None
+        raise MeshError(f"{plain(path_text)}: {error.found}", error.allowed, error.remedy) from None
+    return mesh
 
 
-def plain(path_text: str) -> str:
-    """Return a path as it can stand in a message on one line."""
-    return "".join(c if c.isprintable() else ascii(c)[1:-1] for c in path_text)[:200]
+def claimed_triangles(data: bytes, kind: str) -> int:
+    """Return how many triangles a file claims, if all of it is of a form that is certain to be read right."""
+    claimed = CLAIMS[kind](data)
+    check_counts(triangles=claimed, vertices=0)
+    if not claimed:
+        raise MeshError("no triangles", "at least one triangle")
+    return claimed
 
 
-def mesh_from(surface: Surface, unit_mm: float) -> MeshData:
-    """Return what was read as a mesh in millimetres, after all that holds for every kind of file."""
-    points, triangles = surface
-    check_surface(points, triangles)
-    corners = millimetres(points, unit_mm)[triangles]
-    vertices_mm, triangles = merged(corners)
-    check_sides(sides(vertices_mm), unit_mm)
-    has_area = spans(triangles) & (heights(vertices_mm, triangles) > FLAT_MM)
-    if not has_area.any():
-        raise MeshError(
-            found=f"{len(triangles):,} triangles, none of which has an area",
-            allowed="triangles that span a surface",
-            remedy=WRITE_ANEW,
+def surface_apart(data: bytes, kind: str, unit_mm: float, claimed: int) -> MeshData:
+    """Return the surface as a process of its own reads it, with limits on time and memory."""
+    places = os.pathsep.join(os.path.abspath(place) for place in sys.path)
+    # A thread pool for sums would reserve more memory than the limit, and has nothing to do.
+    settings = {"PYTHONPATH": places, "OPENBLAS_NUM_THREADS": "1", "OMP_NUM_THREADS": "1"}
+    try:
+        done = subprocess.run(
+            [sys.executable, "-P", "-m", READER, kind, repr(unit_mm), str(claimed)],
+            input=data,
+            capture_output=True,
+            timeout=MOST_SECONDS,
+            env={**os.environ, **settings},
+            check=False,
         )
+    except subprocess.TimeoutExpired:
+        raise MeshError("takes too long to read", f"{MOST_SECONDS} s at most", SIMPLIFY) from None
+    if done.returncode == REFUSED:
+        raise MeshError(*json.loads(done.stdout))
+    if done.returncode:
+        last = done.stderr.decode("utf-8", "replace").strip().rpartition("\n")[2]
+        found = (
+            f"the reader ended with code {done.returncode}: {plain(last, 100) or 'time or memory used up'}"
+        )
+        raise MeshError(found, "files that are read wholly", SIMPLIFY)
+    read = np.load(io.BytesIO(done.stdout), allow_pickle=False)
     return MeshData(
-        vertices_mm=frozen(vertices_mm),
-        triangles=frozen_ints(triangles[has_area]),
-        watertight=is_closed(triangles),
-        dropped=int((~has_area).sum()),
+        vertices_mm=frozen(read["vertices_mm"]),
+        triangles=frozen_ints(read["triangles"]),
+        watertight=bool(read["watertight"]),
+        dropped=int(read["dropped"]),
     )
-
-
-def check_surface(points: Floats, triangles: Ints) -> None:
-    """Refuse too many or no triangles, numbers that are not finite, corners that do not exist."""
-    check_counts(triangles=len(triangles), vertices=len(points))
-    if not len(triangles):
-        raise MeshError(found="no triangles", allowed="at least one triangle", remedy=WRITE_ANEW)
-    wrong = np.flatnonzero(~np.isfinite(points).all(axis=1))
-    if wrong.size:
-        raise MeshError(
-            found=f"{wrong.size:,} vertices are no finite numbers, the first is number {wrong[0] + 1:,}",
-            allowed="finite numbers",
-            remedy=WRITE_ANEW,
-        )
-    wrong = np.flatnonzero(((triangles < 0) | (triangles >= len(points))).any(axis=1))
-    if wrong.size:
-        raise MeshError(
-            found=f"triangle {wrong[0] + 1:,} names a vertex that is not among the {len(points):,} there are",
-            allowed="vertices that are in the file",
-            remedy=WRITE_ANEW,
-        )
-
-
-def millimetres(points: Floats, unit_mm: float) -> Floats:
-    """Return points in mm, none too far out."""
-    farthest = float(np.abs(points).max())
-    if farthest > FARTHEST_MM / unit_mm:
-        raise MeshError(
-            found=f"a vertex {farthest * (unit_mm / 1000):,.4g} m from the file's origin",
-            allowed=f"at most {FARTHEST_MM / 1000:g} m",
-            remedy="check the unit, or move the mesh to the origin",
-        )
-    return points * unit_mm
 
 
 def sides(points: Floats) -> Floats:

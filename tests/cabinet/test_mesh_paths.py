@@ -2,10 +2,17 @@ import os
 
 import pytest
 from mesh_files import SIDES, binary_stl, box
+from mesh_reading import read_here
 
+from routeviz.cabinet import meshes
 from routeviz.cabinet.meshes import MeshError, read_mesh
 
 DATA = binary_stl(box(120, 80, 30), SIDES)
+
+
+@pytest.fixture(autouse=True)
+def _in_this_process(monkeypatch):
+    monkeypatch.setattr(meshes, "surface_apart", read_here)
 
 
 @pytest.fixture

@@ -12,11 +12,12 @@ from pathlib import Path
 
 import atheris
 
-with atheris.instrument_imports(include=["routeviz.cabinet", "routeviz.geometry.surfaces"]):
-    from routeviz.cabinet.meshes import READERS, MeshError, mesh_from
+with atheris.instrument_imports(include=["routeviz.cabinet", "trimesh.exchange"]):
+    from routeviz.cabinet.meshes import CLAIMS, MeshError
 
 sys.path.insert(0, str(Path(__file__).parents[1]))
 from mesh_files import SIDES, WRITERS, box
+from mesh_reading import surface
 
 
 def fuzz(suffix: str, seconds: int) -> None:
@@ -25,7 +26,7 @@ def fuzz(suffix: str, seconds: int) -> None:
 
     def one(data: bytes) -> None:
         try:
-            mesh_from(READERS[suffix](data), 1.0)
+            surface(data, suffix)
         except MeshError as error:
             if not error.found.isprintable():
                 raise AssertionError(error.found) from None
@@ -46,6 +47,7 @@ if __name__ == "__main__":
     else:
         wanted = sys.argv[1] if len(sys.argv) == 2 else "20"
         codes = [
-            subprocess.run([sys.executable, __file__, s, wanted], check=False).returncode for s in READERS
+            subprocess.run([sys.executable, __file__, s, wanted], check=False).returncode
+            for s in (suffix[1:] for suffix in CLAIMS)
         ]
         sys.exit(max(map(abs, codes)))

@@ -6,7 +6,7 @@ half a minute or a gigabyte.
 """
 
 import json
-import re
+import resource
 import struct
 import subprocess
 import sys
@@ -50,7 +50,25 @@ def glb(document: dict, binary: bytes) -> bytes:
     return struct.pack("<III", 0x46546C67, 2, 12 + len(body)) + body
 
 
-def many_nodes(nodes: int) -> bytes:
+def rows(head: str, numbers: np.ndarray) -> bytes:
+    return "".join(f"{head}{a} {b} {c}\n" for a, b, c in numbers.tolist()).encode()
+
+
+def text_obj(corners: np.ndarray) -> bytes:
+    points = corners.reshape(-1, 3)
+    return rows("v ", points) + rows("f ", 1 + np.arange(len(points)).reshape(-1, 3))
+
+
+def text_ply(corners: np.ndarray) -> bytes:
+    points = corners.reshape(-1, 3)
+    head = PLY.replace(b"vertex 1000", b"vertex %d" % len(points))
+    head = head.replace(b"face 1000", b"face %d" % len(corners))
+    return head + rows("", points) + rows("3 ", np.arange(len(points)).reshape(-1, 3))
+
+
+def many_nodes(nodes: int, *, deep: bool = False) -> bytes:
+    place = {"mesh": 0, "translation": [1, 0, 0]}
+    chain = [{**place, "children": [k + 1]} for k in range(nodes - 1)] + [place]
     binary = np.random.default_rng(1).random(3 * 150).astype("<f4").tobytes()
     return glb(
         {
@@ -58,8 +76,8 @@ def many_nodes(nodes: int) -> bytes:
             "bufferViews": [{"buffer": 0, "byteLength": len(binary)}],
             "accessors": [{"bufferView": 0, "componentType": 5126, "count": 150, "type": "VEC3"}],
             "meshes": [{"primitives": [{"attributes": {"POSITION": 0}}]}],
-            "nodes": [{"mesh": 0, "translation": [k % 97, k % 89, 0]} for k in range(nodes)],
-            "scenes": [{"nodes": list(range(nodes))}],
+            "nodes": chain if deep else [{**place, "translation": [k % 97, k % 89, 0]} for k in range(nodes)],
+            "scenes": [{"nodes": [0] if deep else list(range(nodes))}],
         },
         binary,
     )
@@ -82,7 +100,10 @@ FILES = {
     "short numbers.ply": lambda: filled(PLY, b"1 "),
     "digits.ply": lambda: filled(PLY, b"1"),
     "blanks.ply": lambda: filled(PLY, b" "),
-    "pieces.glb": lambda: many_nodes(9_999),
+    "most facets.ply": lambda: text_ply(grid(MOST_TRIANGLES - 2000)),
+    "most faces.obj": lambda: text_obj(grid(MOST_TRIANGLES - 2000)),
+    "deep pieces.glb": lambda: many_nodes(2_000, deep=True),
+    "pieces.glb": lambda: many_nodes(2_000),
     "deep.glb": lambda: _raw_json(b"[" * 8_000_000),
     "lists.glb": lambda: _raw_json(b'{"nodes":[' + b"{}," * 2_600_000 + b"{}]}"),
     "strings.glb": lambda: _raw_json(b'{"extensionsUsed":[' + b'"",' * 2_600_000 + b'""]}'),
@@ -95,13 +116,7 @@ def _raw_json(text: bytes) -> bytes:
     return struct.pack("<III", 0x46546C67, 2, 12 + len(body)) + body
 
 
-def peak_mb() -> float:
-    """The most memory this process has held (Linux)."""
-    return int(re.search(r"VmHWM:\s+(\d+)", Path("/proc/self/status").read_text())[1]) / 1024
-
-
 def read_one(path: Path) -> None:
-    before = peak_mb()
     start = time.perf_counter()
     try:
         mesh = read_mesh(path.name, folder=path.parent, unit_mm=1.0)
@@ -110,8 +125,11 @@ def read_one(path: Path) -> None:
         result = error.found
     seconds = time.perf_counter() - start
     size = path.stat().st_size / 2**20
-    memory = peak_mb() - before
-    sys.stdout.write(f"{path.name:26s} {size:5.1f} MB {seconds:6.2f} s {memory:7.0f} MB  {result[:100]}\n")
+    here, apart = (
+        resource.getrusage(who).ru_maxrss / 1024 for who in (resource.RUSAGE_SELF, resource.RUSAGE_CHILDREN)
+    )
+    memory = f"{here:6.0f} MB here {apart:6.0f} MB apart"
+    sys.stdout.write(f"{path.name:26s} {size:5.1f} MB {seconds:6.2f} s {memory}  {result[:100]}\n")
 
 
 def main() -> None:
