@@ -207,8 +207,8 @@ MESHES: dict[str, tuple[str, bytes, str, str, str]] = {
     "without triangles": (
         "lump.stl",
         ascii_stl(CUBE, SIDES[:0]),
-        "'solid' opens no solid with facets",
-        "'solid', a name on the same line, then facets",
+        "line 2: not understood: 'endsolid box'",
+        "solids of whole facets, lines of x y z, finite decimal numbers of at most 40 digits",
         ANEW,
     ),
     "bad index": (
@@ -221,9 +221,10 @@ MESHES: dict[str, tuple[str, bytes, str, str, str]] = {
     "nan": (
         "lump.obj",
         b"v 0 0 0\nv 1 0 0\nv 0 nan 0\nf 1 2 3\n",
-        "vertex 3: 'nan' where a number belongs",
-        "finite decimal numbers of at most 40 digits",
-        ANEW,
+        "line 3: not understood: 'v 0 nan 0'",
+        "v x y z, f with three corners counted from 1, finite decimal numbers of at most 40 digits, "
+        "and #, g, mtllib, o, s, usemtl, vn, vt",
+        f"{ANEW}, with its faces made into triangles, without lines, points and curves",
     ),
     "inf": (
         "lump.stl",

@@ -43,6 +43,7 @@ FACE = rb"f(?:" + b"|".join(3 * (BLANK + corner) + END for corner in CORNERS) + 
 OBJ_VERTEX = rb"v(?= )" + POINT + rb"(?:" + POINT + rb"|" + BLANK + rb"1(?:\.0{0,9}+)?+)?+" + END
 OTHER = rb"[ \t]*+(?:#[^\n]*+|(?:vt|vn|o|g|s|usemtl|mtllib)(?:[ \t][^\n]*+)?+)?+\r?+(?:\n|\Z)"
 OBJ = re.compile(rb"(?:" + FACE + rb"|" + OBJ_VERTEX + rb"|(?!\Z)" + OTHER + rb")*+")
+OBJ_CORNERS = re.compile(rb"^f" + 3 * rb"[ \t]++(\d++)\S*+", re.MULTILINE)
 
 KINDS = {
     b"char": "i1", b"uchar": "u1", b"short": "i2", b"ushort": "u2", b"int": "i4", b"uint": "u4",
@@ -90,10 +91,16 @@ def obj_triangles(data: bytes) -> int:
         OBJ,
         data,
         f"v x y z, f with three corners counted from 1, {NUMBERS}, and #, g, mtllib, o, s, usemtl, vn, vt",
-        f"{TRIANGULATE}, without lines, points and curves",
+        f"{WRITE_ANEW}, with its faces made into triangles, without lines, points and curves",
     )
-    check_counts(triangles=0, vertices=len(re.findall(rb"^v ", data, re.MULTILINE)))
-    return len(re.findall(rb"^f[ \t]", data, re.MULTILINE))
+    vertices = len(re.findall(rb"^v ", data, re.MULTILINE))
+    corners = np.array(re.findall(OBJ_CORNERS, data), dtype="S10").astype(np.int64).reshape(-1, 3)
+    check_counts(triangles=len(corners), vertices=vertices)
+    wrong = np.flatnonzero((corners > vertices).any(axis=1))
+    if wrong.size:
+        found = f"triangle {wrong[0] + 1:,} names a vertex that is not among the {vertices:,} there are"
+        raise MeshError(found, "vertices that are in the file")
+    return len(corners)
 
 
 def ply_triangles(data: bytes) -> int:

@@ -66,9 +66,7 @@ def test_a_line_that_cannot_be_read_for_certain_is_shown(line):
     shown = line.strip().decode("ascii", "backslashreplace").replace("\x1b", "\\x1b").replace("\t", "\\t")
     assert error.found == f"line 4: not understood: '{shown}'"
     assert "three corners counted from 1" in error.allowed
-    assert (
-        error.remedy == "write the file with its faces made into triangles, without lines, points and curves"
-    )
+    assert "made into triangles, without lines, points and curves" in error.remedy
 
 
 @pytest.mark.parametrize("ending", [b"\\\n", b"\\\r\n"])
