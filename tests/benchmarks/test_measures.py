@@ -13,7 +13,7 @@ from pathlib import Path
 import fcl
 import numpy as np
 import pytest
-from benchmarks.cabinets import a_cabinet_of
+from benchmarks.repeated import a_cabinet_of
 
 from routeviz.cabinet.placing import place
 from routeviz.cabinet.solids import Cabinet
