@@ -4,7 +4,6 @@ Where they come from is in jostling.py and packing.py.
 """
 
 import numpy as np
-from scipy.optimize import linprog
 
 from routeviz.geometry.arrays import Floats, Ints
 from routeviz.geometry.compiled import compiled
@@ -60,6 +59,9 @@ def jam(points: Floats, halves: Floats, extra: float, rim: Rim) -> Floats:
 
 def _best_move(points: Floats, halves: Floats, extra: float, rim: Rim, trust: float) -> Floats:
     """Return the move, at most the trust along each axis, that gives the most room up to the spare."""
+    # A quarter of a second to import, and hardly any passage is so full that it is needed.
+    from scipy.optimize import linprog
+
     n = len(points)
     places, values, bound = room_rows(points, halves, extra, rim, trust)
     # Unknowns are the moves in units of the trust, and the room won; the programme is solved in these units.

@@ -52,7 +52,7 @@ def test_an_end_without_a_nipple_and_a_tube_without_a_route_have_no_sleeves(tmp_
         with_nipple("low", (0, 0, 0), faces="up"),
         with_nipple("next", (90, 0, 0), faces="up"),
         with_nipple("other", (90, 0, 90), faces="down"),
-        with_tube("low 1", "loose", corners=[], waits=place(0, 0, 200), spare=10),
+        with_tube("low 1", "loose", corners=[], ends_at=place(0, 0, 200), spare=10),
         with_tube("next 1", "other 1"),
     )
     assert sleeves_of(cabinet, tubes).tubes.tolist() == [0]
@@ -66,6 +66,6 @@ def test_a_nipple_says_how_much_goes_over_it_else_the_workshop(tmp_path):
         tmp_path,
         a_table("practice", on_nipple=14),
         with_nipple("low", (0, 0, 0), faces="up"),
-        with_tube("low 1", "loose", corners=[], waits=place(0, 0, 200), spare=10),
+        with_tube("low 1", "loose", corners=[], ends_at=place(0, 0, 200), spare=10),
     )
     assert sleeves_of(cabinet, tubes).backs.tolist() == [[0, 0, -14]]

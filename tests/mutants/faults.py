@@ -1,0 +1,206 @@
+"""Faults that a change could bring in unnoticed, each as an exact replacement, and tests that must notice.
+
+A pattern must occur exactly once in its file. The tests are as few and quick as will do: most of the time
+goes into compiling, so faults in what is compiled are few.
+"""
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Fault:
+    """One fault.
+
+    Parameters
+    ----------
+    name : str
+        What goes wrong.
+    file : str
+        In the package.
+    old, new : str
+        What is replaced, and by what.
+    tests : tuple of str
+        As pytest takes them.
+    """
+
+    name: str
+    file: str
+    old: str
+    new: str
+    tests: tuple[str, ...]
+
+
+def _of_checks(rule: str, test: str) -> tuple[str, ...]:
+    return (f"tests/checks/test_{rule}.py::{test}",)
+
+
+# Faults in code that is not compiled: quick to run, one after the other.
+READ = (
+    Fault(
+        name="a hinge turns the wrong way",
+        file="cabinet/motions.py",
+        old="angle=math.radians(full_deg)",
+        new="angle=-math.radians(full_deg)",
+        tests=("tests/cabinet/test_keyboards.py::test_world_corners_of_a_natural_at_full_dip",),
+    ),
+    Fault(
+        name="the doubt of a travel makes it less",
+        file="cabinet/motions.py",
+        old="full_deg=travel + math.copysign(doubt, travel)",
+        new="full_deg=travel - math.copysign(doubt, travel)",
+        tests=("tests/cabinet/test_motions.py",),
+    ),
+    Fault(
+        name="inches are taken for millimetres",
+        file="scene/lengths.py",
+        old='"in": Fraction(254, 10)',
+        new='"in": Fraction(1)',
+        tests=("tests/scene/test_lengths.py",),
+    ),
+    Fault(
+        name="a bend to the inner side is taken for one to the centreline",
+        file="cabinet/tubing.py",
+        old="least_bend_mm = tubing.least_bend_inner_mm + outside_mm / 2",
+        new="least_bend_mm = tubing.least_bend_inner_mm",
+        tests=("tests/cabinet/test_tubing.py",),
+    ),
+    Fault(
+        name="the vacuum leaves the least bend as it is",
+        file="tubes/kinking.py",
+        old="return inf if vacuum_kpa >= collapse_kpa else 1 / sqrt(1 - vacuum_kpa / collapse_kpa)",
+        new="return 1.0",
+        tests=("tests/tubes/test_kinking.py",),
+    ),
+    Fault(
+        name="held stiffly and held loosely are mixed up",
+        file="tubes/hanging.py",
+        old="return clamped, 5 * clamped",
+        new="return 5 * clamped, clamped",
+        tests=("tests/tubes/test_hanging.py", "tests/published/test_timoshenko_spans.py"),
+    ),
+    Fault(
+        name="boxes stand square to the case, however they are turned",
+        file="geometry/blocks.py",
+        old="middle = rigid(frame[:3, :3], points_from(frame, (x, y, z)))",
+        new="middle = rigid(np.eye(3), points_from(frame, (x, y, z)))",
+        tests=("tests/geometry/test_blocks.py",),
+    ),
+    Fault(
+        name="the stretch of a sleeve is left out",
+        file="tubes/sleeves.py",
+        old="max(nipple_mm, bore_mm) ** 2",
+        new="bore_mm**2",
+        tests=("tests/tubes/test_sleeves.py",),
+    ),
+    Fault(
+        name="a tie excuses a rub",
+        file="tubes/windows.py",
+        old="        if isinstance(solid.movement, Fixed):",
+        new="        if True:",
+        tests=("tests/tubes/test_windows.py",),
+    ),
+    Fault(
+        name="what carries a nipple is excused along the whole tube",
+        file="tubes/windows.py",
+        old="excused = min(max(outside, asked + outside / 2), length)",
+        new="excused = length",
+        tests=("tests/tubes/test_windows.py",),
+    ),
+    Fault(
+        name="there and back again is taken for through",
+        file="tubes/passing.py",
+        old="net = int(signs[rows].sum() * signs[rows[0]]) if len(rows) else 0",
+        new="net = len(rows)",
+        tests=("tests/tubes/test_passing.py",),
+    ),
+    Fault(
+        name="a slanting tube's section is taken for level in a passage",
+        file="tubes/passing.py",
+        old="radius * np.sqrt(1.0 - slant**2)",
+        new="0.0 * slant",
+        tests=("tests/tubes/test_passing.py",),
+    ),
+)
+# Faults that show in whole lays: what is compiled is compiled once for all of them.
+MEASURED = (
+    Fault(
+        name="the outside diameter is left out",
+        file="tubes/nearing.py",
+        old="t.kind.outside_mm / 2) for i, t",
+        new="0.0 * t.kind.outside_mm) for i, t",
+        tests=_of_checks("touch", "test_wood_nearer_than_the_limit_is_a_fault"),
+    ),
+    Fault(
+        name="the last tube is left out",
+        file="tubes/nearing.py",
+        old="for i, t in enumerate(tubes) if t.curve is not None",
+        new="for i, t in enumerate(tubes[:-1]) if t.curve is not None",
+        tests=_of_checks("touch", "test_wood_nearer_than_the_limit_is_a_fault"),
+    ),
+    Fault(
+        name="arcs are measured as coarse chords",
+        file="tubes/nearing.py",
+        old="        pieces=joined([curve for _, curve, _ in drawn]),",
+        new="        pieces=__import__('routeviz.geometry.chains', fromlist=['c']).polylines(*(lambda s: "
+        "(s.points, s.along, s.firsts))(__import__('routeviz.geometry.chains', fromlist=['c'])"
+        ".sampled(joined([curve for _, curve, _ in drawn]), 2.0, 1e9))),",
+        tests=_of_checks("touch", "test_the_clearance_of_a_bend_counts_its_arc_not_its_corner"),
+    ),
+    Fault(
+        name="the doubt of the tape is not in the tube's favour",
+        file="checks/findings.py",
+        old='return "fault" if low_mm + survey_mm < limit_mm - SLACK_MM else "caution"',
+        new='return "fault" if low_mm < limit_mm - SLACK_MM else "caution"',
+        tests=_of_checks("touch", "test_what_the_tape_may_have_got_wrong_is_a_caution"),
+    ),
+    Fault(
+        name="a part's own clearance is ignored",
+        file="checks/keeping_off.py",
+        old="return max(least, solid.clearance_mm or 0.0)",
+        new="return least",
+        tests=_of_checks("touch", "test_a_part_may_ask_for_more"),
+    ),
+    Fault(
+        name="the wall may enter what carries its nipple",
+        file="tubes/nearing.py",
+        old="within & (near.lows < -ENTERS_MM)",
+        new="within & (near.lows < -1e9)",
+        tests=("tests/tubes/test_nearing.py",),
+    ),
+)
+# Faults in compiled code: everything that it calls is compiled again for each.
+COMPILED = (
+    Fault(
+        name="distances see a hinge turn the wrong way",
+        file="geometry/distances.py",
+        old="angle = -travel * bodies[body, FULL]",
+        new="angle = travel * bodies[body, FULL]",
+        tests=("tests/geometry/test_sweeps.py::test_a_lever_comes_nearest_at_full_travel_by_hand",),
+    ),
+    Fault(
+        name="only the ends of the travel are tested",
+        file="geometry/halving.py",
+        old="    half = 0.5 * cells[i, column + 1]\n    cells[i, column + 1] = half\n",
+        new="    half = cells[i, column + 1] * (1.0 if column == cell.TRAVEL else 0.5)\n"
+        "    cells[i, column + 1] = 0.0 if column == cell.TRAVEL else half\n",
+        tests=(
+            "tests/geometry/test_sweeps.py::test_a_peg_that_swings_past_is_nearest_between_rest_and_full_travel",
+            "tests/geometry/test_sweeps.py::test_no_point_of_the_tube_anywhere_in_the_travel_is_nearer_than_the_low",
+        ),
+    ),
+    Fault(
+        name="neighbours in a row are skipped",
+        file="geometry/neighbours.py",
+        old="    near = found[:, LOW] <= reach\n",
+        new="    near = (found[:, LOW] <= reach) & (np.diff(pieces.owners[best], axis=1)[:, 0] > 1)\n",
+        tests=("tests/geometry/test_neighbours.py",),
+    ),
+    Fault(
+        name="how far arcs leave their chords is dropped",
+        file="geometry/nearness.py",
+        old="2 * radii * np.sin(0.25 * turns) ** 2",
+        new="0 * radii * np.sin(0.25 * turns) ** 2",
+        tests=("tests/geometry/test_neighbours.py",),
+    ),
+)
+FAULTS = (*READ, *MEASURED, *COMPILED)
