@@ -1,8 +1,9 @@
 """Put faults into copies of the package, one at a time, and demand that the tests notice each.
 
 Run by ``.venv/bin/python tests/mutants``, with a word of a fault's name for only those. The work tree is
-never touched: each worker has its own copy, in which a fault is put in, the tests that must notice it are run,
-and the file is put back. A fault whose pattern is not there exactly once is an error: the list is out of date.
+never touched: each worker has its own copy, in which a fault is put in, the tests that must notice it are
+run, and the file is put back. A fault whose pattern is not there exactly once is an error: the list is then
+out of date.
 """
 
 import os

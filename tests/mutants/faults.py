@@ -155,7 +155,7 @@ MEASURED = (
     ),
     Fault(
         name="a part's own clearance is ignored",
-        file="checks/keeping_off.py",
+        file="cabinet/solids.py",
         old="return max(least, solid.clearance_mm or 0.0)",
         new="return least",
         tests=_of_checks("touch", "test_a_part_may_ask_for_more"),
