@@ -133,6 +133,19 @@ class Stage(Entry):
     pose: str | None = Field(None, description="else the scene's")
 
 
+class Expected(Entry):
+    """A finding that an example scene is made to show."""
+
+    rule: str
+    tube: str | None = None
+    severity: Literal["fault", "caution", "note"] = "fault"
+    other: str | None = None
+    value: Number | None = Field(None, description="measured, in the finding's own unit")
+    reckoned: str = Field(
+        "", description="where the value comes from: the arithmetic, or the separate verifier"
+    )
+
+
 class Scene(Entry):
     """A scene file, read."""
 
@@ -150,19 +163,6 @@ class Scene(Entry):
     stages: tuple[Stage, ...] = ()
     wiring: str | None = Field(None, description="a CSV file with more tubes")
     tubes: tuple[TubeEntry, ...] = ()
-    expect: tuple["Expected", ...] = Field(
+    expect: tuple[Expected, ...] = Field(
         (), description="in an example: the findings that it is made to show"
-    )
-
-
-class Expected(Entry):
-    """A finding that an example scene is made to show."""
-
-    rule: str
-    tube: str | None = None
-    severity: Literal["fault", "caution", "note"] = "fault"
-    other: str | None = None
-    value: Number | None = Field(None, description="measured, in the finding's own unit")
-    reckoned: str = Field(
-        "", description="where the value comes from: the arithmetic, or the separate verifier"
     )

@@ -15,6 +15,7 @@ from routeviz.errors import Problem, SceneError
 
 MOST_BYTES = 5_000_000  # a scene of 150 tubes has about 100 kB
 MOST_VALUES = 100_000  # a scene of 150 tubes has about 10,000; the parser needs seconds beyond
+MOST_BACKSLASHES = 10_000  # a scene needs none; the parser's time can grow with the square of their number
 DEEPEST = 32  # lists and tables in one another; a scene needs 5, and the parser's own limit is not reached
 MOST_WORDS = 16  # of a dotted key; a scene needs 5, and the parser's time grows with their square
 MOST_DIGITS = 1000  # of one number; the language refuses 4,300
@@ -151,6 +152,12 @@ def _refuse_what_overburdens(text: str, file: str) -> None:
         raise SceneError(
             _wrong(file, f"more than {MOST_VALUES:,} values", "fewer", "keep to what was measured")
         )
+    if text.count("\\") > MOST_BACKSLASHES:
+        found, remedy = (
+            f"more than {MOST_BACKSLASHES:,} backslashes",
+            "take them out",
+        )
+        raise SceneError(_wrong(file, found, "fewer", remedy))
     depth = 0
     for match in _TOKEN.finditer(text):
         place = match.start()

@@ -37,26 +37,26 @@ class Row(Entry):
     gaps: tuple[Gap, ...] = ()
 
 
-class Opening(Entry):
-    """A hole through a board; it is also the passage 'BOARD NAME'. Straight sides, round, or an outline."""
-
-    at: Position = Field(
-        description="left, front, lower corner of a straight-sided hole; centre of a round one"
-    )
-    size: "OpeningSize | None" = None
-    diameter_mm: PositiveLength | None = Field(None, alias="diameter")
-    outline: tuple[Position, ...] = ()
-    most: Whole | None = Field(
-        None, ge=0, description="what the fitter will put through, whatever geometry says"
-    )
-
-
 class OpeningSize(Entry):
     """Two of the three; the third is the board's thickness."""
 
     wide_mm: PositiveLength | None = Field(None, alias="wide")
     deep_mm: PositiveLength | None = Field(None, alias="deep")
     high_mm: PositiveLength | None = Field(None, alias="high")
+
+
+class Opening(Entry):
+    """A hole through a board; it is also the passage 'BOARD NAME'. Straight sides, round, or an outline."""
+
+    at: Position = Field(
+        description="left, front, lower corner of a straight-sided hole; centre of a round one"
+    )
+    size: OpeningSize | None = None
+    diameter_mm: PositiveLength | None = Field(None, alias="diameter")
+    outline: tuple[Position, ...] = ()
+    most: Whole | None = Field(
+        None, ge=0, description="what the fitter will put through, whatever geometry says"
+    )
 
 
 class PartEntry(Entry):

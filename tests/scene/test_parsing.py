@@ -102,6 +102,10 @@ def refusal(folder: Path, text: str) -> str:
             "FILE: more than 100,000 values\n  allowed: fewer\n  remedy: keep to what was measured",
         ),
         (
+            'title = "' + "\\\\" * 5_001 + '"',
+            "FILE: more than 10,000 backslashes\n  allowed: fewer\n  remedy: take them out",
+        ),
+        (
             "#" * 5_000_001,
             "FILE: 5.0 MB\n  allowed: at most 5 MB\n"
             "  remedy: keep the scene to what was measured; meshes lie in files of their own",

@@ -171,6 +171,21 @@ def test_a_key_that_would_be_passed_over_in_silence_is_refused(tmp_path: Path, p
     assert refusal_of(tmp_path, part) == message
 
 
+def test_a_wrong_key_in_any_table_of_the_file_is_told_with_those_that_are_known(tmp_path: Path):
+    hole = {"at": place(40, 40, 0), "size": {"wide": 50, "depe": 60}}
+    text = refusal_of(
+        tmp_path,
+        with_board("shelf", (0, 0, 50), (300, 200, 20), opening={"bass": hole}),
+        '[[expect]]\nrule = "rub"\nsevere = "fault"',
+    )
+    assert text == (
+        "part.shelf.opening.bass.size.depe: the unknown key 'depe'\n"
+        "  allowed: deep, wide, high\n  remedy: did you mean deep?\n"
+        "expect.1.severe: the unknown key 'severe'\n"
+        "  allowed: severity, other, reckoned, rule, tube, value\n  remedy: did you mean severity?"
+    )
+
+
 def test_a_length_whose_unit_was_forgotten_is_told_with_the_unit_of_the_scene(tmp_path: Path):
     text = refusal_of(tmp_path, with_box("a", ("10 1/2", 0, 0), (1, 1, 1)), units="in")
     assert text.endswith('remedy: write the unit after 10 1/2, such as "10 1/2 in"')

@@ -82,7 +82,7 @@ def test_any_text_is_read_or_refused(text: str):
     read(text)
 
 
-@settings(max_examples=400, deadline=None)
+@settings(max_examples=200, deadline=None)
 @given(st.data())
 def test_a_scene_with_pieces_put_in_and_taken_out_is_read_or_refused(data: st.DataObject):
     text = SCENE
@@ -118,7 +118,7 @@ def toml(value: object) -> str:
             return str(value)
 
 
-@settings(max_examples=400, deadline=None)
+@settings(max_examples=200, deadline=None)
 @given(st.sampled_from(re.findall(r"(?m)^[a-z_]+ = .*$", SCENE)), VALUES)
 def test_any_value_in_the_place_of_any_other_is_read_or_refused(line: str, value: object):
     read(SCENE.replace(line, f"{line.split(' = ')[0]} = {toml(value)}", 1))
