@@ -86,6 +86,8 @@ def problems_of_wires(wires: tuple[Wire, ...], known: Known) -> tuple[Problem, .
             if text in first:
                 found = f"two tubes with the {word} {text!r}"
                 remedy = f"give one of them another {word}"
+                if word == "name" and wire.entry.name is None:
+                    remedy = "give one of them a name; without one a tube is called by its first nipple"
                 problems.append(problem_at(known.at, wire.key, found, f"each {word} once", remedy))
             first.setdefault(text, wire)
     for wire in wires:

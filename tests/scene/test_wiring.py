@@ -157,3 +157,12 @@ def test_a_part_with_another_problem_is_not_said_to_be_unknown(tmp_path: Path):
     text = refusal(tmp_path, with_nipple("bell", (0, 0, 0), faces="upp"), with_tube("bell 1", "stack 1"))
     assert text.count("remedy") == 1
     assert "did you mean up?" in text
+
+
+def test_two_tubes_without_names_on_one_nipple_are_told_where_their_name_comes_from(tmp_path: Path):
+    first, second = with_tube("tracker bar 1", "stack 1"), with_tube("tracker bar 1", "stack 2")
+    said = (
+        "two tubes with the name 'tracker bar 1'\n  allowed: each name once\n"
+        "  remedy: give one of them a name; without one a tube is called by its first nipple"
+    )
+    assert said in refusal(tmp_path, first, second)
