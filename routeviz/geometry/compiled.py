@@ -1,7 +1,7 @@
 """How hot loops are compiled: scalar code, cached, one code path.
 
-What was compiled is kept in the user's cache folder, under a stamp of all sources here: numba looks only at the
-file of the function that Python calls, and would go on with old code of the functions which that calls.
+What was compiled is kept in the user's cache folder, under a stamp of all sources here: numba looks only at
+the file of the function that Python calls, and would go on with old code of what that function calls.
 """
 
 import hashlib
