@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from routeviz.cabinet.motions import Movement
+from routeviz.cabinet.motions import Fixed, Movement
 from routeviz.cabinet.nipples import Nipple
 from routeviz.cabinet.passages import Passage
 from routeviz.cabinet.tubing import TubeKind
@@ -96,6 +96,13 @@ class Cabinet:
     nipples: Mapping[str, Nipple]
     passages: Mapping[str, Passage]
     tubing: Mapping[str, TubeKind]
+
+
+def asked_mm(cabinet: Cabinet, solid: Solid) -> float:
+    """Return the least clearance that a solid asks for: the scene's, or its own where that is more."""
+    moves = not isinstance(solid.movement, Fixed)
+    least = cabinet.limits.moving_mm if moves else cabinet.limits.fixed_mm
+    return max(least, solid.clearance_mm or 0.0)
 
 
 def extents(cabinet: Cabinet) -> tuple[Floats, Floats]:

@@ -2,9 +2,8 @@
 
 from collections.abc import Sequence
 
-from routeviz.cabinet.solids import Cabinet
+from routeviz.cabinet.solids import Cabinet, asked_mm
 from routeviz.checks.findings import Finding, Severity, verdict
-from routeviz.checks.keeping_off import asked_mm
 from routeviz.checks.words import meets, mm
 from routeviz.tubes.measured import Measured, Span
 from routeviz.tubes.routes import Tube
@@ -28,7 +27,7 @@ def check(cabinet: Cabinet, tubes: Sequence[Tube], measured: Measured) -> list[F
     for span in measured.spans:
         if span.below is None:
             continue
-        limit = asked_mm(cabinet.solids[span.below], cabinet)
+        limit = asked_mm(cabinet, cabinet.solids[span.below])
         if verdict(span.clear_low_mm, limit) is None:
             continue
         sure = verdict(span.clear_high_mm, limit, survey) == "fault"

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 
 from routeviz.cabinet.solids import Cabinet
 from routeviz.checks.findings import Finding, verdict
-from routeviz.checks.words import meets, mm, place_on
+from routeviz.checks.words import doubted, meets, mm, place_on
 from routeviz.tubes.measured import Measured
 from routeviz.tubes.routes import Tube
 
@@ -36,7 +36,8 @@ def check(cabinet: Cabinet, tubes: Sequence[Tube], measured: Measured) -> list[F
                 severity=severity,
                 tube=tube.name,
                 other=space.name,
-                says=f"{state}, {where}; to be kept clear: {space.why}",
+                says=f"{state}, {where}; to be kept clear: {space.why}"
+                + doubted(severity, cabinet.limits.survey_mm),
                 remedy=f"lead the tube round it, {mm(limit - one.low_mm)} or more",
                 low=one.low_mm,
                 high=one.high_mm,

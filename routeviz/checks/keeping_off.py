@@ -4,18 +4,11 @@ from collections.abc import Iterable, Sequence
 from itertools import groupby
 
 from routeviz.cabinet.motions import Fixed
-from routeviz.cabinet.solids import Cabinet, Solid
+from routeviz.cabinet.solids import Cabinet, asked_mm
 from routeviz.checks.findings import Finding, verdict
-from routeviz.checks.words import counted_on, meets, mm, named, place_on, travelled
+from routeviz.checks.words import counted_on, doubted, meets, mm, named, place_on, travelled
 from routeviz.tubes.measured import Measured, Nearest
 from routeviz.tubes.routes import Tube
-
-
-def asked_mm(solid: Solid, cabinet: Cabinet) -> float:
-    """Return the least clearance that a solid asks for: the scene's, or its own where that is more."""
-    moves = not isinstance(solid.movement, Fixed)
-    least = cabinet.limits.moving_mm if moves else cabinet.limits.fixed_mm
-    return max(least, solid.clearance_mm or 0.0)
 
 
 def too_near(
@@ -41,7 +34,7 @@ def too_near(
     broken = [
         (one.tube, cabinet.solids[one.other].part, _shortfall(one, cabinet), one)
         for one in nearest
-        if verdict(one.low_mm, asked_mm(cabinet.solids[one.other], cabinet), survey)
+        if verdict(one.low_mm, asked_mm(cabinet, cabinet.solids[one.other]), survey)
     ]
     broken.sort(key=lambda b: (b[0], b[1], -b[2], b[3].other))
     return [
@@ -51,7 +44,7 @@ def too_near(
 
 
 def _shortfall(one: Nearest, cabinet: Cabinet) -> float:
-    return asked_mm(cabinet.solids[one.other], cabinet) - one.low_mm
+    return asked_mm(cabinet, cabinet.solids[one.other]) - one.low_mm
 
 
 def _finding(
@@ -59,7 +52,7 @@ def _finding(
 ) -> Finding:
     worst = pairs[0]
     tube, solid = tubes[worst.tube], cabinet.solids[worst.other]
-    limit = asked_mm(solid, cabinet)
+    limit = asked_mm(cabinet, solid)
     moves = not isinstance(solid.movement, Fixed)
     severity = verdict(worst.low_mm, limit, cabinet.limits.survey_mm) or "caution"
     where = place_on(tube, worst.along_mm, float(measured.lengths_mm[worst.tube]))
@@ -68,7 +61,7 @@ def _finding(
     moment = f", {travelled(worst.travel)}" if moves else ""
     others = [cabinet.solids[p.other] for p in pairs]
     more = f"; so with {named(sorted((s.name for s in others), key=counted_on))}" if len(others) > 1 else ""
-    doubt = f"; within the survey's doubt of {mm(cabinet.limits.survey_mm)}" if severity == "caution" else ""
+    doubt = doubted(severity, cabinet.limits.survey_mm)
     return Finding(
         rule=rule,
         severity=severity,

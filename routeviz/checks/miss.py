@@ -3,8 +3,8 @@
 from collections.abc import Sequence
 
 from routeviz.cabinet.solids import Cabinet
-from routeviz.checks.findings import Finding, verdict
-from routeviz.checks.words import mm, named
+from routeviz.checks.findings import SLACK_MM, Finding, verdict
+from routeviz.checks.words import doubted, mm, named
 from routeviz.tubes.measured import Crossing, Measured
 from routeviz.tubes.routes import Tube
 
@@ -63,7 +63,7 @@ def _rim(one: Crossing, cabinet: Cabinet, tubes: Sequence[Tube]) -> list[Finding
             severity=severity,
             tube=tubes[one.tube].name,
             other=one.passage,
-            says=f"is {mm(one.margin_low_mm)} inside the rim of {one.passage}; {mm(limit)} wanted",
+            says=f"{_from_rim(one)}; {mm(limit)} wanted{doubted(severity, cabinet.limits.survey_mm)}",
             remedy=f"lead it {mm(limit - one.margin_low_mm)} further in",
             low=one.margin_low_mm,
             high=one.margin_high_mm,
@@ -73,6 +73,12 @@ def _rim(one: Crossing, cabinet: Cabinet, tubes: Sequence[Tube]) -> list[Finding
             along_mm=one.along_mm,
         )
     ]
+
+
+def _from_rim(one: Crossing) -> str:
+    if one.margin_low_mm < -SLACK_MM:
+        return f"runs {mm(-one.margin_low_mm)} into the rim of {one.passage}"
+    return f"is {mm(max(one.margin_low_mm, 0.0))} inside the rim of {one.passage}"
 
 
 def _unnamed(one: Crossing, tubes: Sequence[Tube]) -> Finding:

@@ -3,10 +3,10 @@
 from collections.abc import Sequence
 
 from routeviz.cabinet.motions import Fixed
-from routeviz.cabinet.solids import Cabinet
-from routeviz.checks.findings import Finding
+from routeviz.cabinet.solids import Cabinet, asked_mm
+from routeviz.checks.findings import Finding, Severity, verdict
 from routeviz.checks.keeping_off import too_near
-from routeviz.checks.words import mm
+from routeviz.checks.words import doubted, mm
 from routeviz.tubes.measured import Buried, Measured
 from routeviz.tubes.routes import Tube
 
@@ -24,29 +24,39 @@ Mend it: move the corner nearest to the place, or check the part's measurements.
 
 def check(cabinet: Cabinet, tubes: Sequence[Tube], measured: Measured) -> list[Finding]:
     """Return what is touched, worst place of each tube and part, and what lies inside wood."""
-    inside = {(one.tube, one.solid) for one in measured.buried}  # told by its length, not by nearness too
+    judged = [(one, _severity(one, cabinet)) for one in measured.buried]
+    # What is inside is told by its length, not by nearness too; what surely enters is told once.
+    told = {(b.tube, b.solid) for b, severity in judged if b.length_mm > 0 or severity == "fault"}
     still = [
         n
         for n in measured.solids
-        if isinstance(cabinet.solids[n.other].movement, Fixed) and (n.tube, n.other) not in inside
+        if isinstance(cabinet.solids[n.other].movement, Fixed) and (n.tube, n.other) not in told
     ]
     found = too_near("touch", still, cabinet, tubes, measured)
-    return found + [_buried(one, cabinet, tubes) for one in measured.buried]
+    return found + [_buried(one, severity, cabinet, tubes) for one, severity in judged if severity]
 
 
-def _buried(one: Buried, cabinet: Cabinet, tubes: Sequence[Tube]) -> Finding:
-    solid = cabinet.solids[one.solid]
+def _severity(one: Buried, cabinet: Cabinet) -> Severity | None:
+    """Return how a buried length stands against its limit: where the tube may lie on a part, that is zero."""
+    limit = asked_mm(cabinet, cabinet.solids[one.solid]) if one.length_mm > 0 else 0.0
+    return verdict(one.low_mm, limit, cabinet.limits.survey_mm)
+
+
+def _buried(one: Buried, severity: Severity, cabinet: Cabinet, tubes: Sequence[Tube]) -> Finding:
+    solid, inside = cabinet.solids[one.solid], one.length_mm > 0
+    if inside:
+        says = f"{mm(one.length_mm)} of it lie inside {solid.name}, from {round(one.along_mm)} mm along"
+    else:
+        says = f"its wall enters {solid.name} by {mm(-one.low_mm)}, {round(one.along_mm)} mm along"
     return Finding(
         rule="touch",
-        severity="fault",
+        severity=severity,
         tube=tubes[one.tube].name,
         other=solid.name,
-        says=f"{mm(one.length_mm)} of it lie inside {solid.name}, from {round(one.along_mm)} mm along"
-        if one.length_mm > 0
-        else f"its wall enters {solid.name} {round(one.along_mm)} mm along",
+        says=says + doubted(severity, cabinet.limits.survey_mm),
         remedy="lead the tube round it, or check where the part and the corners were taped",
-        low=one.length_mm,
-        high=one.length_mm,
+        low=one.length_mm if inside else one.low_mm,
+        high=one.length_mm if inside else one.high_mm,
         limit=0.0,
         unit="mm",
         point=one.point,

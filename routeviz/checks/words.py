@@ -21,6 +21,11 @@ def meets(name: str, low_mm: float) -> str:
     return f"touches {name}"
 
 
+def doubted(severity: str, survey_mm: float) -> str:
+    """Return why what breaks a limit is only a caution, as the end of a sentence; nothing for a fault."""
+    return f"; within the survey's doubt of {mm(survey_mm)}" if severity == "caution" else ""
+
+
 def travelled(travel: float) -> str:
     """Return where in its travel a moving part stands."""
     if travel <= 0.005:

@@ -55,11 +55,27 @@ class Bend:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Buried:
-    """A length of a tube's centreline inside a solid (index), or of its wall entering its own carrier."""
+    """A length of a tube's centreline inside a solid, or a place where its wall enters what it may lie on.
+
+    Parameters
+    ----------
+    tube, solid : int
+        Indices.
+    length_mm : float
+        Of centreline inside; 0 where only the wall enters.
+    low_mm, high_mm : float
+        How far the wall is off; below zero, and not below minus the radius: from there on no depth is told.
+    along_mm : float
+        Where on the tube it is deepest.
+    point : array, shape (3,)
+        The same place.
+    """
 
     tube: int
     solid: int
     length_mm: float
+    low_mm: float
+    high_mm: float
     along_mm: float
     point: Floats
 
@@ -123,7 +139,8 @@ class Span:
     sag_low_mm, sag_high_mm : float
         Between held stiffly and held loosely at both ends.
     below : int or None
-        The solid (index) that it would come nearest to when it sags; None where nothing is near.
+        The solid (index) that it would come nearest to when it sags, less what that asks for; None where
+        nothing is near.
     clear_low_mm, clear_high_mm : float
         Least distance to it: sagging the most, sagging the least; ``inf`` where nothing is near.
     along_mm : float

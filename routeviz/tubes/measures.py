@@ -99,7 +99,13 @@ def _buried(cabinet: Cabinet, drawn: Laid, solids: Sequence[Nearest]) -> list[Bu
     lengths = buried_lengths(drawn.pieces, cabinet.bodies, pairs)
     return [
         Buried(
-            tube=one.tube, solid=one.other, length_mm=float(length), along_mm=one.along_mm, point=one.point
+            tube=one.tube,
+            solid=one.other,
+            length_mm=float(length),
+            low_mm=one.low_mm,
+            high_mm=one.high_mm,
+            along_mm=one.along_mm,
+            point=one.point,
         )
         for one, length in zip(inside, lengths, strict=True)
         if length > 0

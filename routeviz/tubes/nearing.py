@@ -253,8 +253,16 @@ def _lower_first(pairs: Pairs, sleeves: Sleeves) -> Pairs:
 
 
 def _entering(pairs: Pairs) -> list[Buried]:
-    columns = (pairs.tubes.tolist(), pairs.others.tolist(), pairs.alongs.tolist(), pairs.points)
+    numbers = (pairs.tubes, pairs.others, pairs.lows, pairs.highs, pairs.alongs)
     return [
-        Buried(tube=tube, solid=solid, length_mm=0.0, along_mm=along, point=frozen(point))
-        for tube, solid, along, point in zip(*columns, strict=True)
+        Buried(
+            tube=tube,
+            solid=solid,
+            length_mm=0.0,
+            low_mm=low,
+            high_mm=high,
+            along_mm=along,
+            point=frozen(pairs.points[k]),
+        )
+        for k, (tube, solid, low, high, along) in enumerate(zip(*(n.tolist() for n in numbers), strict=True))
     ]

@@ -10,7 +10,7 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import NDArray
 
-from routeviz.cabinet.solids import Cabinet
+from routeviz.cabinet.solids import Cabinet, asked_mm
 from routeviz.cabinet.tubing import TubeKind
 from routeviz.geometry.arrays import Floats, Ints, frozen_ints
 from routeviz.geometry.chains import places_on, polylines, sampled, stretches
@@ -58,7 +58,7 @@ def spans_of(
     solids: Sequence[Nearest],
     reach: float,
 ) -> tuple[Span, ...]:
-    """Return each span that sags, with the solid that it then comes nearest to.
+    """Return each span that sags, with the solid that it then comes nearest to, for what that asks for.
 
     Parameters
     ----------
@@ -80,7 +80,7 @@ def spans_of(
     every = np.ones((len(hung.sags), len(cabinet.solids)), dtype=bool)
     for one in _near(cabinet, hung, windows, every, reach, loosely=True):
         known = best.get(one.tube)
-        if known is not None and known.low_mm <= one.low_mm:
+        if known is not None and _spare_mm(cabinet, known) <= _spare_mm(cabinet, one):
             continue
         if _comes_nearer(one, hung, as_drawn, cabinet.down):
             best[one.tube] = one
@@ -92,6 +92,10 @@ def spans_of(
     return tuple(
         _span(k, hung, middles[k], best.get(k), stiffly.get(k, np.inf)) for k in range(len(hung.sags))
     )
+
+
+def _spare_mm(cabinet: Cabinet, one: Nearest) -> float:
+    return one.low_mm - asked_mm(cabinet, cabinet.solids[one.other])
 
 
 def _hung(cabinet: Cabinet, tubes: Sequence[Tube], drawn: Laid) -> Hung:

@@ -8,7 +8,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from routeviz.cabinet.motions import Fixed
-from routeviz.cabinet.solids import Cabinet
+from routeviz.cabinet.solids import Cabinet, asked_mm
 from routeviz.geometry.arrays import Floats, Ints, frozen, frozen_ints
 from routeviz.geometry.chains import stretches
 from routeviz.geometry.pieces import Pieces
@@ -94,7 +94,7 @@ def _by_nipples(index: int, tube: Tube, length: float, cabinet: Cabinet) -> list
     for end, at_start in ((tube.start, True), (tube.end, False)):
         carrier = cabinet.nipples[end.nipple].carrier if end.nipple else None
         if carrier is not None:
-            asked = max(cabinet.limits.fixed_mm, cabinet.solids[carrier].clearance_mm or 0.0)
+            asked = asked_mm(cabinet, cabinet.solids[carrier])
             excused = min(max(outside, asked + outside / 2), length)
             begin, until = (0.0, excused) if at_start else (length - excused, length)
             found.append((index, carrier, begin, until))

@@ -46,6 +46,17 @@ def test_the_tape_s_doubt_is_in_the_tube_s_favour(tmp_path):
     assert severity(findings(tmp_path, "hang", tube, near, top=limits(survey=1))) == "caution"
 
 
+@pytest.mark.parametrize(("clearance", "expected"), [(6, "caution"), (None, None)])
+def test_what_asks_for_more_speaks_though_something_else_lies_nearer(tmp_path, clearance, expected):
+    # Held loosely 2.5 are left over the plain block, which asks for 2, and 4 over the one that may ask for 6.
+    plain = with_box("plain", (73, -50, -(LOOSELY + 2.5 + RADIUS) - 50), (2, 100, 50))
+    asking = with_box("asking", (75, -50, -(LOOSELY + 4 + RADIUS) - 50), (2, 100, 50), clearance=clearance)
+    found = findings(tmp_path, "hang", a_tube_right(long=150), plain, asking)
+    assert severity(found) == expected
+    if found:
+        assert found[0].other == "asking"
+
+
 def test_a_tie_near_the_middle_mends_it(tmp_path):
     # two spans of half the length sag a sixteenth: 1.1 held loosely; the block is not under their middles
     tied = a_tube_right(long=150, ties=[{"along": 75, "to": "bundle"}])

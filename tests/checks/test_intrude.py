@@ -21,7 +21,9 @@ def test_the_wall_must_stay_out_of_the_space(tmp_path, gap, expected):
 
 @pytest.mark.parametrize(("gap", "expected"), [(-0.9, "caution"), (-1.1, "fault")])
 def test_what_the_tape_may_have_got_wrong_is_a_caution(tmp_path, gap, expected):
-    assert severity(findings(tmp_path, "intrude", a_tube_up(), space(gap), top=limits(survey=1))) == expected
+    one = the_one(findings(tmp_path, "intrude", a_tube_up(), space(gap), top=limits(survey=1)))
+    assert one.severity == expected
+    assert ("survey" in one.says) == (expected == "caution")
 
 
 def test_a_tube_right_through_the_space_is_told_so_and_touches_nothing(tmp_path):

@@ -22,6 +22,7 @@ def test_the_wall_must_stay_inside_the_rim_by_the_clearance(tmp_path, gap, expec
     assert severity(found) == expected
     if found:
         assert found[0].low == pytest.approx(gap, abs=0.05)
+        assert found[0].says.startswith("runs 1.0 mm into the rim" if gap < 0 else "is 1.9 mm inside the rim")
 
 
 @pytest.mark.parametrize(("gap", "expected"), [(0.85, "fault"), (1.05, "caution"), (2.1, None)])
@@ -29,6 +30,8 @@ def test_what_the_tape_may_have_got_wrong_is_a_caution(tmp_path, gap, expected):
     tube = a_tube_up(through=["gap"])
     found = findings(tmp_path, "miss", tube, a_gap(left=-RADIUS - gap), top=limits(survey=1))
     assert severity(found) == expected
+    if found:
+        assert ("survey" in found[0].says) == (expected == "caution")
 
 
 def test_the_rim_counts_at_every_depth(tmp_path):

@@ -1,7 +1,7 @@
 """touch on both sides of its limit: a tube straight up at x = 0, wood beside it. Arithmetic by hand."""
 
 import pytest
-from builders import extent, place, with_board, with_box, with_nipple, with_part, with_tube
+from builders import extent, place, with_board, with_box, with_nipple, with_part, with_tube, with_tubing
 from verdicts import RADIUS, a_tube, a_tube_up, findings, limits, severity, the_one
 
 
@@ -103,6 +103,37 @@ def test_a_tube_that_enters_what_carries_its_nipple_is_a_fault(tmp_path):
     assert the_one(found).severity == "fault"
     assert "enters" in found[0].says
     assert findings(tmp_path, "touch", up_and_down(20, tip=1.0)) == []
+
+
+@pytest.mark.parametrize(
+    ("depth", "expected"), [(0.04, None), (0.06, "caution"), (0.95, "caution"), (1.15, "fault")]
+)
+def test_a_tied_tube_may_lie_on_its_part_and_in_it_only_by_the_tape_s_doubt(tmp_path, depth, expected):
+    # survey 1: the wall 0.95 in the rail may be one that lies on it
+    rail = with_box("rail", (RADIUS - depth, -50, 145), (20, 100, 10))
+    tied = a_tube_up(ties=[{"along": 150, "to": "rail"}])
+    found = findings(tmp_path, "touch", tied, rail, top=limits(survey=1))
+    assert severity(found) == expected
+    if found:
+        assert found[0].low == pytest.approx(-depth, abs=0.05)
+        assert ("survey" in found[0].says) == (expected == "caution")
+
+
+def test_a_tied_tube_that_may_only_seem_to_enter_is_still_held_to_its_limit_elsewhere(tmp_path):
+    # under the tie it lies 0.5 in the rail; beyond, from 200 on, the rail is as near
+    rail = with_box("rail", (RADIUS - 0.5, -50, 145), (20, 100, 150))
+    tied = a_tube_up(ties=[{"along": 150, "to": "rail"}])
+    found = findings(tmp_path, "touch", tied, rail, top=limits(survey=1))
+    assert [f.severity for f in found] == ["fault", "caution"]
+
+
+def test_a_wire_that_may_only_seem_to_run_inside_wood_is_a_caution(tmp_path):
+    # 1 across, its middle line 0.3 in the wood; a tape off by 3 may have put it there, by 2 not: 2 are asked
+    thin = with_tubing("note", outside=1.0, bore=0.4)
+    wood_ = with_box("wood", (-0.3, -50, 50), (20, 100, 200))
+    for survey, expected in ((3, "caution"), (2, "fault")):
+        found = findings(tmp_path, "touch", a_tube_up(), wood_, thin, top=limits(survey=survey))
+        assert severity(found) == expected
 
 
 def test_what_runs_inside_wood_is_told_once_with_its_length(tmp_path):
