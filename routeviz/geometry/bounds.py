@@ -42,6 +42,7 @@ from routeviz.geometry.shapes import HINGED, SLIDING, STILL
 
 MOST_PLANES = 16  # tries to find the section's nearest point; beyond it halving is as good
 LOST = 2e-13  # by how much rounding may misplace a nearest point two metres away; over d, a slope
+EDGEWISE = 0.25  # slope across a section below which halving it does more than halving length or travel
 ENOUGH = 0.25  # share of the tolerance that a bound may lose before something is halved for it
 
 
@@ -120,13 +121,20 @@ def look_at_whole_section(  # noqa: C901, PLR0915  one loop with its state: a ca
             aside, over = (radius, -radius, 0.0, 0.0)[k], (0.0, 0.0, radius, -radius)[k]
             note(task, row, link, piece, (into, travel, aside, over))
         cells[i, LEAST], cells[i, HALVE] = -radius, NOT_AGAIN
+        if not is_settled(task, row, -radius):
+            moves = cells[i, PART] * abs(task.swept.bodies[body, FULL])
+            cells[i, HALVE] = what_to_halve(cells[i, HALF], moves, 0.0)
         return
     if by_length + by_travel > enough or cells[i, LEAST] <= -radius:
         into -= math.copysign(cells[i, HALF], parts[0])
         travel += against(task.swept.bodies, body, slope, point) * cells[i, PART]
         note(task, row, link, piece, (into, min(1.0, max(0.0, travel)), best_u, best_v))
-        tiny = cells[i, HALF] <= SKIN and cells[i, PART] <= SKIN
-        cells[i, HALVE] = NOT_AGAIN if tiny else what_to_halve(by_length, by_travel, 0.0)
+        cells[i, HALVE] = what_to_halve(by_length, by_travel, 0.0)
+        if cells[i, HALF] <= SKIN and cells[i, PART] <= SKIN:
+            cells[i, HALVE] = NOT_AGAIN
+        if cells[i, HALVE] == NOT_AGAIN and radius > 0.0:
+            # No plane parts the whole section from the piece; its squares may be.
+            cells[i, HALVE] = BY_SECTION
         return
     note(task, row, link, piece, (into, travel, best_u, best_v))
     settled = radius == 0.0 or is_settled(task, row, cells[i, LEAST])
@@ -307,8 +315,8 @@ def of_whole_section(
     if free - thin * widest >= apart:
         return by_length, by_travel, thin - radius
     # What is left of the height may be rounding, and so may the width that it is divided by.
-    widest = max(widest, SKIN)
-    return by_length / widest, by_travel / widest, max(free - SKIN, 0.0) / widest - radius
+    least = max(free - SKIN, 0.0) / max(widest, SKIN) - radius
+    return by_length / max(widest, EDGEWISE), by_travel / max(widest, EDGEWISE), least
 
 
 @inner

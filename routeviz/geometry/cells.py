@@ -115,11 +115,18 @@ def note(task: Task, row: int, link: int, piece: int, place: tuple[float, float,
     body = int(task.swept.pieces[piece, BODY])
     point, tangent, normal = frame_at(task, link, body, into, travel)
     offset = moved((0.0, 0.0, 0.0), aside, normal, across, crossed(tangent, normal))
-    share = 1.0
+    share, off = 1.0, math.sqrt(aside * aside + across * across)
     value, _ = nearest_on(task.swept, piece, moved(point, 1.0, offset, 0.0, offset))
+    if 0.0 < value <= SKIN < off:
+        # On the surface: a little farther out the section may be in the piece, and it overlaps from here on.
+        farther = min(task.links[link, RADIUS], off + 0.1 * task.tolerance) / off
+        offset = moved((0.0, 0.0, 0.0), farther, offset, 0.0, offset)
+        beyond, _ = nearest_on(task.swept, piece, moved(point, 1.0, offset, 0.0, offset))
+        if beyond == 0.0:
+            value, off, aside, across = 0.0, farther * off, farther * aside, farther * across
     if value == 0.0:
         share = first_touch(task.swept, piece, point, offset)
-        value = share * math.sqrt(aside * aside + across * across) - task.links[link, RADIUS]
+        value = share * off - task.links[link, RADIUS]
     if value < found[row, HIGH]:
         found[row, HIGH] = value
         found[row, AT_INTO], found[row, AT_TRAVEL] = into, travel

@@ -85,7 +85,7 @@ def least_distances(
     Returns
     -------
     near : Near
-        By curve, then by body; each interval at most 0.01 wide.
+        By curve, then by body; each interval at most 0.01 wide, but where ``halving.MOST_CELLS`` run out.
 
     Raises
     ------
@@ -118,7 +118,7 @@ def asked_distances(
     Returns
     -------
     near : Near
-        By curve, then by body; each interval at most 0.01 wide.
+        By curve, then by body; each interval at most 0.01 wide, but where ``halving.MOST_CELLS`` run out.
     """
     pairs = np.argwhere(asked)
     found, task = swept(chain, radii, bodies, pairs, reach)

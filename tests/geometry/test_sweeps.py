@@ -111,6 +111,29 @@ def test_an_overlap_from_the_side_is_the_radius_that_must_go():
     assert holds(near, -2.0)
 
 
+def test_a_blade_through_a_section_overlaps_by_what_its_point_is_within_the_radius():
+    # The corner (9, 1, -1), sqrt 2 off the tube's axis, is the blade's nearest: the section there goes
+    # through it, and no plane parts the two.
+    blade = triangles([(9, 1, -1), (7, 9, -8), (-5, 10, -10)], [(0, 1, 2)])
+    assert holds(interval(straight((0, 0, 0), (40, 0, 0)), 3.0, assembled([blade], [None])), np.sqrt(2) - 3)
+
+
+def test_a_sheet_that_ends_flush_with_a_flat_end_touches_and_does_not_enter():
+    sheet = box(rigid(rotation_about((1, 0, 0), 1.1416), (-7, 1, 0)), (7, 7, 0.08))
+    assert holds(interval(straight((0, 0, 0), (40, 0, 0)), 3.0, assembled([sheet], [None])), 0.0)
+
+
+@pytest.mark.parametrize(
+    "turn", [None, Hinge(point=np.array([9.0, 5, 9]), axis=np.array([1.0, 0, 1]), angle=0.8)]
+)
+def test_blades_that_overlap_are_told_to_the_width_that_is_promised(turn):
+    # with whole numbers for corners, so that edges meet axes, sections and each other
+    rng = np.random.default_rng(7)
+    blades = [triangles(rng.integers(-12, 13, (3, 3)), [(0, 1, 2)]) for _ in range(400)]
+    near = least_distances([straight((0, 0, 0), (40, 0, 0))], [3.0], assembled(blades, [turn] * 400), 20.0)
+    assert ((near.highs - near.lows) <= TOLERANCE + 1e-9).all()
+
+
 def test_a_bend_is_measured_on_its_arc_not_on_its_chord():
     # A quarter turn of radius 20 about (20, 0, 20) from (0, 0, 20) to (20, 0, 0); a post through (2, 0, 2)
     # along y, 18 sqrt(2) from the centre.
