@@ -210,9 +210,9 @@ def completion(shell: str) -> None:
 
 
 def _checked(scene: str) -> "Lay":
-    from routeviz.geometry.compiled import is_first_run
+    from routeviz.geometry.warming import help_first_run
 
-    if sys.stderr.isatty() and is_first_run():
+    if help_first_run() and sys.stderr.isatty():
         click.echo("first run: the measuring code is being compiled; this once takes some seconds", err=True)
     from routeviz.pipeline import check_scene
 

@@ -8,7 +8,7 @@ import math
 import numpy as np
 
 from routeviz.geometry.arrays import Floats
-from routeviz.geometry.compiled import compiled
+from routeviz.geometry.compiled import inner
 from routeviz.geometry.pieces import Pieces, end_points
 
 Point = tuple[float, float, float]
@@ -56,7 +56,7 @@ def tabled(pieces: Pieces) -> Floats:
     )
 
 
-@compiled
+@inner
 def point_at(table: Floats, piece: int, into: float) -> Point:
     """Return the point so far into a piece; for use inside compiled loops."""
     bend = table[piece, CURVATURE]
@@ -71,7 +71,7 @@ def point_at(table: Floats, piece: int, into: float) -> Point:
     )
 
 
-@compiled
+@inner
 def distance_to(table: Floats, piece: int, point: Point) -> float:
     """Return the distance from a point to a piece; exact. For use inside compiled loops."""
     if table[piece, CURVATURE] == 0:
@@ -84,7 +84,7 @@ def distance_to(table: Floats, piece: int, point: Point) -> float:
     return math.sqrt(_nearer_end(table, piece, point)[0])
 
 
-@compiled
+@inner
 def into_nearest(table: Floats, piece: int, point: Point) -> float:
     """Return how far into a piece its point nearest to a given one lies. For use inside compiled loops."""
     if table[piece, CURVATURE] == 0:
@@ -96,7 +96,7 @@ def into_nearest(table: Floats, piece: int, point: Point) -> float:
     return _nearer_end(table, piece, point)[1]
 
 
-@compiled
+@inner
 def chords_apart(table: Floats, p: int, q: int) -> tuple[float, float, float]:
     """Return the distance between the chords of two pieces, and where on them it is, 0 at the start to 1.
 
@@ -153,7 +153,7 @@ def chords_apart(table: Floats, p: int, q: int) -> tuple[float, float, float]:
     return distance, on_p, on_q
 
 
-@compiled
+@inner
 def least_along(
     table: Floats, p: int, q: int, best: float, width: float, limit: float
 ) -> tuple[float, float, float]:
@@ -216,7 +216,7 @@ def least_along(
     return min(low, high), high, into
 
 
-@compiled
+@inner
 def _outside_both(curvature: float, stretch: float, begun: float, ended: float) -> float:
     """Return how near a thing can be to a stretch if the stretch's ends are so far from it."""
     #    .--.---.     Balls round the two ends; where they meet is their rim x. Where x does not lie beside
@@ -233,7 +233,7 @@ def _outside_both(curvature: float, stretch: float, begun: float, ended: float) 
     return max(math.sqrt(max(begun * begun - at * at, 0.0)) - sagitta, 0.0)
 
 
-@compiled
+@inner
 def _to_chord(table: Floats, piece: int, point: Point) -> tuple[float, float]:
     """Return the distance from a point to a piece's chord, and where on it, 0 at the start to 1."""
     dx = table[piece, LAST] - table[piece, START]
@@ -249,7 +249,7 @@ def _to_chord(table: Floats, piece: int, point: Point) -> tuple[float, float]:
     return math.sqrt(vx * vx + vy * vy + vz * vz), at
 
 
-@compiled
+@inner
 def _seen_from_centre(table: Floats, piece: int, point: Point) -> Point:
     """Return a point as seen from an arc's centre: along its first tangent, to its start, along its axis."""
     x, y, z = (
@@ -264,7 +264,7 @@ def _seen_from_centre(table: Floats, piece: int, point: Point) -> Point:
     )
 
 
-@compiled
+@inner
 def _nearer_end(table: Floats, piece: int, point: Point) -> tuple[float, float]:
     """Return the squared distance to the nearer end of a piece, and how far into the piece that end is."""
     to_start = to_last = 0.0

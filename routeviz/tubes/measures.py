@@ -44,6 +44,8 @@ def measure(cabinet: Cabinet, tubes: Sequence[Tube]) -> Measured:
     """
     drawn, sleeves, windows = laid(tubes), sleeves_of(cabinet, tubes), windows_of(cabinet, tubes)
     reach = reach_mm(cabinet)
+    # Tubes against each other first: on a first run, what measures solids is being compiled beside.
+    neighbours = near_tubes(drawn, sleeves, reach)
     solids, entering = near_solids(cabinet, drawn, sleeves, windows, reach)
     crossings = crossings_of(cabinet, tubes, drawn)
     kinds = {tube.kind.name: tube.kind for tube in tubes}
@@ -52,7 +54,7 @@ def measure(cabinet: Cabinet, tubes: Sequence[Tube]) -> Measured:
         bends=_bends(tubes, drawn),
         solids=tuple(solids),
         keep_clear=tuple(near_spaces(cabinet, drawn, sleeves, reach)),
-        tubes=tuple(near_tubes(drawn, sleeves, reach)),
+        tubes=tuple(neighbours),
         reach_mm=reach,
         buried=tuple(entering + _buried(cabinet, drawn, solids)),
         crossings=crossings,
