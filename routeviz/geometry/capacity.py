@@ -96,7 +96,7 @@ def _capacity_uncut(region: Polygon, separation: float) -> int:
     least = _capacity_of_hull(hull, separation)
     if least > 1 and hull.area > region.area * (1.0 + 1e-9):
         least = min(least, by_cells(region, separation))
-        least = min(least, by_hull(hull, separation) - _stowaways(region, hull, separation))
+        least = min(least, by_hull(hull, separation) - len(stowaways(region, hull, separation)))
     return least
 
 
@@ -212,20 +212,39 @@ def by_cells(region: Polygon, separation: float) -> int:
     return max(1, floor(2.0 * float(grown.area) / (sqrt(3.0) * separation**2) + LENIENCY))
 
 
-def _stowaways(region: Polygon, hull: Polygon, separation: float) -> int:
-    """Return how many points were placed in the hull a separation away from the region and each other."""
-    # Together with any points of the region they are a packing of the hull: its bound shrinks by their
-    # number.
+def stowaways(region: Polygon, hull: Polygon, separation: float) -> Floats:
+    """Return points placed in the hull of a region, a separation away from the region and from each other.
+
+    Together with any points of the region they are a packing of the hull: its bound shrinks by their number.
+
+    Parameters
+    ----------
+    region : Polygon
+        Any shape, holes included.
+    hull : Polygon
+        Its convex hull.
+    separation : float
+        Least distance between two points.
+
+    Returns
+    -------
+    points : array, shape (n, 2)
+        As many as were found.
+    """
     spare = shapely.difference(hull, region.buffer(1.01 * separation, quad_segs=16))
     bays = spare.geoms if isinstance(spare, MultiPolygon) else [spare]
-    # A straight line between two bays crosses the region, so points of two bays are two separations apart.
-    return sum(
-        _placed_in(bay, region, separation) for bay in bays if isinstance(bay, Polygon) and not bay.is_empty
-    )
+    points = np.empty((0, 2))
+    for bay in bays:
+        if isinstance(bay, Polygon) and not bay.is_empty:
+            # Two bays may look at each other through a narrow gap of the region.
+            found = _placed_in(bay, region, separation)
+            apart = np.hypot(*(found[:, None, :] - points[None, :, :]).T).min(axis=0, initial=np.inf)
+            points = np.concatenate([points, found[apart >= separation]])
+    return points
 
 
-def _placed_in(bay: Polygon, region: Polygon, separation: float) -> int:
-    """Return how many points of the best lattice anchored at a corner of the bay lie away from the region."""
+def _placed_in(bay: Polygon, region: Polygon, separation: float) -> Floats:
+    """Return the points of the best lattice anchored at a corner of the bay that lie away from the region."""
     loop = shapely.get_coordinates(bay.exterior)
     middle = loop[:-1].mean(axis=0)
     reach = int(np.ceil(np.hypot(*np.ptp(loop, axis=0)) / separation)) + 1
@@ -241,7 +260,8 @@ def _placed_in(bay: Polygon, region: Polygon, separation: float) -> int:
     inside = shapely.contains_xy(bay, sites.real, sites.imag)
     best = inside.sum(axis=1).argmax()
     chosen = sites[best][inside[best]]
-    return int((shapely.distance(shapely.points(chosen.real, chosen.imag), region) >= separation).sum())
+    away = shapely.distance(shapely.points(chosen.real, chosen.imag), region) >= separation
+    return np.asarray(np.stack([chosen.real, chosen.imag], axis=1)[away], dtype=np.float64)
 
 
 def _longest_heading(loop: Floats) -> float:

@@ -7,6 +7,7 @@ import pytest
 import shapely
 from shapely import LineString, Polygon, box
 
+from routeviz.geometry.capacity import stowaways
 from routeviz.geometry.packing import Packing, fits, holds
 
 NOTCHED = box(0, 0, 60, 35).difference(box(40, 25, 60, 35))
@@ -204,3 +205,18 @@ def test_what_is_no_opening_or_no_circle_is_refused(
 ) -> None:
     with pytest.raises(ValueError, match=message):
         holds(opening, diameter, clearance=clearance)
+
+
+@pytest.mark.parametrize(("at", "half_gap"), [(5.0, 0.95), (3.5, 0.99), (3.0, 1.0)])
+def test_points_stowed_in_two_bays_that_look_at_each_other_keep_apart(at: float, half_gap: float) -> None:
+    # A frame open to the right, and in it two teeth whose points leave a gap of hardly two separations: what
+    # is a separation away from the frame falls into two bays, and these are nearer to each other than that.
+    teeth = [
+        Polygon([(at - 0.5, 0), (at + 0.5, 0), (at, 4 - half_gap)]),
+        Polygon([(at - 0.5, 8), (at + 0.5, 8), (at, 4 + half_gap)]),
+    ]
+    frame = shapely.union_all([box(-0.2, -0.2, 9, 0), box(-0.2, 8, 9, 8.2), box(-0.2, -0.2, 0, 8.2), *teeth])
+    sites = shapely.points(stowaways(frame, frame.convex_hull, 1.0))
+    assert len(sites) > 40
+    assert min(frame.distance(site) for site in sites) >= 1
+    assert min(a.distance(b) for i, a in enumerate(sites) for b in sites[:i]) >= 1
