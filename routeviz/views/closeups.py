@@ -21,6 +21,7 @@ from routeviz.geometry.sight import bars_between, directions_around, first_met, 
 from routeviz.geometry.skins import chosen
 from routeviz.tubes.measured import Measured, Nearest
 from routeviz.tubes.routes import Tube
+from routeviz.tubes.sleeves import sleeves_of
 from routeviz.views.cameras import SLOPE, Side, View, axes_of, looking
 from routeviz.views.shades import OPAQUE, SOLIDS
 
@@ -63,7 +64,7 @@ class Closeup:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Surroundings:
-    """Everything that may stand in the way: solids where they are, and tubes as round bars."""
+    """What may stand in the way: solids where they are, tubes with their sleeves, and nipples without any."""
 
     names: tuple[str, ...]
     parts: tuple[str, ...]
@@ -140,19 +141,30 @@ def surroundings(cabinet: Cabinet, tubes: Sequence[Tube], moved: tuple[str, floa
         is_moved = moved is not None and solid.name == moved[0]
         frame = pose(cabinet.bodies, index, moved[1]) if is_moved and moved is not None else None
         solids.append(solid.pieces if frame is None else placed(solid.pieces, frame))
-    bars, radii, owners = [np.zeros((0, 2, 3))], [np.zeros(0)], [np.zeros(0)]
+    over = sleeves_of(cabinet, tubes)
+    bars, radii, owners = (
+        [np.stack([over.backs, over.tips], axis=1)],
+        [over.radii],
+        [over.tubes.astype(float)],
+    )
     for index, tube in enumerate(tubes):
         if tube.curve is not None:
             points, _ = chords(tube.curve, COARSE_MM)
             bars.append(np.stack([points[:-1], points[1:]], axis=1))
             radii.append(np.full(len(points) - 1, tube.kind.outside_mm / 2))
             owners.append(np.full(len(points) - 1, float(index)))
+    joined_to = {end.nipple for tube in tubes for end in (tube.start, tube.end) if tube.curve is not None}
+    bare = [nipple for name, nipple in cabinet.nipples.items() if name not in joined_to]
+    for index, nipple in enumerate(bare, len(tubes)):
+        bars.append(np.stack([nipple.tip - nipple.on_nipple_mm * nipple.direction, nipple.tip])[None])
+        radii.append(np.array([nipple.outside_mm / 2]))
+        owners.append(np.array([float(index)]))
     return Surroundings(
         names=tuple(solid.name for solid in cabinet.solids),
         parts=tuple(solid.part for solid in cabinet.solids),
         opaque=tuple(SOLIDS[solid.look].opacity >= OPAQUE for solid in cabinet.solids),
         pieces=joined(solids),
-        tubes=tuple(tube.name for tube in tubes),
+        tubes=(*(tube.name for tube in tubes), *(nipple.name for nipple in bare)),
         bars=np.concatenate(bars),
         radii=np.concatenate(radii),
         owners=np.concatenate(owners),
@@ -268,11 +280,22 @@ def _in_front(view: View, around: Surroundings, about: Sequence[str]) -> NDArray
 
 def _beside(finding: Finding, tube: Tube | None, height_mm: float) -> list[Floats]:
     """Return two places on the tube a little before and after the finding's."""
-    if tube is None or tube.curve is None or finding.along_mm is None:
+    at = _along_mm(finding, tube)
+    if tube is None or tube.curve is None or at is None:
         return []
     whole = float(tube.curve.begins[-1])
-    along = np.clip(finding.along_mm + np.array([-0.15, 0.15]) * height_mm, 0.0, whole)
+    along = np.clip(at + np.array([-0.15, 0.15]) * height_mm, 0.0, whole)
     return list(points_along(tube.curve, along))
+
+
+def _along_mm(finding: Finding, tube: Tube | None) -> float | None:
+    """Return where on its tube a finding is: as it says, or the end of the tube at which its place is."""
+    if finding.along_mm is not None or finding.point is None or tube is None or tube.curve is None:
+        return finding.along_mm
+    ends = ((tube.start.point, 0.0), (tube.end.point, float(tube.curve.begins[-1])))
+    return next(
+        (at for point, at in ends if point is not None and np.array_equal(point, finding.point)), None
+    )
 
 
 def _height_mm(finding: Finding, cabinet: Cabinet, tubes: Sequence[Tube]) -> float:
@@ -293,8 +316,9 @@ def _blame(hidden: Sequence[Floats], around: Surroundings) -> Floats:
 def _awkward(finding: Finding, tube: Tube | None, tubes: Sequence[Tube], measured: Measured) -> Floats:
     """Return how awkwardly each direction looks: from behind or below, along the tube, or along the gap."""
     awkward = 6.0 * (1.0 - DIRECTIONS @ FRONT) + 60.0 * np.maximum(np.abs(DIRECTIONS[:, 2]) - 0.7, 0.0)
-    if tube is not None and tube.curve is not None and finding.along_mm is not None:
-        along = np.clip(finding.along_mm, 0.0, float(tube.curve.begins[-1]))
+    at = _along_mm(finding, tube)
+    if tube is not None and tube.curve is not None and at is not None:
+        along = np.clip(at, 0.0, float(tube.curve.begins[-1]))
         awkward += 3.0 * np.abs(DIRECTIONS @ tangents_along(tube.curve, [along])[0])
     gap = gap_of(finding, tubes, measured)
     if gap is not None:
