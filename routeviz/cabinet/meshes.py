@@ -4,13 +4,16 @@ Which file is meant is in mesh_paths.py; what it claims to hold, in mesh_forms.p
 mesh_reading.py in a process of its own, so that none takes the program down.
 """
 
+import hashlib
 import io
 import json
 import math
 import os
 import subprocess
 import sys
+from contextlib import suppress
 from dataclasses import dataclass
+from importlib.metadata import version
 from pathlib import Path, PureWindowsPath
 
 import numpy as np
@@ -20,6 +23,8 @@ from routeviz.cabinet.mesh_forms import obj_triangles, ply_triangles, stl_triang
 from routeviz.cabinet.mesh_paths import mesh_bytes
 from routeviz.cabinet.mesh_refusals import REFUSED, SIMPLIFY, MeshError, check_counts, plain
 from routeviz.geometry.arrays import Floats, Ints, frozen, frozen_ints
+from routeviz.geometry.compiled import cache_folder
+from routeviz.writing import WritingError, made_folder, write_whole
 
 __all__ = ["MeshData", "MeshError", "read_mesh"]
 
@@ -29,6 +34,7 @@ UNITS_MM = {"mm": 1.0, "cm": 10.0, "in": 25.4, "ft": 304.8, "m": 1000.0}
 LEAST_SIDE_MM = 2.0  # smaller than the smallest nipple: the unit is wrong
 MOST_SIDE_MM = 4_000.0  # longer than any piano or cabinet organ: the unit is wrong
 READER = "routeviz.cabinet.mesh_reading"
+READER_FILE = Path(__file__).with_name("mesh_reading.py")
 MOST_SECONDS = 90
 
 
@@ -117,7 +123,26 @@ def claimed_triangles(data: bytes, kind: str) -> int:
 
 
 def surface_apart(data: bytes, kind: str, unit_mm: float, claimed: int) -> MeshData:
-    """Return the surface as a process of its own reads it, with limits on time and memory."""
+    """Return the surface as a process of its own reads it, or as it was read the last time."""
+    about = f"{kind} {unit_mm!r} {claimed} {version('trimesh')} ".encode() + READER_FILE.read_bytes()
+    kept = cache_folder() / "meshes" / f"{hashlib.sha256(about + data).hexdigest()}.npz"
+    try:
+        content = kept.read_bytes()
+    except OSError:
+        content = read_apart(data, kind, unit_mm, claimed)
+        with suppress(WritingError):  # where nothing can be kept, reading only takes longer the next time
+            write_whole(made_folder(kept.parent) / kept.name, content)
+    read = np.load(io.BytesIO(content), allow_pickle=False)
+    return MeshData(
+        vertices_mm=frozen(read["vertices_mm"]),
+        triangles=frozen_ints(read["triangles"]),
+        watertight=bool(read["watertight"]),
+        dropped=int(read["dropped"]),
+    )
+
+
+def read_apart(data: bytes, kind: str, unit_mm: float, claimed: int) -> bytes:
+    """Return what a process of its own reads, with limits on time and memory, as numpy writes arrays."""
     places = os.pathsep.join(os.path.abspath(place) for place in sys.path)
     # A thread pool for sums would reserve more memory than the limit, and has nothing to do.
     settings = {"PYTHONPATH": places, "OPENBLAS_NUM_THREADS": "1", "OMP_NUM_THREADS": "1"}
@@ -140,13 +165,7 @@ def surface_apart(data: bytes, kind: str, unit_mm: float, claimed: int) -> MeshD
             f"the reader ended with code {done.returncode}: {plain(last, 100) or 'time or memory used up'}"
         )
         raise MeshError(found, "files that are read wholly", SIMPLIFY)
-    read = np.load(io.BytesIO(done.stdout), allow_pickle=False)
-    return MeshData(
-        vertices_mm=frozen(read["vertices_mm"]),
-        triangles=frozen_ints(read["triangles"]),
-        watertight=bool(read["watertight"]),
-        dropped=int(read["dropped"]),
-    )
+    return done.stdout
 
 
 def sides(points: Floats) -> Floats:

@@ -9,6 +9,11 @@ from routeviz.cabinet.meshes import MeshError, read_mesh
 BOX = box(120, 80, 30)
 
 
+@pytest.fixture(autouse=True)
+def _nothing_kept(tmp_path, monkeypatch):
+    monkeypatch.setattr(meshes, "cache_folder", lambda: tmp_path / "kept")
+
+
 @pytest.fixture
 def refusal(tmp_path):
     def of(data: bytes, name: str) -> MeshError:
@@ -57,3 +62,22 @@ def test_a_file_that_makes_the_process_ask_for_too_much_memory_is_a_refusal(refu
     # Zeros that nothing in the scene needs: 4 billion rows of 16 numbers.
     document["accessors"].append({"componentType": 5126, "count": 4_000_000_000, "type": "MAT4"})
     assert "Memory" in refusal(glb_file(document, binary), "box.glb").found
+
+
+def test_what_was_read_once_is_kept_for_these_bytes_and_this_unit(tmp_path, monkeypatch):
+    (tmp_path / "box.stl").write_bytes(WRITERS["binary STL"][1](BOX, SIDES))
+    first = read_mesh("box.stl", folder=tmp_path, unit_mm=1.0)
+    monkeypatch.setattr(meshes, "READER", "routeviz.cabinet.no_such_reader")
+    again = read_mesh("box.stl", folder=tmp_path, unit_mm=1.0)
+    assert (again.vertices_mm == first.vertices_mm).all()
+    with pytest.raises(MeshError, match="no_such_reader"):
+        read_mesh("box.stl", folder=tmp_path, unit_mm=2.0)
+    (tmp_path / "box.stl").write_bytes(WRITERS["binary STL"][1](box(120, 80, 31), SIDES))
+    with pytest.raises(MeshError, match="no_such_reader"):
+        read_mesh("box.stl", folder=tmp_path, unit_mm=1.0)
+
+
+def test_where_nothing_can_be_kept_it_is_read_each_time(tmp_path, monkeypatch):
+    (tmp_path / "box.stl").write_bytes(WRITERS["binary STL"][1](BOX, SIDES))
+    (tmp_path / "kept").write_text("a file where a folder is wanted")
+    assert read_mesh("box.stl", folder=tmp_path, unit_mm=1.0).watertight
