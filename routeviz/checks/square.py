@@ -26,7 +26,7 @@ def check(cabinet: Cabinet, tubes: Sequence[Tube], measured: Measured) -> list[F
             severity="fault",
             tube=tubes[one.tube].name,
             other=one.nipple,
-            says=f"leaves {one.nipple} {one.off_deg:.0f} degrees off its line; {limit:.0f} at most",
+            says=f"leaves {one.nipple} {one.off_deg:.3g} degrees off its line; {limit:.3g} at most",
             remedy="let it run straight for one outside diameter before it turns",
             low=one.off_deg,
             high=one.off_deg,

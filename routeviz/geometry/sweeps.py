@@ -167,30 +167,6 @@ def distances_of_pairs(
     return collected(task, asked, found[place.reshape(-1)])
 
 
-def wall_enters(
-    curves: Sequence[Curve] | Pieces,
-    radii: ArrayLike,
-    bodies: Bodies,
-    pairs: ArrayLike,
-    depth: float = 2 * TOLERANCE,
-) -> np.ndarray[tuple[int], np.dtype[np.bool_]]:
-    """Return whether tubes, wall and flat ends, may enter bodies anywhere in the travel.
-
-    Parameters
-    ----------
-    curves, radii, bodies, pairs
-        As for ``distances_of_pairs``.
-    depth : float
-        By how much they may; not below the width of an interval, else what only touches could seem to enter.
-
-    Returns
-    -------
-    enters : array of bool, shape (k,)
-        False where it is proven that the wall goes in no deeper.
-    """
-    return np.asarray(distances_of_pairs(curves, radii, bodies, pairs, reach=0.0).lows < -depth)
-
-
 def checked_pairs(name: str, pairs: ArrayLike, shape: tuple[int, ...]) -> Ints:
     """Return pairs as integers that name a curve and a body.
 

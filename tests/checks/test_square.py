@@ -18,6 +18,7 @@ def test_a_tube_that_leaves_its_nipple_at_an_angle_is_a_fault(tmp_path, degrees,
     if found:
         assert found[0].other == "a low 1"
         assert found[0].low == pytest.approx(degrees, abs=0.001)
+        assert "10.1 degrees off its line; 10 at most" in found[0].says
 
 
 def test_the_workshop_may_set_its_own_limit(tmp_path):
