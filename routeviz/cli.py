@@ -210,13 +210,16 @@ def completion(shell: str) -> None:
 
 
 def _checked(scene: str) -> "Lay":
-    from routeviz.geometry.warming import help_first_run
+    from routeviz.geometry.warming import first_run_helped
 
-    if help_first_run() and sys.stderr.isatty():
-        click.echo("first run: the measuring code is being compiled; this once takes some seconds", err=True)
-    from routeviz.pipeline import check_scene
+    with first_run_helped() as first:
+        if first and sys.stderr.isatty():
+            click.echo(
+                "first run: the measuring code is being compiled; this once takes some seconds", err=True
+            )
+        from routeviz.pipeline import check_scene
 
-    return check_scene(scene)
+        return check_scene(scene)
 
 
 def _exit_code(lay: "Lay") -> int:
@@ -393,7 +396,3 @@ def _written_down() -> str:
     with tempfile.NamedTemporaryFile("w", prefix="routeviz-", suffix=".txt", delete=False) as file:
         file.write(f"routeviz {' '.join(sys.argv[1:])}\nPython {sys.version}\n{traceback.format_exc()}")
     return file.name
-
-
-if __name__ == "__main__":
-    main()

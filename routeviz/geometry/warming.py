@@ -7,6 +7,8 @@ solids, and what it has made is found in the cache.
 
 import subprocess
 import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
 
 import numpy as np
 
@@ -17,17 +19,28 @@ from routeviz.geometry.shapes import assembled
 from routeviz.geometry.sweeps import least_distances
 
 
-def help_first_run() -> bool:
-    """Start the child process where nothing is compiled yet, and return whether this is so."""
-    if not is_first_run():
-        return False
-    command = [sys.executable, "-P", "-m", "routeviz.geometry.warming"]
-    nothing = subprocess.DEVNULL
+@contextmanager
+def first_run_helped() -> Iterator[bool]:
+    """Run a child process beside the block where nothing is compiled yet; give whether this is so.
+
+    The child is waited for, as what it leaves is for the next run too; where the block fails it is ended.
+    """
+    child = _started() if is_first_run() else None
     try:
-        subprocess.Popen(command, stdin=nothing, stdout=nothing, stderr=nothing)
-    except OSError:
-        return True  # then the main process compiles it all
-    return True
+        yield child is not None
+    except BaseException:
+        if child is not None:
+            child.kill()
+        raise
+    finally:
+        if child is not None:
+            child.wait()
+
+
+def _started() -> subprocess.Popen[bytes]:
+    nothing = subprocess.DEVNULL
+    command = [sys.executable, "-P", "-m", "routeviz.geometry.warming"]
+    return subprocess.Popen(command, stdin=nothing, stdout=nothing, stderr=nothing)
 
 
 def warm() -> float:

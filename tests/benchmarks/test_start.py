@@ -42,14 +42,14 @@ def seconds(*command: str, cache: Path | None = None) -> float:
 
 
 def test_how_long_does_help_take_against_a_bare_interpreter(say):
-    pairs = [(seconds("-c", "pass"), seconds("-m", "routeviz.cli", "--help")) for _ in range(REPEATS)]
+    pairs = [(seconds("-c", "pass"), seconds("-m", "routeviz", "--help")) for _ in range(REPEATS)]
     bare, helped = (min(times) for times in zip(*pairs, strict=True))
     say(f"bare interpreter {bare * 1e3:.0f} ms, help {helped * 1e3:.0f} ms: {helped / bare:.1f} times")
     assert helped <= HELP * bare
 
 
 def test_how_long_does_a_check_take_as_a_whole_process_for_the_first_time_and_again(say, tmp_path):
-    first = seconds("-m", "routeviz.cli", "check", str(SCENE), cache=tmp_path)
-    again = min(seconds("-m", "routeviz.cli", "check", str(SCENE), cache=tmp_path) for _ in range(3))
+    first = seconds("-m", "routeviz", "check", str(SCENE), cache=tmp_path)
+    again = min(seconds("-m", "routeviz", "check", str(SCENE), cache=tmp_path) for _ in range(3))
     say(f"check {SCENE.name}: first ever {first:.1f} s (wanted: at most 10), warm {again:.2f} s (at most 2)")
     assert again < first

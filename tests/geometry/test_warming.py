@@ -1,10 +1,10 @@
 """The first run is helped by a child process; later runs start none."""
 
 import subprocess
-import sys
 
 import pytest
 
+from routeviz.errors import SceneError
 from routeviz.geometry import warming
 
 
@@ -13,19 +13,42 @@ def test_what_is_compiled_beside_measures_rightly():
     assert warming.warm() == pytest.approx(5.0, abs=0.011)
 
 
-@pytest.mark.parametrize("first", [True, False])
-def test_a_child_is_started_on_the_first_run_only(first: bool, monkeypatch: pytest.MonkeyPatch):
-    started: list[list[str]] = []
-    monkeypatch.setattr(warming, "is_first_run", lambda: first)
-    monkeypatch.setattr(subprocess, "Popen", lambda command, **_: started.append(command))
-    assert warming.help_first_run() is first
-    assert started == ([[sys.executable, "-P", "-m", "routeviz.geometry.warming"]] if first else [])
+class Child:
+    """Stands for the child process, and notes what is done with it."""
+
+    def __init__(self) -> None:
+        self.done: list[str] = []
+
+    def kill(self) -> None:
+        self.done.append("kill")
+
+    def wait(self) -> None:
+        self.done.append("wait")
 
 
-def test_a_machine_that_starts_no_child_compiles_by_itself(monkeypatch: pytest.MonkeyPatch):
-    def refused(*_: object, **__: object) -> None:
-        raise OSError
-
+@pytest.fixture
+def child(monkeypatch: pytest.MonkeyPatch) -> Child:
+    made = Child()
     monkeypatch.setattr(warming, "is_first_run", lambda: True)
-    monkeypatch.setattr(subprocess, "Popen", refused)
-    assert warming.help_first_run()
+    monkeypatch.setattr(subprocess, "Popen", lambda *_, **__: made)
+    return made
+
+
+def test_the_child_of_a_first_run_is_waited_for(child: Child):
+    with warming.first_run_helped() as first:
+        assert first
+        assert child.done == []
+    assert child.done == ["wait"]
+
+
+def test_the_child_is_ended_where_the_scene_cannot_be_used(child: Child):
+    with pytest.raises(SceneError), warming.first_run_helped():
+        raise SceneError(())
+    assert child.done == ["kill", "wait"]
+
+
+def test_a_later_run_starts_no_child(child: Child, monkeypatch: pytest.MonkeyPatch):
+    monkeypatch.setattr(warming, "is_first_run", lambda: False)
+    with warming.first_run_helped() as first:
+        assert not first
+    assert child.done == []
