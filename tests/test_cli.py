@@ -278,9 +278,8 @@ def test_every_command_explains_itself(command: str, capsys: Capture) -> None:
     assert left.out.startswith(f"Usage: routeviz {command} [OPTIONS]")
 
 
-@pytest.mark.parametrize("module", ["routeviz", "routeviz.cli"])
-def test_the_commands_can_be_run_as_a_module(module: str, folder: Path) -> None:
-    words = [sys.executable, "-m", module, "explain", "touch"]
+def test_the_commands_can_be_run_as_a_module(folder: Path) -> None:
+    words = [sys.executable, "-m", "routeviz", "explain", "touch"]
     left = subprocess.run(words, cwd=folder, capture_output=True, text=True, check=True)
     assert left.stdout.startswith("touch: ")
 
