@@ -28,7 +28,8 @@ def proved(cabinet: Cabinet, tubes: Sequence[Tube], measured: Measured) -> tuple
     text = [
         f"{len(drawn)} of {len(tubes)} tubes were measured along their whole centrelines against "
         f"{len(cabinet.solids) - len(moving)} fixed and {len(moving)} moving solids, these through their "
-        f"whole travel, and against each other; every clearance is proved to within {SLACK_MM} mm.",
+        f"whole travel, and against each other; every clearance is proved to within {SLACK_MM} mm"
+        f"{_but_for(measured)}.",
         "Tubes were taken as drawn, not as they hang; hanging is an estimate by itself.",
     ]
     for kind, least in measured.least_bends.items():
@@ -51,5 +52,13 @@ def proved(cabinet: Cabinet, tubes: Sequence[Tube], measured: Measured) -> tuple
         text.append(f"Hanging was not tested for {named(stiff)}: stiffness or weight is not known.")
     hidden = len(tubes) - len(drawn)
     if hidden:
-        text.append(f"Nothing was tested of the {hidden} tubes without a centreline.")
+        of_them = "one tube" if hidden == 1 else f"{hidden} tubes"
+        text.append(f"Nothing was tested of the {of_them} without a centreline.")
     return tuple(text)
+
+
+def _but_for(measured: Measured) -> str:
+    """Return how many clearances are proved less narrowly, and how narrowly; nothing where none is."""
+    widths = [n.high_mm - n.low_mm for n in (*measured.solids, *measured.keep_clear, *measured.tubes)]
+    wide = [width for width in widths if width > SLACK_MM]
+    return f", but for {len(wide)}, proved to within {max(wide):.2f} mm" if wide else ""
