@@ -88,11 +88,12 @@ def _own(draw: np.random.Generator, lay: Lay, board: int, number: int, name: str
         if grown[side, axis] < most_grown[axis]:
             grown[side, axis] += 0.25
             edges[side, axis] += 0.25 * (2 * side - 1)
-    if ribbon.count < 0.5 * packing_found(*np.ptp(edges, axis=0)):
+    low = np.floor(edges[0] * 10) / 10
+    size = np.ceil(edges[1] * 10) / 10 - low
+    if ribbon.count < 0.5 * packing_found(*size):
         raise NoSuch("a passage that is less than half full")
     most = ribbon.count + int(draw.integers(0, 4)) if draw.random() < 0.5 else None
-    low = np.floor(edges[0] * 10) / 10
-    return Opening(name, board, low, np.ceil(edges[1] * 10) / 10 - low, number, ribbon.count, most)
+    return Opening(name, board, low, size, number, ribbon.count, most)
 
 
 def _decoy(draw: np.random.Generator, lay: Lay, board: int, name: str) -> Opening:
