@@ -4,14 +4,12 @@ Which file is meant is in mesh_paths.py; what it claims to hold, in mesh_forms.p
 mesh_reading.py in a process of its own, so that none takes the program down.
 """
 
-import hashlib
 import io
 import json
 import math
 import os
 import subprocess
 import sys
-from contextlib import suppress
 from dataclasses import dataclass
 from importlib.metadata import version
 from pathlib import Path, PureWindowsPath
@@ -23,8 +21,7 @@ from routeviz.cabinet.mesh_forms import obj_triangles, ply_triangles, stl_triang
 from routeviz.cabinet.mesh_paths import mesh_bytes
 from routeviz.cabinet.mesh_refusals import REFUSED, SIMPLIFY, MeshError, check_counts, plain
 from routeviz.geometry.arrays import Floats, Ints, frozen, frozen_ints
-from routeviz.geometry.compiled import cache_folder
-from routeviz.writing import WritingError, made_folder, write_whole
+from routeviz.geometry.keeping import kept
 
 __all__ = ["MeshData", "MeshError", "read_mesh"]
 
@@ -125,13 +122,7 @@ def claimed_triangles(data: bytes, kind: str) -> int:
 def surface_apart(data: bytes, kind: str, unit_mm: float, claimed: int) -> MeshData:
     """Return the surface as a process of its own reads it, or as it was read the last time."""
     about = f"{kind} {unit_mm!r} {claimed} {version('trimesh')} ".encode() + READER_FILE.read_bytes()
-    kept = cache_folder() / "meshes" / f"{hashlib.sha256(about + data).hexdigest()}.npz"
-    try:
-        content = kept.read_bytes()
-    except OSError:
-        content = read_apart(data, kind, unit_mm, claimed)
-        with suppress(WritingError):  # where nothing can be kept, reading only takes longer the next time
-            write_whole(made_folder(kept.parent) / kept.name, content)
+    content = kept("meshes", about + data, lambda: read_apart(data, kind, unit_mm, claimed))
     read = np.load(io.BytesIO(content), allow_pickle=False)
     return MeshData(
         vertices_mm=frozen(read["vertices_mm"]),

@@ -19,6 +19,7 @@ from routeviz.geometry.arrays import Floats, frozen
 from routeviz.geometry.corners import corner_turns, inscribed_radii
 from routeviz.geometry.curves import Curve, rounded_polyline
 from routeviz.geometry.fitting import fitted_route
+from routeviz.geometry.keeping import kept
 from routeviz.scene.description import TubeEntry
 from routeviz.scene.reading import Reading
 from routeviz.scene.wiring import End as NamedEnd
@@ -197,21 +198,31 @@ def _fitted(
 ) -> tuple[Floats, Floats, float]:
     """Return the gentlest route within the survey's doubt of the measured points, and its worst miss."""
     start, end = (cabinet.nipples[e.nipple] if e.nipple else None for e in ends)
-    rows = [*_ends_of(ends[:1]), *measured, *_ends_of(ends[1:])]
-    try:
+    points = np.array([*_ends_of(ends[:1]), *measured, *_ends_of(ends[1:])]).reshape(-1, 3)
+    directions = _leaving(start), _leaving(end, arriving=True)
+    doubt = max(cabinet.limits.survey_mm, GRAIN_MM)
+    wanted = _wanted_mm(kind, cabinet.practice.vacuum_kpa)
+
+    def found() -> bytes:
         route = fitted_route(
-            np.array(rows).reshape(-1, 3),
-            doubt=max(cabinet.limits.survey_mm, GRAIN_MM),
-            start_direction=_leaving(start),
-            end_direction=_leaving(end, arriving=True),
-            least_radius=_wanted_mm(kind, cabinet.practice.vacuum_kpa),
+            points,
+            doubt=doubt,
+            start_direction=directions[0],
+            end_direction=directions[1],
+            least_radius=wanted,
         )
+        return np.column_stack([route.corners, [route.miss, *route.radii, 0.0]]).tobytes()
+
+    known = [b"" if d is None else d.tobytes() for d in directions]
+    about = b"/".join([points.tobytes(), *known, np.array([doubt, wanted]).tobytes()])
+    try:
+        route = np.frombuffer(kept("routes", about, found)).reshape(-1, 4)
     except ValueError as error:
         raise where.at("measured").wrong(
             str(error), "points apart from each other, in order along the tube", "correct the points"
         ) from None
-    corners = _on_grain(route.corners)
-    return corners, _still_fitting(corners, route.radii), route.miss
+    corners = _on_grain(route[:, :3])
+    return corners, _still_fitting(corners, route[1:-1, 3]), float(route[0, 3])
 
 
 def _wanted_mm(kind: TubeKind, vacuum_kpa: float) -> float:

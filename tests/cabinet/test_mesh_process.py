@@ -5,13 +5,14 @@ from mesh_files import SIDES, WRITERS, binary_ply, box, glb, glb_file, gltf_docu
 
 from routeviz.cabinet import meshes
 from routeviz.cabinet.meshes import MeshError, read_mesh
+from routeviz.geometry import keeping
 
 BOX = box(120, 80, 30)
 
 
 @pytest.fixture(autouse=True)
 def _nothing_kept(tmp_path, monkeypatch):
-    monkeypatch.setattr(meshes, "cache_folder", lambda: tmp_path / "kept")
+    monkeypatch.setattr(keeping, "cache_folder", lambda: tmp_path / "kept")
 
 
 @pytest.fixture
