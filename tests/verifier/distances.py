@@ -37,7 +37,7 @@ def clearance(line: Centreline, outside: float, thing: Thing, up_to: float = np.
     apart = _over_travel(line, outside / 2, thing, up_to)
     if apart.distance > 0:
         return apart
-    inner = _over_travel(line, THIN, thing, up_to)
+    inner = _over_travel(line, THIN, thing, up_to + outside / 2)  # its wall is near, not its middle
     distance = max(inner.distance + THIN, 0.0) - outside / 2
     return Least(distance, inner.along, inner.travel, inner.sampling)
 

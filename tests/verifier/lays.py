@@ -55,25 +55,38 @@ def by_name(whole: Case, name: str) -> Laid:
     return drawn(whole, tube, tube["from"], tube["to"])
 
 
-def free_lengths(whole: Case, tube: Laid, thing: Thing) -> list[Centreline]:
-    """What of a tube must keep off a thing: all but what is next to its nipple, or under a tie to it.
+def asked(whole: Case, thing: Thing) -> float:
+    """The clearance that a thing asks for: that of what stands or moves, or its own if that is more."""
+    if thing.kind == "keep_clear":
+        return thing.clearance
+    least = whole.scene.limit("moving", 3.0) if thing.motion else whole.scene.limit("fixed", 2.0)
+    return max(least, thing.clearance)
+
+
+def excused(whole: Case, tube: Laid, thing: Thing) -> list[tuple[float, float]]:
+    """Where a tube need not keep off a thing: next to its nipple there, and under a tie to it.
 
     Next to a nipple that is one outside diameter, or the clearance asked for and half of that; a tie is 10
     wide, and one outside diameter more on both sides.
     """
     length = tube.line.length
-    asked = max(whole.scene.limit("fixed", 2.0), thing.clearance)
-    near = max(tube.outside, asked + tube.outside / 2)
-    excused = []
+    near = max(tube.outside, max(whole.scene.limit("fixed", 2.0), thing.clearance) + tube.outside / 2)
+    found = []
     if tube.ends[0] and whole.nipples[tube.ends[0]].carrier == thing.name:
-        excused.append((0.0, near))
+        found.append((0.0, near))
     if tube.ends[1] and whole.nipples[tube.ends[1]].carrier == thing.name:
-        excused.append((length - near, length))
+        found.append((length - near, length))
     for along, to in tube.ties:
         if to in (thing.name, thing.part) and thing.motion is None:
-            excused.append((along - 5 - tube.outside, along + 5 + tube.outside))
+            found.append((along - 5 - tube.outside, along + 5 + tube.outside))
+    return sorted(found)
+
+
+def free_lengths(whole: Case, tube: Laid, thing: Thing) -> list[Centreline]:
+    """What of a tube must keep off a thing."""
+    length = tube.line.length
     pieces, begin = [], 0.0
-    for low, high in [*sorted(excused), (length, length)]:
+    for low, high in [*excused(whole, tube, thing), (length, length)]:
         if min(low, length) - begin > 1e-3:
             pieces.append(cut(tube.line, begin, min(low, length)))
         begin = max(begin, high)

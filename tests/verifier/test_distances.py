@@ -52,6 +52,12 @@ def test_overlap_is_told_by_the_centreline_less_the_radius_and_by_no_more_than_t
     assert clearance(line, 6, box).distance == pytest.approx(expected, abs=2 * SOLVER)
 
 
+def test_a_shallow_overlap_is_told_though_the_centreline_is_beyond_what_is_asked_for():
+    box = a_box((-50, -50, -50), (50, 50, 50))
+    line = a_line((-90, 0, 52.9), (90, 0, 52.9))
+    assert clearance(line, 6, box, up_to=0.6).distance == pytest.approx(-0.1, abs=SOLVER)
+
+
 def test_two_tubes_that_cross_and_two_that_overlap():
     one, other = a_line((-50, 0, 0), (50, 0, 0)), a_line((0, -50, 8), (0, 50, 8))
     assert between(one, 5, other, 6).distance == pytest.approx(2.5, abs=SOLVER)

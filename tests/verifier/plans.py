@@ -1,0 +1,110 @@
+"""A plan as it lies beside its scene, read apart: the tubes of the scene as they are planned or drawn."""
+
+import json
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+from verifier.lays import Laid, tubing
+from verifier.parts import Case
+from verifier.tubes import centreline
+from verifier.wiring import Asked, asked_for
+
+
+@dataclass(frozen=True)
+class Way:
+    """A tube of a lay: corners with its ends, radii at the inner ones, passages named, whether planned."""
+
+    name: str
+    kind: str
+    corners: np.ndarray
+    radii: np.ndarray
+    through: tuple[str, ...]
+    is_planned: bool
+    laid: Laid
+
+
+@dataclass(frozen=True)
+class Lay:
+    """All tubes with a way; names of those without one; of these, those that the plan says it has no way for.
+
+    ``unread``: tubes that are drawn in a form that this reader does not know.
+    """
+
+    ways: list[Way]
+    without: list[str]
+    given_up: list[str]
+    unread: list[str]
+
+
+def plan_beside(scene: Path) -> Path:
+    return scene.with_suffix(".plan.json")
+
+
+def lay_of(whole: Case, scene: Path, plan: dict[str, Any] | None = None) -> Lay:
+    """The tubes of a scene by its plan, which is read from beside it unless it is given; else as drawn."""
+    if plan is None:
+        beside = plan_beside(scene)
+        plan = json.loads(beside.read_text(encoding="utf-8")) if beside.exists() else {}
+    planned = {tube["name"]: tube for tube in plan.get("tubes", [])}
+    ways, without, unread = [], [], []
+    tubes = asked_for(whole.scene, scene.parent)
+    for asked in tubes:
+        entry = asked.entry
+        if "measured" in entry or any("radius" not in corner for corner in entry.get("corners", [])):
+            unread.append(asked.name)
+        elif "corners" in entry:
+            ways.append(_drawn(whole, asked))
+        elif asked.name in planned:
+            ways.append(_planned(whole, asked, planned[asked.name]))
+        else:
+            without.append(asked.name)
+    unknown = sorted(planned.keys() - {asked.name for asked in tubes})
+    assert not unknown, f"the plan has tubes that the scene does not ask for: {unknown}"
+    given_up = [name for no_way in plan.get("no_ways", []) for name in no_way["tubes"]]
+    return Lay(ways, without, given_up, unread)
+
+
+def _planned(whole: Case, asked: Asked, tube: dict[str, Any]) -> Way:
+    corners = np.array(tube["corners"], float).reshape(-1, 3)
+    radii = np.array(tube["radii"], float)
+    ties = tuple((float(tie["along_mm"]), tie["to"]) for tie in tube.get("ties", []))
+    return _way(whole, asked, corners, radii, tuple(tube.get("through", ())), ties, True)
+
+
+def _drawn(whole: Case, asked: Asked) -> Way:
+    entry, zero = asked.entry, asked.entry.get("zero", "case")
+    step = np.zeros(3)
+    if "step" in entry:
+        step = whole.scene.point({**entry["step"], "zero": "case"}, "case")
+    inner = [whole.scene.point(corner, zero) + asked.index * step for corner in entry["corners"]]
+    ends = []
+    for nipple, key in zip(asked.ends, ("starts_at", "ends_at"), strict=True):
+        ends.append(whole.nipples[nipple].tip if nipple else whole.scene.point(entry[key], zero))
+    radii = np.array([whole.scene.mm(corner["radius"]) for corner in entry["corners"]])
+    ties = tuple((whole.scene.mm(tie["along"]), tie["to"]) for tie in entry.get("ties", []))
+    return _way(
+        whole,
+        asked,
+        np.array([ends[0], *inner, ends[1]]),
+        radii,
+        tuple(entry.get("through", ())),
+        ties,
+        False,
+    )
+
+
+def _way(
+    whole: Case,
+    asked: Asked,
+    corners: np.ndarray,
+    radii: np.ndarray,
+    through: tuple[str, ...],
+    ties: tuple[tuple[float, str], ...],
+    is_planned: bool,
+) -> Way:
+    kind = asked.entry["tubing"]
+    bore, outside = tubing(whole, kind)
+    laid = Laid(centreline(corners, radii), bore, outside, asked.ends, ties)
+    return Way(asked.name, kind, corners, radii, through, is_planned, laid)
