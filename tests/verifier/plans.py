@@ -8,6 +8,7 @@ from typing import Any
 import numpy as np
 from verifier.lays import Laid, tubing
 from verifier.parts import Case
+from verifier.scenes import NEAR
 from verifier.tubes import centreline
 from verifier.wiring import Asked, asked_for
 
@@ -48,6 +49,7 @@ def lay_of(whole: Case, scene: Path, plan: dict[str, Any] | None = None) -> Lay:
         beside = plan_beside(scene)
         plan = json.loads(beside.read_text(encoding="utf-8")) if beside.exists() else {}
     planned = {tube["name"]: tube for tube in plan.get("tubes", [])}
+    assert len(planned) == len(plan.get("tubes", [])), "the plan has a tube twice"
     ways, without, unread = [], [], []
     tubes = asked_for(whole.scene, scene.parent)
     for asked in tubes:
@@ -67,10 +69,10 @@ def lay_of(whole: Case, scene: Path, plan: dict[str, Any] | None = None) -> Lay:
 
 
 def _planned(whole: Case, asked: Asked, tube: dict[str, Any]) -> Way:
-    corners = np.array(tube["corners"], float).reshape(-1, 3)
-    radii = np.array(tube["radii"], float)
-    ties = tuple((float(tie["along_mm"]), tie["to"]) for tie in tube.get("ties", []))
-    return _way(whole, asked, corners, radii, tuple(tube.get("through", ())), ties, True)
+    corners = np.array([[corner[side] for side in NEAR] for corner in tube["corners"]], float)
+    radii = np.array([corner.get("radius", 0.0) for corner in tube["corners"][1:-1]], float)
+    ties = tuple((float(tie["along"]), tie["to"]) for tie in tube["ties"])
+    return _way(whole, asked, corners, radii, tuple(tube["through"]), ties, True)
 
 
 def _drawn(whole: Case, asked: Asked) -> Way:

@@ -27,7 +27,7 @@ from verifier.openings import Crossing, crossing, openings
 from verifier.pairs import BEYOND, ERROR, Near, near_things, near_tubes
 from verifier.parts import Case, Thing
 from verifier.plans import Lay, Way, lay_of
-from verifier.tubes import cut
+from verifier.tubes import STRAIGHT, cut
 
 GRAIN = 1e-3  # of a planned corner
 FITS = 5e-3  # two roundings of corners to that grain, and what a turn of 120 degrees makes of them
@@ -86,10 +86,10 @@ def _bends(whole: Case, way: Way) -> list[Shortfall]:
     long = np.linalg.norm(legs, axis=1)
     legs = legs / long[:, None]
     turns = np.arctan2(np.linalg.norm(np.cross(legs[:-1], legs[1:]), axis=1), (legs[:-1] * legs[1:]).sum(1))
-    bent = turns > 1e-12
+    bent = turns >= STRAIGHT  # at others a plan writes no radius
     if bent.any() and way.radii[bent].min() < least:
         found.append(Shortfall("kink", way.name, "", float(way.radii[bent].min()), least))
-    used = way.radii * np.tan(turns / 2)
+    used = np.where(bent, way.radii * np.tan(turns / 2), 0.0)
     free = float((long - np.concatenate([[0], used]) - np.concatenate([used, [0]])).min())
     if free < -FITS:
         found.append(Shortfall("corners", way.name, "", free, 0.0))

@@ -1,5 +1,6 @@
 """The separate checker of whole lays, on both sides of every limit; all expected values by hand."""
 
+import json
 import math
 
 import numpy as np
@@ -27,18 +28,20 @@ TWO = [with_nipple("a", (0, 0, 100), faces="right"), with_nipple("b", (320, 0, 1
 
 
 def a_plan(*ways, through=(), radius=30.0, ties=()):
+    names = ["a 1", *(f"a{k} 1" for k in range(1, len(ways)))]
     return {
         "tubes": [
-            {
-                "name": f"a{k} 1" if k else "a 1",
-                "through": list(through),
-                "corners": [list(corner) for corner in way],
-                "radii": [radius] * (len(way) - 2),
-                "ties": list(ties),
-            }
-            for k, way in enumerate(ways)
+            a_planned(name, way, [radius] * (len(way) - 2), through, ties)
+            for name, way in zip(names, ways, strict=True)
         ]
     }
+
+
+def a_planned(name, way, radii, through, ties=()):
+    corners = [place(*corner) for corner in way]
+    for corner, radius in zip(corners[1:-1], radii, strict=True):
+        corner["radius"] = radius
+    return {"name": name, "through": list(through), "corners": corners, "ties": list(ties)}
 
 
 def told(folder, pieces, plan):
@@ -79,18 +82,10 @@ def test_a_witness_given_as_a_plan_has_none_and_the_last_tube_left_out_is_missed
         said = dict(row.split(" = ") for row in line.strip().splitlines())
         ends[said["name"].strip('"')] = said["from"].strip('"'), said["to"].strip('"')
     nipples = case_of(path).nipples
-    tubes = [
-        {
-            "name": name,
-            "through": way["through"],
-            "corners": [
-                nipples[ends[name][0]].tip.tolist(), *way["corners"], nipples[ends[name][1]].tip.tolist()
-            ],
-            "radii": way["radii"],
-            "ties": [],
-        }
-        for name, way in cabinet.witness.items()
-    ]  # fmt: skip
+    tubes = []
+    for name, way in cabinet.witness.items():
+        start, end = (nipples[nipple].tip.tolist() for nipple in ends[name])
+        tubes.append(a_planned(name, [start, *way["corners"], end], way["radii"], way["through"]))
     assert shortfalls_of(path, {"tubes": tubes}) == []
     last = tubes.pop()
     assert the_one(shortfalls_of(path, {"tubes": tubes}), "unlaid", "").tube == last["name"]
@@ -166,6 +161,15 @@ def test_the_least_bend_is_held_exactly(radius, falls_short, tmp_path):
     assert bool(found) == falls_short
     if falls_short:
         assert the_one(found, "kink", "").distance == radius
+
+
+def test_a_corner_without_a_radius_is_one_that_does_not_turn(tmp_path):
+    straight = [*OVER[:3], (160, 0, 70), *OVER[3:]]
+    plan = a_plan(straight)
+    del plan["tubes"][0]["corners"][3]["radius"]
+    assert told(tmp_path, [*TWO, TUBE], plan) == []
+    del plan["tubes"][0]["corners"][2]["radius"]
+    assert the_one(told(tmp_path, [*TWO, TUBE], plan), "kink", "").distance == 0
 
 
 def test_bends_must_leave_room_for_each_other(tmp_path):
@@ -254,7 +258,7 @@ def test_a_tie_excuses_a_tube_from_its_wood_but_not_from_entering_it(tmp_path):
     post = with_box("post", (160, -50, 30), (4, 100, 70 - RADIUS - 0.5 - 30))
     # its start, and half way of the whole: the post is in the middle
     length = 2 * (60 + math.hypot(60, 30)) + 80 - 4 * 30 * (2 * math.tan(math.atan(0.5) / 2) - math.atan(0.5))
-    tie = {"along_mm": length / 2, "to": "post"}
+    tie = {"along": length / 2, "to": "post"}
     assert the_one(told(tmp_path, [*TWO, post, TUBE], a_plan(OVER)), "touch", "post")
     assert told(tmp_path, [*TWO, post, TUBE], a_plan(OVER, ties=[tie])) == []
     found = told(tmp_path, [*TWO, post, TUBE], a_plan(lowered(1), ties=[tie]))
@@ -271,6 +275,13 @@ def test_a_sleeve_keeps_off_what_does_not_carry_its_nipple(tmp_path):
         assert bool(found) == falls_short
         if falls_short:
             assert the_one(found, "touch", "block").distance == pytest.approx(1.9, abs=LAST + SOLVER)
+
+
+def test_a_plan_is_read_from_beside_its_scene(tmp_path):
+    path = written(tmp_path, a_scene(*TWO, wood(TOP), TUBE), "small.toml")
+    assert the_one(shortfalls_of(path), "unlaid", "").tube == "a 1"
+    (tmp_path / "small.plan.json").write_text(json.dumps(a_plan(lowered(3))), encoding="utf-8")
+    assert the_one(shortfalls_of(path), "touch", "wood").tube == "a 1"
 
 
 def test_a_plan_with_a_tube_that_nobody_asked_for_is_refused(tmp_path):

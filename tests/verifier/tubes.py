@@ -5,6 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 
 SAGITTA = 0.002  # how far a chord may leave its arc, in millimetres
+STRAIGHT = 1e-5  # radians; a corner that turns by less is none: it leaves its arc by less than SAGITTA
 STEP = 10.0  # longest chord, so that bounds from a chord's middle are worth something
 
 
@@ -29,7 +30,7 @@ def centreline(corners: np.ndarray, radii: np.ndarray) -> Centreline:
         before, after = corners[i] - corners[i - 1], corners[i + 1] - corners[i]
         before, after = before / np.linalg.norm(before), after / np.linalg.norm(after)
         turn = np.arctan2(np.linalg.norm(np.cross(before, after)), before @ after)
-        if turn < 1e-12:
+        if turn < STRAIGHT:
             continue
         cut = radius * np.tan(turn / 2)
         begin = corners[i] - cut * before
@@ -37,7 +38,7 @@ def centreline(corners: np.ndarray, radii: np.ndarray) -> Centreline:
         inwards = after - (after @ before) * before
         middle = begin + radius * inwards / np.linalg.norm(inwards)
         # sagitta = R (1 - cos(half the chord's angle))
-        count = max(int(np.ceil(turn / (2 * np.arccos(max(1 - SAGITTA / radius, -1.0))))), 1)
+        count = max(int(np.ceil(turn / (2 * np.arccos(1 - min(SAGITTA / max(radius, SAGITTA), 1))))), 1)
         begun = along[-1]
         for k in range(1, count + 1):
             angle = turn * k / count
