@@ -59,6 +59,8 @@ def shortfalls(whole: Case, lay: Lay) -> list[Shortfall]:
     found = [Shortfall("unlaid", name, "", 0, 1) for name in lay.without if name not in lay.given_up]
     for way in lay.ways:
         found += [*_bends(whole, way), *_ends(whole, way), *_length(whole, way)]
+    if not lay.ways:
+        return sorted(found)
     found += _passages(whole, lay)
     chords = chords_of(whole, [way.laid for way in lay.ways])
     return sorted([*found, *_things(whole, lay, chords), *_tubes(whole, lay, chords)])
