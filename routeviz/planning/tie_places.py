@@ -86,7 +86,7 @@ def tie_places(cabinets: Sequence[Cabinet], samples: Samples, radii: Floats, sta
         holding = _holding(cabinets[stage:])
         reach = FROM_AFAR_MM + float(walls.max(initial=0.0))
         solids[rows], off[rows] = nearest_bodies(samples.points[rows], cabinets[-1].bodies, holding, reach)
-    beside = _beside(samples, walls)
+    beside = _beside(samples, walls, handy)
     firsts = np.searchsorted(beside[:, 0], np.arange(len(walls) + 1)).tolist()
     others = beside[:, 1].tolist()
     bundled = np.zeros(len(walls), dtype=bool)
@@ -142,23 +142,31 @@ def _is_steady(solid: Solid) -> bool:
     return isinstance(solid.movement, Fixed) and solid.comes_out is None and solid.look in TIED_TO
 
 
-def _beside(samples: Samples, walls: Floats) -> Ints:
-    """Return which samples lie side by side, each pair both ways, by sample: the best match of two tubes."""
+def _beside(samples: Samples, walls: Floats, handy: NDArray[np.bool_]) -> Ints:
+    """Return which handy samples lie side by side, each pair both ways, by sample: the best of two tubes."""
+    rows = np.nonzero(handy)[0]
     points, tangents, owners = samples.points, samples.tangents, samples.owners
     across = 2.0 * float(walls.max(initial=0.0)) + BUNDLED_MM
-    tree = cKDTree(points)
-    near = tree.query_pairs(float(np.hypot(across, STEP_MM / 2)), output_type="ndarray").astype(np.int64)
-    near = near[owners[near[:, 0]] != owners[near[:, 1]]]
-    near = near[np.abs((tangents[near[:, 0]] * tangents[near[:, 1]]).sum(axis=1)) >= PARALLEL]
-    pairs = np.concatenate([near, near[:, ::-1]])
-    first, second = pairs.T
-    steps = points[second] - points[first]
-    ahead = np.abs((steps * tangents[first]).sum(axis=1))
-    aside = np.sqrt(np.maximum((steps * steps).sum(axis=1) - ahead * ahead, 0.0))
-    kept = (ahead <= STEP_MM / 2) & (aside - walls[first] - walls[second] <= BUNDLED_MM)
-    first, second, ahead = first[kept], second[kept], ahead[kept]
-    order = np.lexsort((second, ahead, owners[second], first))
+    near = cKDTree(points[rows]).query_pairs(float(np.hypot(across, STEP_MM / 2)), output_type="ndarray")
+    one, other = rows[near[:, 0]], rows[near[:, 1]]
+    apart = owners[one] != owners[other]
+    one, other = one[apart], other[apart]
+    steps = points[other] - points[one]
+    squares, allowed = _dots(steps, steps), BUNDLED_MM + walls[one] + walls[other]
+    pairs, aheads = [], []
+    for first, second in ((one, other), (other, one)):
+        ahead = np.abs(_dots(steps, tangents[first]))
+        kept = np.nonzero((ahead <= STEP_MM / 2) & (squares - ahead * ahead <= allowed * allowed))[0]
+        kept = kept[np.abs(_dots(tangents[first[kept]], tangents[second[kept]])) >= PARALLEL]
+        pairs.append(np.column_stack([first[kept], second[kept]]))
+        aheads.append(ahead[kept])
+    first, second = np.concatenate(pairs).T
+    order = np.lexsort((second, np.concatenate(aheads), owners[second], first))
     first, second = first[order], second[order]
     new = np.ones(len(order), dtype=bool)
     new[1:] = (np.diff(first) != 0) | (np.diff(owners[second]) != 0)
     return np.column_stack([first[new], second[new]])
+
+
+def _dots(vectors: Floats, others: Floats) -> Floats:
+    return np.asarray(np.einsum("ij,ij->i", vectors, others))
