@@ -1,9 +1,10 @@
-"""The stages in order; the only place where they meet."""
+"""The stages in order; only here and in laying.py, which repeats them until a plan is good, do they meet."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
+from routeviz.cabinet.inputs import inputs_of
 from routeviz.cabinet.placing import place
 from routeviz.cabinet.solids import Cabinet
 from routeviz.checks.checking import check, in_order
@@ -14,7 +15,11 @@ from routeviz.scene.reading import Reading, read_scene
 from routeviz.tubes.centrelines import shape
 from routeviz.tubes.measured import Measured
 from routeviz.tubes.measures import measure
+from routeviz.tubes.plan_file import plan_beside, read_plan
+from routeviz.tubes.plans import Plan, TakenPlan
 from routeviz.tubes.routes import Tube
+
+ONCE = ("unconnected", "no_way")  # told of the last stage only: what a later stage joins is not missing
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -31,6 +36,8 @@ class Lay:
         Of all stages of the work, worst first; a finding that lasts is told with its first stage.
     proved : tuple of str
         What was proved and what was not looked at.
+    taken : TakenPlan or None
+        What became of the plan beside the scene, where there is one.
     """
 
     reading: Reading
@@ -39,6 +46,7 @@ class Lay:
     measured: Measured
     findings: tuple[Finding, ...]
     proved: tuple[str, ...]
+    taken: TakenPlan | None = None
 
     def places_of(self, finding: Finding) -> tuple[Place, ...]:
         """Return where a finding can be mended: at its tubes, else at the part, passage or tubing."""
@@ -64,7 +72,7 @@ def _keys_of(name: str) -> list[Key]:
 
 
 def check_scene(path: Path | str) -> Lay:
-    """Return a scene read, placed, measured and checked.
+    """Return a scene read, placed, measured and checked, with the plan beside it where there is one.
 
     Parameters
     ----------
@@ -79,18 +87,21 @@ def check_scene(path: Path | str) -> Lay:
     Raises
     ------
     SceneError
-        The file cannot be used; carries every problem found.
+        The file or its plan cannot be used; carries every problem found.
     """
-    return check_reading(read_scene(path))
+    reading = read_scene(path)
+    return check_reading(reading, read_plan(plan_beside(reading.file)))
 
 
-def check_reading(reading: Reading) -> Lay:
+def check_reading(reading: Reading, plan: Plan | None = None) -> Lay:
     """Return a scene that has been read already, placed, measured and checked in each of its stages.
 
     Parameters
     ----------
     reading : Reading
         The scene as read.
+    plan : Plan or None
+        Routes for tubes that nobody has drawn.
 
     Returns
     -------
@@ -102,18 +113,44 @@ def check_reading(reading: Reading) -> Lay:
     SceneError
         The scene cannot be placed; carries every problem found.
     """
+    return checked(reading, placed(reading), plan, "" if plan is None else inputs_of(reading))
+
+
+def placed(reading: Reading) -> tuple[Cabinet, ...]:
+    """Return the case in each stage of the work, the last stage last; in a scene without stages, once."""
     stages: Sequence[str | None] = [stage.name for stage in reading.scene.stages] or [None]
+    return tuple(place(reading, stage) for stage in stages)
+
+
+def checked(reading: Reading, cabinets: Sequence[Cabinet], plan: Plan | None, inputs: str) -> Lay:
+    """Return a scene measured and checked in each of its stages.
+
+    Parameters
+    ----------
+    reading : Reading
+        The scene as read.
+    cabinets : sequence of Cabinet
+        The same, placed in each of its stages.
+    plan : Plan or None
+        Routes for tubes that nobody has drawn.
+    inputs : str
+        Hash of what the scene is now; a plan of another is stale, and its reasons hold no more.
+
+    Returns
+    -------
+    lay : Lay
+        Everything that is known of it.
+    """
+    no_ways = plan.no_ways if plan is not None and plan.inputs == inputs else ()
     told: list[Finding] = []
     known: set[tuple[str, str, str | None, str | None]] = set()  # what an earlier stage has told
-    for stage in stages:
-        cabinet = place(reading, stage)
-        tubes = shape(reading, cabinet)
-        measured = measure(cabinet, tubes)
+    for cabinet in cabinets:
+        tubes = shape(reading, cabinet, plan)
+        measured = measure(cabinet, tubes, no_ways)
         found = [
-            replace(finding, stage=stage)
+            replace(finding, stage=cabinet.stage)
             for finding in check(cabinet, tubes, measured)
-            # what a later stage joins is not missing
-            if finding.rule != "unconnected" or stage == stages[-1]
+            if finding.rule not in ONCE or cabinet is cabinets[-1]
         ]
         told += [finding for finding in found if _key(finding) not in known]
         known |= {_key(finding) for finding in found}
@@ -124,6 +161,18 @@ def check_reading(reading: Reading) -> Lay:
         measured=measured,
         findings=in_order(told),
         proved=proved(cabinet, tubes, measured),
+        taken=None if plan is None else _taken(reading, plan, tubes, inputs),
+    )
+
+
+def _taken(reading: Reading, plan: Plan, tubes: Sequence[Tube], inputs: str) -> TakenPlan:
+    laid = tuple(tube.name for tube in tubes if tube.planned)
+    changed = plan.inputs != inputs
+    return TakenPlan(
+        file=str(plan_beside(reading.file)),
+        plan=plan,
+        laid=laid,
+        stale=changed or not {one.name for one in plan.tubes} <= set(laid),
     )
 
 

@@ -20,9 +20,11 @@ from verdicts import a_tube_up
 
 from routeviz import cli
 from routeviz.checks.checking import RULES
+from routeviz.commands import lays
+from routeviz.views import graphics
 from routeviz.views.listing import FINDINGS_SCHEMA
 
-COMMANDS = ("check", "completion", "demo", "doctor", "explain", "new", "picture", "window")
+COMMANDS = ("check", "completion", "demo", "doctor", "explain", "new", "picture", "plan", "window")
 
 # A tube straight up, 5.56 outside, so its wall is 2.78 from its centreline; the rail begins 3.78 from it:
 # 1 mm is free, and 2 mm are wanted to what stands still. Held at both ends over 100 mm it hardly hangs.
@@ -163,7 +165,7 @@ def test_explain_lists_every_rule_in_a_line_and_tells_more_of_each(capsys: Captu
         assert "\nMend it: " in told.out
 
 
-@pytest.mark.parametrize("topic", ["scene", "findings"])
+@pytest.mark.parametrize("topic", ["scene", "plan", "findings"])
 def test_explain_prints_schemas_that_are_schemas(topic: str, capsys: Capture) -> None:
     schema = strictly(called(capsys, "explain", topic).out)
     jsonschema.Draft202012Validator.check_schema(schema)
@@ -313,7 +315,7 @@ def test_what_goes_wrong_inside_is_written_down_for_whoever_mends_it(
     def fail(_scene: str) -> None:
         raise ZeroDivisionError("a seeded fault")
 
-    monkeypatch.setattr(cli, "_checked", fail)
+    monkeypatch.setattr(lays, "checked", fail)
     left = called(capsys, "check", "scene.toml")
     report = re.fullmatch(r"routeviz: something went wrong inside routeviz; please report (.*)\n", left.err)
     assert (left.code, left.out) == (2, "")
@@ -405,10 +407,11 @@ def test_a_terminal_that_wants_no_colours_gets_none(settings: dict[str, str], fo
 SLOW = """
 import time
 from routeviz import cli
+from routeviz.commands import lays
 def slow(scene):
     print("measuring", flush=True)
     time.sleep(60)
-cli._checked = slow
+lays.checked = slow
 cli.main(["picture", "scene.toml"])
 """
 
@@ -490,7 +493,7 @@ def test_demo_and_picture_say_when_nothing_can_be_drawn(
     folder: Path, capsys: Capture, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     written(folder, FAULT)
-    monkeypatch.setattr(cli, "_why_no_picture", lambda: "no picture can be drawn\n  remedy: install it")
+    monkeypatch.setattr(graphics, "why_no_picture", lambda: "no picture can be drawn\n  remedy: install it")
     for words in (["demo"], ["picture", "scene.toml"]):
         left = called(capsys, *words)
         assert (left.code, left.out) == (2, "")

@@ -12,6 +12,7 @@ from routeviz.checks import (
     intrude,
     kink,
     miss,
+    no_way,
     rub,
     square,
     squeeze,
@@ -27,6 +28,7 @@ from routeviz.tubes.routes import Tube
 
 # In the order in which a fitter would want to hear of them.
 RULES: dict[str, ModuleType] = {
+    "no_way": no_way,
     "rub": rub,
     "kink": kink,
     "collapse": collapse,

@@ -14,10 +14,10 @@ unconnected: something is not joined as it should be.
 
 Two tubes on one nipple is a fault. A nipple without a tube is a caution, told once for each part. An end
 that waits for a later unit is a note; an end that is unknown, missing, cut or blocked is a caution. Tubes
-that have neither a drawn route nor measured points are a fault, told once: nothing about them was checked.
-A run that cannot be seen, but is described in words, is a note.
+that have neither a drawn route nor measured points nor a planned one are a fault, told once: nothing about
+them was checked. A run that cannot be seen, but is described in words, is a note.
 
-Mend it: complete the wiring, draw or measure the route, or cap the nipple and leave it out.
+Mend it: complete the wiring, plan, draw or measure the route, or cap the nipple and leave it out.
 """
 
 _TROUBLE = {
@@ -30,7 +30,7 @@ _TROUBLE = {
 
 def check(cabinet: Cabinet, tubes: Sequence[Tube], measured: Measured) -> list[Finding]:
     """Return what is not joined: nipples, ends and tubes without a route."""
-    return _nipples(cabinet, tubes) + _ends(tubes) + _routes(tubes)
+    return _nipples(cabinet, tubes) + _ends(tubes) + _routes(tubes, measured)
 
 
 def _nipples(cabinet: Cabinet, tubes: Sequence[Tube]) -> list[Finding]:
@@ -110,8 +110,9 @@ def _end(tube: Tube, end: End) -> Finding:
     )
 
 
-def _routes(tubes: Sequence[Tube]) -> list[Finding]:
-    bare = tuple(t.name for t in tubes if t.curve is None and not t.hidden)
+def _routes(tubes: Sequence[Tube], measured: Measured) -> list[Finding]:
+    told = {name for one in measured.no_ways for name in one.tubes}  # by no_way, with the reason
+    bare = tuple(t.name for t in tubes if t.curve is None and not t.hidden and t.name not in told)
     found = [
         Finding(
             rule="unconnected",
@@ -132,7 +133,7 @@ def _routes(tubes: Sequence[Tube]) -> list[Finding]:
                 tube=bare[0] if len(bare) == 1 else None,
                 other=None,
                 says=f"no route, so nothing was checked of {named(bare)}",
-                remedy="draw `corners` or give `measured` points for each",
+                remedy="let `routeviz plan SCENE` find one, draw `corners`, or give `measured` points",
                 low=float(len(bare)),
                 high=float(len(bare)),
                 limit=0.0,

@@ -4,7 +4,8 @@ What a tube is stands in routes.py; what is measured on the curve, in measures.p
 """
 
 import math
-from collections.abc import Sequence
+from collections.abc import Sequence, Set
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -20,19 +21,33 @@ from routeviz.geometry.corners import corner_turns, inscribed_radii
 from routeviz.geometry.curves import Curve, rounded_polyline
 from routeviz.geometry.fitting import fitted_route
 from routeviz.geometry.keeping import kept
-from routeviz.scene.description import TubeEntry
+from routeviz.scene.description import TieEntry, TubeEntry
 from routeviz.scene.reading import Reading
+from routeviz.scene.references import BUNDLE
 from routeviz.scene.wiring import End as NamedEnd
 from routeviz.scene.wiring import Wire
 from routeviz.tubes.kinking import least_bend_of
+from routeviz.tubes.plans import Plan, PlannedTube
 from routeviz.tubes.routes import End, Tie, Tube
 
 GENTLE = 2.0  # a drawn corner is rounded up to twice the least bend radius: gentler would leave the drawing
 GENTLE_OUTSIDES = 8.0  # where no least radius is known: as many outside diameters
 GRAIN_MM = 1e-3  # corners and radii are kept to a micrometre: what is written is what is checked
+SAME_END_MM = 2e-3  # a tip and a corner on the grain are half a grain apart each way, and a grain is to spare
 
 
-def shape(reading: Reading, cabinet: Cabinet) -> tuple[Tube, ...]:
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Route:
+    """Where a tube runs: corners and radii, drawn, fitted to points or planned."""
+
+    corners: Floats
+    radii: Floats
+    measured: Floats | None = None
+    miss_mm: float = 0.0
+    plan: PlannedTube | None = None
+
+
+def shape(reading: Reading, cabinet: Cabinet, plan: Plan | None = None) -> tuple[Tube, ...]:
     """Return the scene's tubes that are there in the cabinet's stage, with their centrelines.
 
     Parameters
@@ -41,6 +56,8 @@ def shape(reading: Reading, cabinet: Cabinet) -> tuple[Tube, ...]:
         The scene as read.
     cabinet : Cabinet
         The same scene, placed.
+    plan : Plan or None
+        Routes for tubes that nobody has drawn; used where both ends lie where the tube's ends lie.
 
     Returns
     -------
@@ -57,54 +74,98 @@ def shape(reading: Reading, cabinet: Cabinet) -> tuple[Tube, ...]:
     zeros = marks(top, problems)
     stages = {one.name: number for number, one in enumerate(reading.scene.stages)}
     last = len(stages) if cabinet.stage is None else stages[cabinet.stage]
+    planned = {} if plan is None else {one.name: one for one in plan.tubes}
+    holders = {BUNDLE, *(name for solid in cabinet.solids for name in (solid.name, solid.part))}
     tubes = []
     for wire in reading.wires:
         if wire.entry.stage is not None and stages[wire.entry.stage] > last:
             continue
         with gathered(problems):
-            tubes.append(_tube(wire, cabinet, zeros, Where(reading=reading, key=wire.key)))
+            way = _of_holders(planned.get(wire.name), holders)
+            tubes.append(_tube(wire, cabinet, zeros, Where(reading=reading, key=wire.key), way))
     if problems:
         raise SceneError(tuple(problems))
     return tuple(tubes)
 
 
-def _tube(wire: Wire, cabinet: Cabinet, zeros: Zeros, where: Where) -> Tube:
+def _of_holders(planned: PlannedTube | None, holders: Set[str]) -> PlannedTube | None:
+    """Return a planned route without the ties to what is not there: they hold nothing."""
+    if planned is None:
+        return None
+    return replace(planned, ties=tuple(tie for tie in planned.ties if tie.to in holders))
+
+
+def _tube(wire: Wire, cabinet: Cabinet, zeros: Zeros, where: Where, planned: PlannedTube | None) -> Tube:
     entry = wire.entry
-    kind = cabinet.tubing[entry.tubing]
     shift = np.zeros(3)
     if entry.step is not None:
         shift = wire.index * step_of(entry.step, where.at("step"))
     start = _end(wire.start, entry, "starts_at", cabinet, (zeros, where), shift)
     end = _end(wire.end, entry, "ends_at", cabinet, (zeros, where), shift)
-    corners, radii, measured, miss = None, None, None, 0.0
-    if entry.corners is not None:
-        corners, radii = _drawn(entry, (start, end), kind, (zeros, where), shift)
-    elif entry.measured is not None:
-        measured = _points(entry.measured, entry, zeros, where.at("measured"), shift)
-        corners, radii, miss = _fitted(measured, (start, end), kind, cabinet, where)
-    curve = None if corners is None or radii is None else rounded_polyline(corners, radii)
+    route = _route(entry, (start, end), cabinet, (zeros, where), shift, planned)
+    curve = None if route is None else rounded_polyline(route.corners, route.radii)
     return Tube(
         name=wire.name,
         tag=wire.tag,
         label=wire.label,
         start=start,
         end=end,
-        kind=kind,
+        kind=cabinet.tubing[entry.tubing],
         carries=entry.carries,
-        through=entry.through,
-        corners=corners,
-        radii=radii,
+        through=_through(entry, route),
+        corners=None if route is None else route.corners,
+        radii=None if route is None else route.radii,
         curve=curve,
-        measured=None if measured is None else frozen(measured),
-        fit_miss_mm=miss,
-        ties=_ties(entry, curve, where),
+        measured=None if route is None else route.measured,
+        fit_miss_mm=0.0 if route is None else route.miss_mm,
+        ties=_ties(entry, curve, where, None if route is None else route.plan),
         hidden=entry.hidden,
         spare_mm=entry.spare_mm,
         waits_for=entry.waits_for,
         cut_mm=entry.cut_mm,
         stage=entry.stage,
         note=entry.note,
+        planned=route is not None and route.plan is not None,
     )
+
+
+def _route(
+    entry: TubeEntry,
+    ends: tuple[End, End],
+    cabinet: Cabinet,
+    at: tuple[Zeros, Where],
+    shift: Floats,
+    planned: PlannedTube | None,
+) -> _Route | None:
+    """Return where a tube runs: as drawn or taped, else as planned; None where nobody says."""
+    zeros, where = at
+    kind = cabinet.tubing[entry.tubing]
+    if entry.corners is not None:
+        corners, radii = _drawn(entry, ends, kind, at, shift)
+        return _Route(corners=corners, radii=radii)
+    if entry.measured is not None:
+        measured = _points(entry.measured, entry, zeros, where.at("measured"), shift)
+        corners, radii, miss = _fitted(measured, ends, kind, cabinet, where)
+        return _Route(corners=corners, radii=radii, measured=frozen(measured), miss_mm=miss)
+    if planned is not None and entry.hidden is None and _reaches(planned, ends):
+        return _Route(corners=frozen(planned.corners), radii=frozen(planned.radii), plan=planned)
+    return None
+
+
+def _reaches(planned: PlannedTube, ends: tuple[End, End]) -> bool:
+    """Return whether a planned route still ends where the tube's ends lie."""
+    points = zip(ends, (planned.corners[0], planned.corners[-1]), strict=True)
+    return all(
+        end.point is not None and math.dist(end.point, corner) <= SAME_END_MM for end, corner in points
+    )
+
+
+def _through(entry: TubeEntry, route: _Route | None) -> tuple[str, ...]:
+    """Return the passages that a plan names; the scene's own where the plan leaves one of these out."""
+    if route is None or route.plan is None:
+        return entry.through
+    left = iter(route.plan.through)
+    return route.plan.through if all(name in left for name in entry.through) else entry.through
 
 
 def _end(
@@ -251,8 +312,15 @@ def _on_grain(corners: Floats) -> Floats:
     return frozen(np.round(corners / GRAIN_MM) * GRAIN_MM)
 
 
-def _ties(entry: TubeEntry, curve: Curve | None, where: Where) -> tuple[Tie, ...]:
+def _ties(
+    entry: TubeEntry, curve: Curve | None, where: Where, planned: PlannedTube | None
+) -> tuple[Tie, ...]:
+    """Return the ties that the scene writes, else those of the plan."""
     length = float(curve.begins[-1]) if curve is not None else None
+    if planned is not None:
+        # A tie written for a way that nobody had drawn may lie beyond the one that was found.
+        written = [tie for tie in entry.ties if length is not None and tie.along_mm <= length]
+        return _in_order(written) if entry.ties else planned.ties
     for i, tie in enumerate(entry.ties):
         if length is not None and tie.along_mm > length:
             raise where.at("ties", i, "along").wrong(
@@ -260,4 +328,8 @@ def _ties(entry: TubeEntry, curve: Curve | None, where: Where) -> tuple[Tie, ...
                 f"at most {length:.0f} mm, the tube's length",
                 "correct it",
             )
-    return tuple(Tie(along_mm=t.along_mm, to=t.to) for t in sorted(entry.ties, key=lambda t: t.along_mm))
+    return _in_order(entry.ties)
+
+
+def _in_order(ties: Sequence[TieEntry]) -> tuple[Tie, ...]:
+    return tuple(Tie(along_mm=t.along_mm, to=t.to) for t in sorted(ties, key=lambda t: t.along_mm))

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 
 from routeviz.geometry.arrays import Floats
 from routeviz.tubes.kinking import LeastBend
+from routeviz.tubes.plans import NoWay
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -212,6 +213,8 @@ class Measured:
         What their classes say.
     least_bends : mapping
         How tightly each kind of tube in use may be bent, by its name.
+    no_ways : tuple of NoWay
+        Why tubes that are without a route could not be laid, where a plan says so.
     """
 
     lengths_mm: Floats
@@ -228,3 +231,4 @@ class Measured:
     trapped: tuple[Trapped, ...]
     foulings: tuple[Fouling, ...]
     least_bends: Mapping[str, LeastBend]
+    no_ways: tuple[NoWay, ...] = ()

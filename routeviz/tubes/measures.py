@@ -5,6 +5,7 @@ What the numbers are stands in measured.py; how each is found, in the neighbours
 
 import math
 from collections.abc import Sequence
+from dataclasses import replace
 
 import numpy as np
 
@@ -18,6 +19,7 @@ from routeviz.tubes.kinking import least_bend_of
 from routeviz.tubes.measured import Bend, Buried, Leaving, Measured, Nearest
 from routeviz.tubes.nearing import Laid, laid, near_solids, near_spaces, near_tubes, reach_mm
 from routeviz.tubes.passing import crossings_of
+from routeviz.tubes.plans import NoWay
 from routeviz.tubes.removal import foulings_of, trapped_of
 from routeviz.tubes.routes import Tube
 from routeviz.tubes.sleeves import sleeves_of
@@ -27,7 +29,7 @@ from routeviz.tubes.windows import windows_of
 INSIDE_MM = 1e-6  # by which a distance of minus the radius may be missed: then the centreline is inside
 
 
-def measure(cabinet: Cabinet, tubes: Sequence[Tube]) -> Measured:
+def measure(cabinet: Cabinet, tubes: Sequence[Tube], no_ways: Sequence[NoWay] = ()) -> Measured:
     """Return every number about a lay.
 
     Parameters
@@ -36,6 +38,8 @@ def measure(cabinet: Cabinet, tubes: Sequence[Tube]) -> Measured:
         What the tubes must get past.
     tubes : sequence of Tube
         The lay.
+    no_ways : sequence of NoWay
+        What a plan says of tubes that it could not lay; told only of those that have no route.
 
     Returns
     -------
@@ -64,7 +68,15 @@ def measure(cabinet: Cabinet, tubes: Sequence[Tube]) -> Measured:
         trapped=trapped_of(cabinet, tubes, drawn),
         foulings=foulings_of(cabinet),
         least_bends={name: least_bend_of(kind, cabinet.practice.vacuum_kpa) for name, kind in kinds.items()},
+        no_ways=_unlaid(no_ways, tubes),
     )
+
+
+def _unlaid(no_ways: Sequence[NoWay], tubes: Sequence[Tube]) -> tuple[NoWay, ...]:
+    """Return why tubes could not be laid, without those that have a route by now, or are not there."""
+    bare = {tube.name for tube in tubes if tube.curve is None}
+    left = [replace(one, tubes=tuple(name for name in one.tubes if name in bare)) for one in no_ways]
+    return tuple(one for one in left if one.tubes)
 
 
 def _bends(tubes: Sequence[Tube], drawn: Laid) -> tuple[Bend | None, ...]:

@@ -3,10 +3,17 @@
 How it is written beside the scene and read again is in plan_file.py; how it is found, in planning/.
 """
 
-from dataclasses import dataclass
+import math
+from dataclasses import dataclass, replace
 
-from routeviz.geometry.arrays import Floats
+import numpy as np
+from numpy.typing import ArrayLike
+
+from routeviz.geometry.arrays import Floats, frozen
 from routeviz.tubes.routes import Tie
+
+GRAINS = 1000  # in a millimetre: what is written with three decimals is what is checked
+NEARLY = 1e-6  # of a grain by which a number may lie below it for want of digits
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -106,3 +113,70 @@ class Plan:
     no_ways: tuple[NoWay, ...]
     runs: tuple[Run, ...]
     inputs: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TakenPlan:
+    """What became of a plan that lies beside a scene.
+
+    Parameters
+    ----------
+    file : str
+        The plan's file, as the user would name it.
+    plan : Plan
+        As read.
+    laid : tuple of str
+        Names of the tubes that lie as it says.
+    stale : bool
+        Whether the scene has changed since, or the plan speaks of tubes that do not lie so any more.
+    """
+
+    file: str
+    plan: Plan
+    laid: tuple[str, ...]
+    stale: bool
+
+
+def on_grain(plan: Plan) -> Plan:
+    """Return a plan with every number as it reads once it has been written with three decimals.
+
+    Parameters
+    ----------
+    plan : Plan
+        As found.
+
+    Returns
+    -------
+    plan : Plan
+        Corners and ties moved by half a micrometre at most; radii no larger than they were.
+    """
+    return replace(
+        plan,
+        tubes=tuple(
+            replace(
+                one,
+                corners=_rounded(one.corners),
+                radii=frozen(np.floor(np.asarray(one.radii) * GRAINS + NEARLY) / GRAINS),
+                ties=tuple(Tie(along_mm=float(_rounded(tie.along_mm)), to=tie.to) for tie in one.ties),
+            )
+            for one in plan.tubes
+        ),
+        no_ways=tuple(
+            replace(
+                one,
+                point=None if one.point is None else _rounded(one.point),
+                wanted=_number(one.wanted),
+                there=_number(one.there),
+            )
+            for one in plan.no_ways
+        ),
+    )
+
+
+def _rounded(lengths: ArrayLike) -> Floats:
+    # Dividing gives the number nearest to the decimals, as reading them does; 0.0 takes the sign from -0.0.
+    return frozen(np.rint(np.asarray(lengths, np.float64) * GRAINS) / GRAINS + 0.0)
+
+
+def _number(value: float | None) -> float | None:
+    return None if value is None or not math.isfinite(value) else float(_rounded(value))

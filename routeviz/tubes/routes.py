@@ -49,9 +49,9 @@ class Tube:
     carries : str
         ``signal``, ``switched vacuum``, ``always-on vacuum`` or ``wire``.
     through : tuple of str
-        Passages in order.
+        Passages in order; a plan may name more than the scene does.
     corners : array, shape (n, 3), or None
-        The drawn or fitted polyline, ends included; None for a tube that nobody has drawn.
+        The drawn, fitted or planned polyline, ends included; None for a tube without a route.
     radii : array, shape (n - 2,), or None
         Radius at each inner corner.
     curve : Curve or None
@@ -70,6 +70,8 @@ class Tube:
         Length as cut or found, end to end.
     stage, note : str or None
         From which stage it lies there; a remark.
+    planned : bool
+        Whether the route is a plan's.
     """
 
     name: str
@@ -92,3 +94,4 @@ class Tube:
     cut_mm: float | None
     stage: str | None
     note: str | None
+    planned: bool = False

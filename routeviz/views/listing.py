@@ -11,6 +11,7 @@ from typing import Any
 
 from routeviz.checks.findings import Finding
 from routeviz.tubes.measured import Measured
+from routeviz.tubes.plans import TakenPlan
 from routeviz.tubes.routes import Tube
 
 SHADES = {"fault": "red", "caution": "yellow", "note": "cyan"}
@@ -18,24 +19,49 @@ _NUMBER = {"type": ["number", "null"]}
 _TEXT = {"type": ["string", "null"]}
 FINDINGS_SCHEMA: dict[str, Any] = {
     "$schema": "https://json-schema.org/draft/2020-12/schema",
-    "title": "What routeviz check --json prints",
+    "title": "What routeviz check --json and plan --json print",
     "type": "object",
-    "required": ["format", "scene", "title", "tubes", "counts", "findings", "proved"],
+    "required": ["format", "scene", "title", "plan", "tubes", "counts", "findings", "proved"],
     "additionalProperties": False,
     "properties": {
         "format": {"const": 1},
         "scene": {"type": "string", "description": "the file, as named on the command line"},
         "title": {"type": "string"},
+        "plan": {
+            "type": ["object", "null"],
+            "description": "the plan beside the scene; null where there is none",
+            "required": ["file", "stale", "laid", "runs"],
+            "additionalProperties": False,
+            "properties": {
+                "file": {"type": "string"},
+                "stale": {"type": "boolean", "description": "the scene was changed after it was made"},
+                "laid": {"type": "integer", "minimum": 0, "description": "tubes that lie as it says"},
+                "runs": {
+                    "type": "array",
+                    "items": {
+                        "type": "object",
+                        "required": ["says", "through", "tubes"],
+                        "additionalProperties": False,
+                        "properties": {
+                            "says": {"type": "string"},
+                            "through": {"type": "array", "items": {"type": "string"}},
+                            "tubes": {"type": "array", "items": {"type": "string"}},
+                        },
+                    },
+                },
+            },
+        },
         "tubes": {
             "type": "array",
             "items": {
                 "type": "object",
-                "required": ["name", "tag", "tubing", "length_mm", "tightest_bend_mm"],
+                "required": ["name", "tag", "tubing", "planned", "length_mm", "tightest_bend_mm"],
                 "additionalProperties": False,
                 "properties": {
                     "name": {"type": "string"},
                     "tag": {"type": "string"},
                     "tubing": {"type": "string"},
+                    "planned": {"type": "boolean", "description": "whether its route is the plan's"},
                     "length_mm": {**_NUMBER, "description": "of the centreline; null without one"},
                     "tightest_bend_mm": {**_NUMBER, "description": "null where it is straight"},
                 },
@@ -119,7 +145,12 @@ def summary(findings: Sequence[Finding], tubes: int) -> str:
     """Return the closing line: how many of each severity, in how many tubes; faults are always counted."""
     counts = counted(findings)
     words = [_count(n, severity) for severity, n in counts.items() if n or severity == "fault"]
-    return f"{', '.join(words)} in {_count(tubes, 'tube')}"
+    return f"{', '.join(words)} in {counted_tubes(tubes)}"
+
+
+def counted_tubes(number: int) -> str:
+    """Return a number of tubes in words."""
+    return _count(number, "tube")
 
 
 def _count(number: int, noun: str) -> str:
@@ -132,6 +163,7 @@ def findings_json(
     tubes: Sequence[dict[str, Any]],
     told: Sequence[Told],
     proved: Sequence[str],
+    taken: TakenPlan | None = None,
 ) -> str:
     """Return the JSON text of a check; the tables are as ``FINDINGS_SCHEMA`` says.
 
@@ -145,6 +177,8 @@ def findings_json(
         Worst first.
     proved : sequence of str
         What was proved and what was left out.
+    taken : TakenPlan or None
+        What became of the plan beside the scene.
 
     Returns
     -------
@@ -155,12 +189,25 @@ def findings_json(
         "format": 1,
         "scene": scene,
         "title": title,
+        "plan": None if taken is None else _plan_entry(taken),
         "tubes": list(tubes),
         "counts": counted([one.finding for one in told]),
         "findings": [finding_entry(one) for one in told],
         "proved": list(proved),
     }
     return json.dumps(whole, indent=1, allow_nan=False, ensure_ascii=False)
+
+
+def _plan_entry(taken: TakenPlan) -> dict[str, Any]:
+    return {
+        "file": taken.file,
+        "stale": taken.stale,
+        "laid": len(taken.laid),
+        "runs": [
+            {"says": run.says, "through": list(run.through), "tubes": list(run.tubes)}
+            for run in taken.plan.runs
+        ],
+    }
 
 
 def tube_entries(tubes: Sequence[Tube], measured: Measured) -> list[dict[str, Any]]:
@@ -183,6 +230,7 @@ def tube_entries(tubes: Sequence[Tube], measured: Measured) -> list[dict[str, An
             "name": tube.name,
             "tag": tube.tag,
             "tubing": tube.kind.name,
+            "planned": tube.planned,
             "length_mm": None if tube.curve is None else _rounded(float(length)),
             "tightest_bend_mm": None if bend is None else _rounded(float(bend.radius_mm)),
         }

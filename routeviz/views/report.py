@@ -7,15 +7,24 @@ from collections.abc import Iterable, Sequence
 from itertools import groupby
 
 from routeviz.checks.words import named
+from routeviz.tubes.plans import TakenPlan
 from routeviz.views.lines import Line, Span, wrapped
-from routeviz.views.listing import Told, summary
+from routeviz.views.listing import Told, counted_tubes, summary
 
 STEP = "  "
 FEWEST = 3  # findings that are worth a table
 MOST_LINES = 6  # of a file that are named for one finding
+MOST_RUNS = 12  # that are told; a fitter remembers no more
 
 
-def report(told: Sequence[Told], *, tubes: int, proved: Sequence[str], width: int | None) -> list[Line]:
+def report(
+    told: Sequence[Told],
+    *,
+    tubes: int,
+    proved: Sequence[str],
+    width: int | None,
+    taken: TakenPlan | None = None,
+) -> list[Line]:
     """Return all that a check prints of a lay, line by line.
 
     Findings of one rule with one remedy stand together: what they say the same of several tubes once, else
@@ -31,21 +40,65 @@ def report(told: Sequence[Told], *, tubes: int, proved: Sequence[str], width: in
         What was proved and what was left out.
     width : int or None
         Longer lines are broken here, what follows hangs under what it belongs to; None breaks nothing.
+    taken : TakenPlan or None
+        What became of the plan beside the scene.
 
     Returns
     -------
     lines : list of Line
-        Findings, the count, what was proved.
+        Findings, the count, what of it was planned, what was proved.
     """
     lines: list[Line] = []
     for _, alike in groupby(told, key=_kind):
         lines += _together(list(alike), width)
     count = summary([one.finding for one in told], tubes)
-    lines += [*wrapped([(count, "strong")], width, STEP), []]
+    lines += wrapped([(count, "strong")], width, STEP)
+    lines += [*([] if taken is None else plan_lines(taken, width)), []]
     lines += wrapped([("What was proved, and what was not looked at:", "plain")], width, STEP)
     for sentence in proved:
         lines += wrapped([("- ", "plain"), (sentence, "plain")], width, STEP)
     return lines
+
+
+def plan_lines(taken: TakenPlan, width: int | None) -> list[Line]:
+    """Return what became of a plan: how many tubes lie as it says, and whether it is stale."""
+    lie = f"{counted_tubes(len(taken.laid))} {'lies' if len(taken.laid) == 1 else 'lie'}"
+    if not taken.stale:
+        return wrapped([(f"{lie} as planned in {taken.file}", "plain")], width, STEP)
+    says = f": the scene was changed after {taken.file} was made; {lie} as it says"
+    remedy = "  remedy: plan again: routeviz plan SCENE"
+    return [
+        *wrapped([("stale plan", "caution"), (says, "plain")], width, STEP),
+        *wrapped([(remedy, "plain")], width, 2 * STEP),
+    ]
+
+
+def run_lines(taken: TakenPlan, asked: int, width: int | None) -> list[Line]:
+    """Return which tubes a plan lays and how they run, in a few lines.
+
+    Parameters
+    ----------
+    taken : TakenPlan
+        The plan.
+    asked : int
+        How many tubes nobody has drawn.
+    width : int or None
+        As in ``report``.
+
+    Returns
+    -------
+    lines : list of Line
+        The count, a line a run, and an empty one.
+    """
+    runs = taken.plan.runs
+    head = f"laid {len(taken.laid)} of {counted_tubes(asked)}"
+    head += f", in {len(runs)} runs:" if len(runs) > 1 else ":" if runs else ""
+    lines = wrapped([(head, "strong")], width, STEP)
+    for run in runs[:MOST_RUNS]:
+        lines += wrapped([(STEP + run.says, "plain")], width, 2 * STEP)
+    if len(runs) > MOST_RUNS:
+        lines += wrapped([(f"{STEP}and {len(runs) - MOST_RUNS} more", "plain")], width, 2 * STEP)
+    return [*lines, []]
 
 
 def _kind(one: Told) -> tuple[object, ...]:

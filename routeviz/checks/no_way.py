@@ -1,0 +1,44 @@
+"""Which tubes could not be laid, and why?"""
+
+from collections.abc import Sequence
+
+from routeviz.cabinet.solids import Cabinet
+from routeviz.checks.findings import Finding
+from routeviz.checks.words import named
+from routeviz.tubes.measured import Measured
+from routeviz.tubes.plans import NoWay
+from routeviz.tubes.routes import Tube
+
+ABOUT = """\
+no_way: no way was found for a tube.
+
+`routeviz plan` lays all tubes together. What it could not lay is told with the place where it fails, the
+cause in numbers (how much is wanted there, and how much there is at most), and what would free it. The other
+tubes are laid all the same. A reason holds for the scene that was planned: once that has changed, plan again.
+
+Mend it: do what the finding says would free it, or draw this tube's route yourself.
+"""
+
+
+def check(cabinet: Cabinet, tubes: Sequence[Tube], measured: Measured) -> list[Finding]:
+    """Return a fault for each reason for which tubes could not be laid."""
+    return [_finding(one, cabinet) for one in measured.no_ways]
+
+
+def _finding(one: NoWay, cabinet: Cabinet) -> Finding:
+    passage = cabinet.passages.get(one.passage or "")
+    point = passage.origin if one.point is None and passage is not None else one.point
+    return Finding(
+        rule="no_way",
+        severity="fault",
+        tube=one.tubes[0] if len(one.tubes) == 1 else None,
+        other=one.passage,
+        says=f"no way for {named(one.tubes)}: {one.cause}",
+        remedy=one.frees,
+        low=one.wanted,
+        high=one.wanted,
+        limit=one.there,
+        unit=one.unit,
+        point=point,
+        tubes=one.tubes,
+    )

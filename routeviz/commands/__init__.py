@@ -1,0 +1,1 @@
+"""The commands, and how they say what they say; nothing else prints."""

@@ -1,0 +1,132 @@
+"""The command that lays a scene's tubes: how far it has come, what it found, and where it wrote it."""
+
+import os
+import sys
+import time
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from typing import TYPE_CHECKING, NoReturn
+
+import click
+
+from routeviz.commands.lays import (
+    JSON,
+    SCENE,
+    compiling,
+    drawing,
+    exit_code,
+    explaining,
+    print_json,
+    print_report,
+)
+from routeviz.commands.saying import FAULTS, INTERRUPTED, USUAL, quoted, say, say_next, width, wrap
+
+if TYPE_CHECKING:
+    from routeviz.laying import Laying
+    from routeviz.pipeline import Lay
+    from routeviz.planning.steps import Step
+
+LONGEST_S = 86_400.0  # a day
+CUT_SHORT = {"time": "time was up", "stopped": "stopped"}
+
+
+def _seconds(_context: click.Context, _parameter: click.Parameter, value: float | None) -> float | None:
+    if value is not None and not 0 < value <= LONGEST_S:  # not a number is none of these either
+        raise click.BadParameter(f"{value:g} is not more than 0 and at most {LONGEST_S:g}.")
+    return value
+
+
+@click.command(short_help="Lay the tubes of a scene that nobody has drawn.")
+@SCENE
+@click.option(
+    "--seconds", type=float, metavar="N", callback=_seconds, help="Keep the best plan after N seconds."
+)
+@click.option("--fresh", is_flag=True, help="Start over; else what is still good in an earlier plan is kept.")
+@JSON
+def plan(scene: str, seconds: float | None, fresh: bool, as_json: bool) -> None:
+    """Lay all tubes of SCENE that nobody has drawn, and write the plan beside SCENE as NAME.plan.json.
+
+    Drawn and measured tubes stay as they are. The plan is checked like a lay drawn by hand; all other
+    commands take it up. Ctrl-C keeps the best so far. Exit codes are those of `check`; 1 too where time was
+    up before a plan was checked.
+    """
+    laying = _laying(scene, seconds, fresh)
+    if laying.lay is None:
+        _leave_unchecked(laying, scene)
+    if as_json:
+        print_json(laying.lay)
+    else:
+        _print(laying, laying.lay)
+    sys.exit(exit_code(laying.lay))
+
+
+def _laying(scene: str, seconds: float | None, fresh: bool) -> "Laying":
+    begun = time.monotonic()
+    with compiling(), _progress() as tell:
+        from routeviz.laying import plan_scene
+
+        left = None if seconds is None else seconds - (time.monotonic() - begun)
+        return plan_scene(scene, seconds=left, fresh=fresh, tell=tell)
+
+
+@contextmanager
+def _progress() -> "Iterator[Callable[[Step], None]]":
+    """Give what shows each step in one line of a terminal, which is gone at the end."""
+    from routeviz.views.lines import plain
+
+    shown = sys.stderr.isatty() and os.environ.get("TERM") != "dumb"
+    columns = (os.get_terminal_size(sys.stderr.fileno()).columns or USUAL) - 1 if shown else 0
+
+    def tell(step: "Step") -> None:
+        if shown:
+            click.echo("\r" + plain(_how_far(step))[:columns].ljust(columns), err=True, nl=False)
+
+    try:
+        yield tell
+    finally:
+        if shown:
+            click.echo("\r" + " " * columns + "\r", err=True, nl=False)
+
+
+def _how_far(step: "Step") -> str:
+    text = f"{step.stage}: {step.done} of {step.of} tubes"
+    if step.worst_mm is None:
+        return text
+    beyond = "more" if step.worst_mm >= 0 else "less"
+    return f"{text}, worst clearance {abs(step.worst_mm):.1f} mm {beyond} than asked for"
+
+
+def _print(laying: "Laying", lay: "Lay") -> None:
+    from routeviz.views.report import run_lines
+
+    taken = lay.taken
+    if laying.ended == "nothing":
+        wrap([("there is nothing to plan: every tube is drawn, taped, or not to be seen", "strong")], 2)
+        say([])
+    elif taken is not None:
+        bare = sum(tube.curve is None and tube.hidden is None for tube in lay.tubes)
+        for line in run_lines(taken, len(taken.laid) + bare, width()):
+            say(line)
+    print_report(lay)
+    if laying.plan is not None and taken is not None:
+        short = CUT_SHORT.get(laying.ended)
+        why = f"; {short}: the best of {_plans(laying.rounds)} that could be checked" if short else ""
+        say([])
+        wrap([(f"wrote {taken.file}{why}", "plain")], 2)
+    say_next([*explaining(lay), drawing(lay)])
+
+
+def _plans(number: int) -> str:
+    return "one plan" if number == 1 else f"{number} plans"
+
+
+def _leave_unchecked(laying: "Laying", scene: str) -> NoReturn:
+    """Say that nothing is known of a plan, or that there is none, and leave."""
+    short = CUT_SHORT[laying.ended]
+    if laying.plan is None:
+        says = f"{short} before a plan was found; nothing was written"
+    else:
+        says = f"{short} before the plan was checked; it was written all the same"
+    remedy = f"give it more time, or see what it is worth: routeviz check {quoted(scene)}"
+    click.echo(f"routeviz: {says}\n  remedy: {remedy if laying.plan else 'give it more time'}", err=True)
+    sys.exit(INTERRUPTED if laying.ended == "stopped" else FAULTS)

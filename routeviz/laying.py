@@ -1,0 +1,355 @@
+"""Lay a scene's tubes: plan, measure, check, hand back what was found, until nothing is wrong or time is up.
+
+The stages themselves are in pipeline.py. Nothing that the planner says of its plan is believed: what is kept
+is what the checks find best.
+"""
+
+import math
+import signal
+import threading
+import time
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import Literal
+
+import numpy as np
+
+from routeviz.cabinet.inputs import inputs_of
+from routeviz.cabinet.solids import Cabinet
+from routeviz.checks.findings import Finding
+from routeviz.errors import SceneError
+from routeviz.geometry.curves import points_along, rounded_polyline
+from routeviz.pipeline import Lay, checked, placed
+from routeviz.planning.planner import plan_tubes
+from routeviz.planning.steps import Step, Trouble
+from routeviz.scene.reading import Reading, read_scene
+from routeviz.tubes.centrelines import shape
+from routeviz.tubes.plan_file import plan_beside, read_plan, write_plan
+from routeviz.tubes.plans import Plan, PlannedTube, on_grain
+from routeviz.tubes.routes import Tube
+
+ROUNDS = (
+    8  # in which what the checks found is handed back; limited by count, so that the same comes out twice
+)
+CURABLE = ("kink", "rub", "touch", "squeeze", "crowd", "miss", "intrude", "hang", "stretch", "square")
+STEP_MM = 1.0  # between the places among which the one nearest to a point is looked for
+LEAST_LACKING = 1e-3  # told of what has no number, or one that only the slack of a check forgives
+
+Planner = Callable[[Sequence[Cabinet], Sequence[Tube], Plan | None], Iterator[Step]]
+Ending = Literal["found", "time", "stopped", "nothing"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Laying:
+    """What came of laying a scene's tubes.
+
+    Parameters
+    ----------
+    lay : Lay or None
+        The scene with the plan that was kept, checked; None where there was no time to check any.
+    plan : Plan or None
+        What was kept; None where there was nothing to plan, or nothing was found in time.
+    ended : str
+        ``found`` by itself, ``time`` was up, ``stopped`` by the user, or ``nothing`` to plan.
+    rounds : int
+        How often a plan was checked.
+    """
+
+    lay: Lay | None
+    plan: Plan | None
+    ended: Ending
+    rounds: int
+
+
+class _TimeUp(BaseException):
+    """The deadline has come; like an interrupt, nothing on the way may take it for an error."""
+
+
+@dataclass(slots=True, kw_only=True)
+class _Best:
+    """What is kept so far: the best plan that was checked, and the last one that was not."""
+
+    lay: Lay | None = None
+    unchecked: Plan | None = None
+    rounds: int = 0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Task:
+    """What is to be planned, until when, and who is told of each step."""
+
+    reading: Reading
+    cabinets: tuple[Cabinet, ...]
+    inputs: str
+    until: float
+    tell: Callable[[Step], None]
+
+
+def plan_scene(
+    path: Path | str,
+    *,
+    seconds: float | None = None,
+    fresh: bool = False,
+    tell: Callable[[Step], None] = lambda _step: None,
+    planner: Planner = plan_tubes,
+) -> Laying:
+    """Plan a scene's tubes and write the plan beside the scene.
+
+    Parameters
+    ----------
+    path : Path or str
+        The scene file.
+    seconds : float or None
+        After how long the best so far is kept.
+    fresh : bool
+        Start over: an earlier plan is not looked at.
+    tell : callable
+        Is given every step.
+    planner : callable
+        As ``planner.plan_tubes``.
+
+    Returns
+    -------
+    laying : Laying
+        What was kept; without a plan nothing was written, and an old one still stands.
+
+    Raises
+    ------
+    SceneError
+        The scene cannot be used; carries every problem found.
+    WritingError
+        The plan cannot be written.
+    """
+    begun = time.monotonic()
+    reading = read_scene(path)
+    left = None if seconds is None else seconds - (time.monotonic() - begun)
+    laying = plan_reading(reading, seconds=left, fresh=fresh, tell=tell, planner=planner)
+    if laying.plan is not None:
+        write_plan(plan_beside(reading.file), laying.plan)
+    return laying
+
+
+def plan_reading(
+    reading: Reading,
+    *,
+    seconds: float | None = None,
+    fresh: bool = False,
+    tell: Callable[[Step], None] = lambda _step: None,
+    planner: Planner = plan_tubes,
+) -> Laying:
+    """Plan the tubes of a scene that has been read already; nothing is written.
+
+    Parameters
+    ----------
+    reading : Reading
+        The scene as read.
+    seconds, fresh, tell, planner
+        As in ``plan_scene``.
+
+    Returns
+    -------
+    laying : Laying
+        What was kept.
+
+    Raises
+    ------
+    SceneError
+        The scene cannot be placed; carries every problem found.
+    """
+    best = _Best()
+    until = math.inf if seconds is None else time.monotonic() + seconds
+    before = None if fresh else _earlier(reading)
+    ended: Ending = "found"
+    try:
+        with _deadline(seconds):
+            task = _Task(
+                reading=reading,
+                cabinets=placed(reading),
+                inputs=inputs_of(reading),
+                until=until,
+                tell=tell,
+            )
+            tubes = shape(reading, task.cabinets[-1])
+            if not any(_is_to_plan(tube) for tube in tubes):
+                lay = checked(reading, task.cabinets, before, task.inputs)
+                return Laying(lay=lay, plan=None, ended="nothing", rounds=0)
+            if before is not None and before.inputs == task.inputs:
+                _take(best, task, before)  # nothing has changed: it is not to become worse
+            _search(best, task, planner(task.cabinets, tubes, before))
+    except _TimeUp:
+        ended = "time"
+    except KeyboardInterrupt:
+        ended = "stopped"
+    plan = best.unchecked if best.lay is None or best.lay.taken is None else best.lay.taken.plan
+    return Laying(lay=best.lay, plan=plan, ended=ended, rounds=best.rounds)
+
+
+def _earlier(reading: Reading) -> Plan | None:
+    """Return the plan beside a scene; one that cannot be used is none, for it is about to be replaced."""
+    try:
+        return read_plan(plan_beside(reading.file))
+    except SceneError:
+        return None
+
+
+def _is_to_plan(tube: Tube) -> bool:
+    ends = tube.start.point is not None and tube.end.point is not None
+    return tube.curve is None and tube.hidden is None and ends
+
+
+def _search(best: _Best, task: _Task, steps: Iterator[Step]) -> None:
+    """Check what the planner comes to, and let it mend that until no fault is left that planning can cure."""
+    for _ in range(ROUNDS + 1):
+        last = None
+        for step in steps:
+            if time.monotonic() > task.until:
+                raise _TimeUp
+            task.tell(step)
+            if step.plan is not None:
+                last = step
+                if best.lay is None:
+                    best.unchecked = _sound(step.plan, task)
+        if last is None or last.plan is None:
+            return
+        task.tell(replace(last, stage="checking"))
+        lay = _take(best, task, last.plan)
+        troubles = troubles_of(lay)
+        faults = {f.rule for f in lay.findings if f.severity == "fault"} & set(CURABLE)
+        if last.mended is None or not troubles or not faults:
+            return
+        steps = last.mended(troubles)
+
+
+def _take(best: _Best, task: _Task, plan: Plan) -> Lay:
+    """Check a plan, and keep it where it is better than what was kept."""
+    lay = checked(task.reading, task.cabinets, _sound(plan, task), task.inputs)
+    if lay.taken is not None and lay.taken.stale:  # a route that does not end at its nipples is none
+        used = tuple(one for one in lay.taken.plan.tubes if one.name in lay.taken.laid)
+        lay = replace(lay, taken=replace(lay.taken, plan=replace(lay.taken.plan, tubes=used), stale=False))
+    best.rounds += 1
+    if best.lay is None or _rank(lay) < _rank(best.lay):
+        best.lay = lay
+    return lay
+
+
+def _sound(plan: Plan, task: _Task) -> Plan:
+    """Return a plan as it will be read again: on the grain, in the file's order, its routes all curves."""
+    order = {wire.name: number for number, wire in enumerate(task.reading.wires)}
+    routes = {one.name: one for one in on_grain(plan).tubes if one.name in order and _is_curve(one)}
+    tubes = tuple(sorted(routes.values(), key=lambda one: order[one.name]))
+    return replace(on_grain(plan), tubes=tubes, inputs=task.inputs)
+
+
+def _is_curve(one: PlannedTube) -> bool:
+    try:
+        rounded_polyline(one.corners, one.radii)
+    except ValueError:
+        return False
+    return True
+
+
+def _rank(lay: Lay) -> tuple[int, int, float]:
+    """Return how bad a lay is: its faults, then its cautions, then its length; a tube not laid is a fault."""
+    faults = [f for f in lay.findings if f.severity == "fault"]
+    bare = sum(tube.curve is None and tube.hidden is None for tube in lay.tubes)
+    others = sum(f.rule not in ("no_way", "unconnected") for f in faults)
+    cautions = sum(f.severity == "caution" for f in lay.findings)
+    return bare + others, cautions, float(lay.measured.lengths_mm.sum())
+
+
+@contextmanager
+def _deadline(seconds: float | None) -> Iterator[None]:
+    """End the block when time is up, whatever it is doing.
+
+    Without alarms, on some systems and beside the main thread, time is looked at between steps alone.
+
+    Raises
+    ------
+    _TimeUp
+        In the block.
+    """
+    alarms = hasattr(signal, "setitimer") and threading.current_thread() is threading.main_thread()
+    if seconds is None or not alarms:
+        yield
+        return
+    if seconds <= 0:
+        raise _TimeUp
+
+    def ring(_number: int, _frame: object) -> None:
+        raise _TimeUp
+
+    before = signal.signal(signal.SIGALRM, ring)
+    signal.setitimer(signal.ITIMER_REAL, seconds)
+    try:
+        yield
+    finally:
+        signal.setitimer(signal.ITIMER_REAL, 0)
+        signal.signal(signal.SIGALRM, before)
+
+
+# ── what the checks found, as the planner takes it ───────────────────────────────────────────────
+def troubles_of(lay: Lay) -> tuple[Trouble, ...]:
+    """Return what is wrong with planned tubes, as far as another route can cure it.
+
+    Parameters
+    ----------
+    lay : Lay
+        A lay, checked.
+
+    Returns
+    -------
+    troubles : tuple of Trouble
+        Of faults and cautions, worst first; of a passage that is too full one for each of its planned tubes.
+    """
+    planned = {tube.name: tube for tube in lay.tubes if tube.planned}
+    found: list[Trouble] = []
+    for finding in lay.findings:
+        if finding.rule in CURABLE and finding.severity != "note":
+            found += _troubles(finding, planned, lay)
+    return tuple(found)
+
+
+def _troubles(finding: Finding, planned: dict[str, Tube], lay: Lay) -> list[Trouble]:
+    if finding.rule == "crowd":
+        through = {
+            lay.tubes[c.tube].name: c.along_mm
+            for c in lay.measured.crossings
+            if c.passage == finding.other and c.net != 0
+        }
+        return [
+            _trouble(finding, name, finding.other, through.get(name, 0.0))
+            for name in finding.tubes
+            if name in planned
+        ]
+    if finding.tube in planned:
+        return [_trouble(finding, str(finding.tube), finding.other, _along(finding, planned))]
+    if finding.other in planned:  # a drawn tube and a planned one: it is the planned one that can give way
+        told = replace(finding, tube=finding.other, along_mm=None)
+        return [_trouble(finding, str(finding.other), finding.tube, _along(told, planned))]
+    return []
+
+
+def _along(finding: Finding, planned: dict[str, Tube]) -> float:
+    """Return where on a planned tube something was found; for want of a length, the place nearest to it."""
+    if finding.along_mm is not None:
+        return finding.along_mm
+    curve = planned[str(finding.tube)].curve
+    if finding.point is None or curve is None:
+        return 0.0
+    along = np.arange(0.0, float(curve.begins[-1]), STEP_MM)
+    off = points_along(curve, along) - finding.point
+    return float(along[np.argmin((off * off).sum(axis=1))])
+
+
+def _trouble(finding: Finding, tube: str, other: str | None, along_mm: float) -> Trouble:
+    known = finding.low is not None and finding.limit is not None
+    lacks = abs((finding.limit or 0.0) - (finding.low or 0.0)) if known else 0.0
+    return Trouble(
+        rule=finding.rule,
+        tube=tube,
+        other=other,
+        along_mm=along_mm,
+        lacks_mm=max(lacks, LEAST_LACKING),
+    )
