@@ -5,7 +5,6 @@ What a plan is stands in plans.py, what its file may say in plan_form.py.
 """
 
 import json
-import re
 import stat
 from collections.abc import Iterable, Sequence
 from importlib.metadata import version
@@ -168,10 +167,8 @@ def _tables_of(text: str, file: str) -> dict[str, Any]:
     try:
         tables = json.loads(text, parse_constant=refuse)
     except json.JSONDecodeError as error:
-        short = "ends too early, or " if error.pos >= len(text.rstrip()) else ""
-        raise _wrong(
-            file, f"{short}is no JSON: {error.msg}", LIST_OF, at=(error.lineno, error.colno)
-        ) from None
+        found = f"cut short, or no JSON: {error.msg}"
+        raise _wrong(file, found, LIST_OF, at=(error.lineno, error.colno)) from None
     except (RecursionError, ValueError):  # nested without end; a number of thousands of digits
         raise _wrong(file, "lists too deep or numbers too long to be read", LIST_OF) from None
     if not isinstance(tables, dict):
@@ -258,8 +255,10 @@ def _problem(file: str, detail: ErrorDetails) -> Problem:
         return _told(file, f"no {_shown(name)}", LIST_OF, key)
     if detail["type"] == "extra_forbidden":
         return _told(file, f"the unknown key {_shown(name)}", LIST_OF, dotted(detail["loc"][:-1]))
-    allowed = re.sub(r"^Input should be ", "", detail["msg"])
-    return _told(file, _shown(detail["input"]), allowed[:1].lower() + allowed[1:], key)
+    allowed = detail["msg"].removeprefix("Input should be ").lower().replace("tuple", "list")
+    if detail["type"] == "model_type":
+        allowed = "a table"
+    return _told(file, _shown(detail["input"]), allowed, key)
 
 
 def _not_too_many(problems: Sequence[Problem], file: str) -> tuple[Problem, ...]:
