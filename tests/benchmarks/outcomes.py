@@ -1,0 +1,204 @@
+"""What the planner makes of one invented cabinet, in figures; and of its impossible twin.
+
+Faults and cautions are those of checks/, shortfalls those of the separate checker. Nothing that a plan says
+of itself is counted but its passages, runs and ``no_ways``.
+"""
+
+import resource
+import tempfile
+import time
+import tomllib
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+from benchmarks.alone import lengths_alone
+from benchmarks.cabinets import a_cabinet, an_impossible_twin, packing_found
+from benchmarks.choices import choices_of
+from benchmarks.tidiness import tidiness
+from verifier.lays import case_of
+from verifier.shortfalls import shortfalls_of
+
+from routeviz.cabinet.placing import place
+from routeviz.cabinet.solids import Cabinet
+from routeviz.geometry.curves import Curve, length
+from routeviz.laying import Laying, Planner, plan_reading
+from routeviz.planning.planner import plan_tubes
+from routeviz.planning.steps import Step
+from routeviz.scene.reading import read_scene
+from routeviz.tubes.centrelines import shape
+from routeviz.tubes.plan_file import plan_beside, plan_text
+from routeviz.tubes.plans import Plan
+from routeviz.tubes.routes import Tube
+
+NONE = float("nan")  # not asked for, or nothing to tell
+NO_PLAN = Plan(tubes=(), no_ways=(), runs=())
+
+
+@dataclass(frozen=True)
+class Outcome:
+    """What came of a cabinet.
+
+    Seconds for all and for the planner alone; rounds of checks; counts of what is wrong; length in all, and
+    over the witness's, over all laid alone, and the worst tube over itself laid alone; how far the passage
+    choice is above its bound; crossings and wound pairs, the witness's behind the slash; runs; the process's
+    peak memory so far.
+    """
+
+    seed: int
+    whole_s: float
+    planner_s: float
+    rounds: int
+    faults: int
+    cautions: int
+    short: float
+    left_out: int
+    no_ways: int
+    length_m: float
+    to_witness: float
+    to_alone: float
+    worst_alone: float
+    gap: float
+    crossings: tuple[int, int]
+    wound: tuple[int, int]
+    runs: int
+    memory_mb: float
+
+
+def outcome(
+    seed: int, tubes: int, *, is_verified: bool = False, is_alone: bool = False, planner: Planner = plan_tubes
+) -> Outcome:
+    """Plan a cabinet and tell what came of it."""
+    cabinet = a_cabinet(seed, tubes)
+    with tempfile.TemporaryDirectory() as folder:
+        path = Path(folder) / "cabinet.toml"
+        path.write_text(cabinet.text, encoding="utf-8")
+        laying, whole_s, planner_s = timed(path, planner)
+        plan = laying.plan or NO_PLAN
+        short = NONE
+        if is_verified:
+            plan_beside(path).write_text(plan_text(plan), encoding="utf-8")
+            short = float(len(shortfalls_of(path)))
+        gap = _gap(path, plan)
+        path.write_text(cabinet.laid(), encoding="utf-8")
+        reading = read_scene(path)
+        witness = shape(reading, place(reading))
+    laid = _curves(() if laying.lay is None else laying.lay.tubes)
+    lengths = {name: length(curve) for name, curve in laid.items()}
+    theirs = _curves(witness)
+    alone = lengths
+    if is_alone:
+        alone = lengths_alone(cabinet.text, {one.name: one.through for one in plan.tubes})
+    ratios = [lengths[name] / alone[name] for name in lengths if name in alone]
+    ours, its = tidiness(list(laid.values())), tidiness(list(theirs.values()))
+    findings = () if laying.lay is None else laying.lay.findings
+    return Outcome(
+        seed=seed,
+        whole_s=whole_s,
+        planner_s=planner_s,
+        rounds=laying.rounds,
+        faults=sum(f.severity == "fault" for f in findings),
+        cautions=sum(f.severity == "caution" for f in findings),
+        short=short,
+        left_out=tubes - len(laid),
+        no_ways=len(plan.no_ways),
+        length_m=sum(lengths.values()) / 1000,
+        to_witness=_ratio(lengths, {name: length(curve) for name, curve in theirs.items()}),
+        to_alone=_ratio(lengths, alone) if is_alone else NONE,
+        worst_alone=max(ratios, default=NONE) if is_alone else NONE,
+        gap=gap,
+        crossings=(ours.crossings, its.crossings),
+        wound=(ours.wound, its.wound),
+        runs=len(plan.runs),
+        memory_mb=resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024,
+    )
+
+
+def timed(path: Path, planner: Planner = plan_tubes) -> tuple[Laying, float, float]:
+    """Plan a scene; seconds for all but reading the file, and for the planner alone."""
+    reading = read_scene(path)
+    spent = [0.0]
+
+    def watched(cabinets: Sequence[Cabinet], tubes: Sequence[Tube], before: Plan | None) -> Iterator[Step]:
+        return _watched(lambda: planner(cabinets, tubes, before), spent)
+
+    begun = time.perf_counter()
+    laying = plan_reading(reading, fresh=True, planner=watched)
+    return laying, time.perf_counter() - begun, spent[0]
+
+
+def _watched(steps_of: Callable[[], Iterator[Step]], spent: list[float]) -> Iterator[Step]:
+    """Steps as they come, those of later rounds too; what they take is added up."""
+    begun = time.perf_counter()
+    steps = iter(steps_of())
+    while True:
+        step = next(steps, None)
+        spent[0] += time.perf_counter() - begun
+        if step is None:
+            return
+        mended = step.mended
+        if mended is not None:
+            step = replace(step, mended=lambda troubles, m=mended: _watched(lambda: m(troubles), spent))
+        yield step
+        begun = time.perf_counter()
+
+
+def _curves(tubes: Sequence[Tube]) -> dict[str, Curve]:
+    return {tube.name: tube.curve for tube in tubes if tube.curve is not None}
+
+
+def _ratio(lengths: dict[str, float], others: dict[str, float]) -> float:
+    both = [name for name in lengths if name in others]
+    return sum(lengths[n] for n in both) / sum(others[n] for n in both) if both else NONE
+
+
+def _gap(path: Path, plan: Plan) -> float:
+    """How far the passage choice is above what none goes below; NONE unless every tube is laid."""
+    tubes = tomllib.loads(path.read_text(encoding="utf-8"))["tubes"]
+    choices = choices_of(case_of(path), {tube["name"]: (tube["from"], tube["to"]) for tube in tubes})
+    taken = {one.name: one.through for one in plan.tubes}
+    if taken.keys() != set(choices.tubes) or any(way not in choices.ways for way in taken.values()):
+        return NONE
+    return choices.cost_of(taken) / choices.bound() - 1
+
+
+# ── impossible twins ─────────────────────────────────────────────────────────────────────────────
+@dataclass(frozen=True)
+class Verdict:
+    """What was said of a twin: the passage, how many must go through, how many it holds; what is so by proof.
+
+    ``is_named``: a ``no_way`` names the passage and the numbers: those that must, and one that is not below a
+    packing that was found and not above the proven bound.
+    """
+
+    seed: int
+    seconds: float
+    passage: str
+    must: int
+    between: tuple[int, int]
+    said: tuple[str, float, float]
+    laid: int
+    is_named: bool
+
+
+def verdict(seed: int, tubes: int, planner: Planner = plan_tubes) -> Verdict:
+    """Plan an impossible twin and tell what was said."""
+    text, told = an_impossible_twin(seed, tubes)
+    board, name = told.passage.split()
+    size = tomllib.loads(text)["part"][board]["opening"][name]["size"]
+    between = packing_found(size["wide"], size["deep"]), told.at_most
+    with tempfile.TemporaryDirectory() as folder:
+        path = Path(folder) / "twin.toml"
+        path.write_text(text, encoding="utf-8")
+        laying, seconds, _ = timed(path, planner)
+    plan = laying.plan or NO_PLAN
+    said = [
+        (one.passage or "", one.wanted or 0.0, -1.0 if one.there is None else one.there)
+        for one in plan.no_ways
+    ]
+    right = [
+        one for one in said
+        if one[:2] == (told.passage, told.must) and between[0] <= one[2] <= between[1]
+    ]  # fmt: skip
+    best = (right or [one for one in said if one[0] == told.passage] or said or [("", 0.0, 0.0)])[0]
+    return Verdict(seed, seconds, told.passage, told.must, between, best, len(plan.tubes), bool(right))
