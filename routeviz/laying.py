@@ -201,7 +201,7 @@ def _is_to_plan(tube: Tube) -> bool:
 
 def _search(best: _Best, task: _Task, steps: Iterator[Step]) -> None:
     """Check what the planner comes to, and let it mend that until no fault is left that planning can cure."""
-    for _ in range(ROUNDS + 1):
+    for mended in range(ROUNDS + 1):
         last = None
         for step in steps:
             if time.monotonic() > task.until:
@@ -217,7 +217,7 @@ def _search(best: _Best, task: _Task, steps: Iterator[Step]) -> None:
         lay = _take(best, task, last.plan)
         troubles = troubles_of(lay)
         faults = {f.rule for f in lay.findings if f.severity == "fault"} & set(CURABLE)
-        if last.mended is None or not troubles or not faults:
+        if last.mended is None or mended == ROUNDS or not troubles or not faults:
             return
         steps = last.mended(troubles)
 
@@ -250,13 +250,13 @@ def _is_curve(one: PlannedTube) -> bool:
     return True
 
 
-def _rank(lay: Lay) -> tuple[int, int, float]:
-    """Return how bad a lay is: its faults, then its cautions, then its length; a tube not laid is a fault."""
+def _rank(lay: Lay) -> tuple[int, int, int, float]:
+    """Return how bad a lay is: faults, tubes not laid (each a fault), cautions, length."""
     faults = [f for f in lay.findings if f.severity == "fault"]
     bare = sum(tube.curve is None and tube.hidden is None for tube in lay.tubes)
     others = sum(f.rule not in ("no_way", "unconnected") for f in faults)
     cautions = sum(f.severity == "caution" for f in lay.findings)
-    return bare + others, cautions, float(lay.measured.lengths_mm.sum())
+    return bare + others, bare, cautions, float(lay.measured.lengths_mm.sum())
 
 
 @contextmanager

@@ -167,6 +167,22 @@ MEASURED = (
         new="within & (near.lows < -1e9)",
         tests=("tests/tubes/test_nearing.py",),
     ),
+    Fault(
+        name="a plan's hash of another scene is accepted",
+        file="pipeline.py",
+        old="    changed = plan.inputs != inputs\n",
+        new="    changed = False\n",
+        tests=(
+            "tests/tubes/test_planned_tubes.py::test_a_plan_of_a_scene_that_was_changed_is_stale_and_checked_anew",
+        ),
+    ),
+    Fault(
+        name="the last planned tube is left out",
+        file="tubes/centrelines.py",
+        old="for one in plan.tubes}",
+        new="for one in plan.tubes[:-1]}",
+        tests=("tests/tubes/test_planned_tubes.py::test_the_last_tube_of_a_plan_is_laid_like_the_others",),
+    ),
 )
 # Faults in compiled code: everything that it calls is compiled again for each.
 COMPILED = (
