@@ -329,7 +329,8 @@ def _solved(columns: Columns, terms: Terms, kept: NDArray[np.bool_]) -> _Relaxed
     adds[some] = result.lower.marginals[: len(some)]
     # Rows are passages, leaving out, changes, and passages again for each kink.
     passages, duals = len(terms.limits), -result.ineqlin.marginals
-    filling = duals[passages + 1 + programme.changes :][: programme.fills].reshape(-1, passages)
+    filling = duals[passages + 1 + programme.changes :][: programme.fills]
+    filling = filling.reshape(len(filling) // max(passages, 1), passages)
     prices = np.append(duals[:passages] + np.sum(filling, axis=0), duals[passages])
     return _Relaxed(bound=float(result.fun), shares=shares, adds=adds, prices=prices, kept=kept)
 
