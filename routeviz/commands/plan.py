@@ -122,11 +122,14 @@ def _plans(number: int) -> str:
 
 def _leave_unchecked(laying: "Laying", scene: str) -> NoReturn:
     """Say that nothing is known of a plan, or that there is none, and leave."""
-    short = CUT_SHORT[laying.ended]
-    if laying.plan is None:
-        says = f"{short} before a plan was found; nothing was written"
+    short = CUT_SHORT.get(laying.ended)
+    if short is None:
+        says = "no plan was found; nothing was written"
+        remedy = "draw the tubes that matter most, and plan again"
+    elif laying.plan is None:
+        says, remedy = f"{short} before a plan was found; nothing was written", "give it more time"
     else:
         says = f"{short} before the plan was checked; it was written all the same"
-    remedy = f"give it more time, or see what it is worth: routeviz check {quoted(scene)}"
-    click.echo(f"routeviz: {says}\n  remedy: {remedy if laying.plan else 'give it more time'}", err=True)
+        remedy = f"give it more time, or see what it is worth: routeviz check {quoted(scene)}"
+    click.echo(f"routeviz: {says}\n  remedy: {remedy}", err=True)
     sys.exit(INTERRUPTED if laying.ended == "stopped" else FAULTS)
