@@ -165,8 +165,11 @@ def _best(
     first, last = _window(spans, *gap)
     able = [k for k in range(first, last + 1) if spans.before[k] == k]
     able = [k for k in able if places.off_mm[k] <= ON_WOOD_MM] or able
-    tried = dict.fromkeys(able[round(i * (len(able) - 1) / (TRIED - 1))] for i in range(TRIED))
-    served = [_served(spans, k, held, places) for k in tried]
+    tried = {able[round(i * (len(able) - 1) / (TRIED - 1))] for i in range(TRIED)}
+    # Of equally good ones that with which the ties to come can be spread most evenly.
+    even = last - (last - first) / (_needed(spans, *gap) + 1)
+    in_turn = sorted(tried, key=lambda k: (abs(k - even), k))
+    served = [_served(spans, k, held, places) for k in in_turn]
     return max(served, key=lambda tie: (any(places.off_mm[k] <= ON_WOOD_MM for k in tie), len(tie)))
 
 

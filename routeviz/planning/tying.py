@@ -2,7 +2,8 @@
 
 Tubes hang between what holds them (tubes/hanging.py). A tie is placed only where a span would sag into
 something, or so far that it looks untidy (propping.py), and where one can be made (tie_places.py). It holds a
-tube where it lies. Whether the lay is content is not said here: checks/ alone say that.
+tube where it lies; that a bundle may sag as a whole is not looked at. Whether the lay is content is not said
+here: checks/ alone say that.
 """
 
 from collections.abc import Sequence

@@ -9,11 +9,12 @@ import math
 from dataclasses import replace
 from itertools import pairwise
 
+import numpy as np
 import pytest
 from benchmarks.cabinets import a_cabinet
 from builders import read, with_board, with_box, with_keep_clear, with_part, with_stage, with_tubing, written
 from lays import RADIUS, a_lay
-from verdicts import a_tube_right, a_tube_up
+from verdicts import a_tube, a_tube_right, a_tube_up
 
 from routeviz.cabinet.placing import place
 from routeviz.checks.hang import check
@@ -88,10 +89,48 @@ def test_with_little_to_spare_half_of_it_is_kept(tmp_path):
     assert fewest(0.5) <= len(ties) <= math.ceil(LONG / (longest(0.45) - EVERY)) - 1
 
 
+def test_ties_are_spread_evenly(tmp_path):
+    (ties,) = mended(tmp_path, a_tube_right(long=LONG), floor(25))
+    assert max(spans(ties)) - min(spans(ties)) < 30
+
+
+@pytest.mark.parametrize("seed", range(12))
+def test_blocks_of_any_width_and_height_under_a_tube(seed, tmp_path):
+    # Each between 6 and 30 below the centreline; the floor is near enough to tie to everywhere.
+    draw = np.random.default_rng(seed)
+    blocks = [
+        with_box(f"block {'abcdef'[i]}", (right, -20, -40), (wide, 40, 40 - below))
+        for i, (right, wide, below) in enumerate(
+            zip(*draw.uniform([[0], [1], [6]], [[580], [40], [30]], (3, 6)).round(2).tolist(), strict=True)
+        )
+    ]
+    mended(tmp_path, a_tube_right(long=LONG), floor(40), *blocks)
+
+
 def test_what_hangs_clear_and_short_is_not_tied(tmp_path):
     short = longest(15) - 1
     cabinet, tubes = a_lay(tmp_path, a_tube_right(long=short), floor(60))
     assert ties_for([cabinet], tubes) == ((),)
+
+
+def test_a_slanting_tube_hangs_no_lower_than_its_length_lets_it(tmp_path):
+    # At 45 degrees, and 5 % longer than drawn if slack: a point at s from the lower end and t from the upper
+    # can come down by (q + r) s and (q - r) t. Where both are equal is the lowest that the length allows.
+    q, r = math.sqrt(1.05**2 - 0.5), math.sqrt(0.5)
+    lowest = 200 * (q * q - r * r) / (2 * q)
+    assert 13 < lowest < 15 < 200**4 * r * 15 / longest(15) ** 4
+    wall = with_box("wall", (-50, 10, -50), (500, 20, 500))
+    side = 200 / math.sqrt(2)
+
+    def toward(right, up):
+        return {"right": right, "back": 0, "up": up}
+
+    slanting = a_tube("a", [(0, 0, 0), (side, 0, side)], (toward(1, 1), toward(-1, -1)))
+    cabinet, tubes = a_lay(tmp_path, slanting, wall)
+    assert ties_for([cabinet], tubes) == ((),)
+    cabinet, tubes = a_lay(tmp_path, a_tube_right(long=200), wall)
+    (ties,) = ties_for([cabinet], tubes)
+    assert len(ties) == fewest(15, 200) == 1
 
 
 def test_a_curtain_is_tied_up_though_it_touches_nothing(tmp_path):
