@@ -12,7 +12,7 @@ from itertools import pairwise, product
 
 import numpy as np
 from benchmarks.openings import packing_bound
-from scipy.optimize import Bounds, LinearConstraint, milp
+from scipy.optimize import Bounds, LinearConstraint, OptimizeResult, milp
 from scipy.sparse import csr_array
 from verifier.openings import Opening, openings
 from verifier.parts import Case
@@ -43,24 +43,30 @@ class Choices:
 
     def bound(self) -> float:
         """What no choice of all tubes goes below."""
+        return float(self._solved().mip_dual_bound)
+
+    def best(self) -> dict[str, tuple[str, ...]]:
+        """The best choice that was found."""
+        taken = self._solved().x.reshape(self.costs.shape).argmax(axis=1)
+        return {name: self.ways[column] for name, column in zip(self.tubes, taken, strict=True)}
+
+    def _solved(self) -> OptimizeResult:
         tubes, ways = self.costs.shape
         index = np.arange(tubes * ways)
         each = csr_array((np.ones(tubes * ways), (index // ways, index)), shape=(tubes, tubes * ways))
-        names = list(self.most)
-        uses = np.array([[name in way for way in self.ways] for name in names], float)
+        uses = np.array([[name in way for way in self.ways] for name in self.most], float)
         through = csr_array(np.tile(uses, (1, tubes)))
         rules = [
             LinearConstraint(each, 1, 1),
-            LinearConstraint(through, -np.inf, np.array([self.most[name] for name in names], float)),
+            LinearConstraint(through, -np.inf, np.array(list(self.most.values()), float)),
         ]
-        found = milp(
+        return milp(
             self.costs.reshape(-1),
             constraints=rules,
             integrality=np.ones(tubes * ways),
             bounds=Bounds(0, 1),
             options={"time_limit": LONG},
         )
-        return float(found.mip_dual_bound)
 
 
 def choices_of(whole: Case, tubes: dict[str, tuple[str, str]]) -> Choices:

@@ -5,7 +5,7 @@
         --alone     each tube laid alone through its passages as well: slow, kept for the next time
         --twins     the impossible twins instead
         --growth    30, 60, 120 and 240 tubes instead; SEEDS of each
-        --rivals    a sampling planner, and one tube after another, beside it, at equal time, instead
+        --rivals    other ways to plan beside it, at equal time and more, instead (pip install .[bench])
 
 Times are of a warm process: a small cabinet is planned first, so that everything is compiled.
 """
