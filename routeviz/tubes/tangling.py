@@ -1,4 +1,4 @@
-"""How tangled a lay is: which tubes wind about each other, cross, or change sides in their run.
+"""How tangled a lay is: which tubes wind about each other, cross, or change sides on their way.
 
 None of this is a fault; it says how well a lay can be followed by eye and taken apart again. Three measures,
 as none sees all:
@@ -7,9 +7,9 @@ as none sees all:
   all directions of view of half the crossings seen, those of one hand counted against those of the other: a
   full turn about each other gives 1. Two that cross at most once in every view have no more than 1/2.
 - A crossing: two tubes that cross in the view from the front, near each other.
-- A change of sides: two tubes of a run, one clearly left of (below, before) the other where they begin, go
-  through a passage or end, and clearly right of (above, behind) it at the next of these. Least possible
-  are the inversions between the orders of the two rows, which the wiring says.
+- A change of sides: two tubes that join the same parts by the same passages, one clearly left of (before,
+  below) the other where they begin, go through a passage or end, and clearly right of (behind, above) it at
+  the next of these. There cannot be fewer than the wiring inverts the order of the rows.
 """
 
 from collections import defaultdict
@@ -48,15 +48,15 @@ class Tangle:
     crossings : int
         Pairs of tubes that cross in the view from the front, near each other.
     side_changes : int
-        How often two tubes of a run change sides between its beginning, its passages and its end.
+        How often two tubes of one way change sides between its beginning, its passages and its end.
     wound_pairs : int
         Pairs wound about each other by more than ``WOUND``.
     worst_winding : float
         The most that two tubes wind about each other, in turns; 0 where none come near.
     worst : tuple of str
         The names of these two; empty where none come near.
-    runs : int
-        Unbroken stretches of nipples, by number, whose tubes go through the same passages to one part.
+    partings : int
+        Nipples next to each other on a part, by number, whose tubes go through different passages.
     """
 
     crossings: int
@@ -64,7 +64,7 @@ class Tangle:
     wound_pairs: int
     worst_winding: float
     worst: tuple[str, ...]
-    runs: int
+    partings: int
 
 
 def tangle_of(cabinet: Cabinet, tubes: Sequence[Tube]) -> Tangle:
@@ -99,7 +99,7 @@ def tangle_of(cabinet: Cabinet, tubes: Sequence[Tube]) -> Tangle:
         wound_pairs=int((wound > WOUND).sum()),
         worst_winding=0.0 if worst is None else float(wound[worst]),
         worst=names,
-        runs=_runs(cabinet, tubes, drawn),
+        partings=_partings(cabinet, tubes, drawn),
     )
 
 
@@ -111,16 +111,15 @@ def _part(cabinet: Cabinet, end: End) -> str:
     return "" if end.nipple is None else cabinet.nipples[end.nipple].part
 
 
-def _runs(cabinet: Cabinet, tubes: Sequence[Tube], drawn: Laid) -> int:
-    """Return how many runs there are, tubes taken in the order of the nipples at which they begin."""
-    order = []
+def _partings(cabinet: Cabinet, tubes: Sequence[Tube], drawn: Laid) -> int:
+    begun: dict[str, list[tuple[int, str, tuple[str, ...]]]] = defaultdict(list)
     for index in drawn.places:
         tube = tubes[index]
-        number = 0 if tube.start.nipple is None else cabinet.nipples[tube.start.nipple].number
-        wiring = _wiring(cabinet, tube)
-        order.append((wiring[0], number, tube.name, wiring))
-    wirings = [wiring for *_, wiring in sorted(order)]
-    return sum(k == 0 or wirings[k - 1] != wiring for k, wiring in enumerate(wirings))
+        if tube.start.nipple is not None:
+            nipple = cabinet.nipples[tube.start.nipple]
+            begun[nipple.part].append((nipple.number, tube.name, tube.through))
+    in_turn = [sorted(one) for one in begun.values()]
+    return sum(before[2] != after[2] for one in in_turn for before, after in pairwise(one))
 
 
 def _side_changes(cabinet: Cabinet, tubes: Sequence[Tube], drawn: Laid) -> int:

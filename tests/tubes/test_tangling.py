@@ -40,7 +40,7 @@ def straight(i):
 def test_a_ribbon_is_not_tangled(tmp_path):
     found = tangle_of(*a_lay(tmp_path, *rows(8, *(straight(i) for i in range(8)))))
     assert found == Tangle(
-        crossings=0, side_changes=0, wound_pairs=0, worst_winding=0.0, worst=("top 1", "top 2"), runs=1
+        crossings=0, side_changes=0, wound_pairs=0, worst_winding=0.0, worst=("top 1", "top 2"), partings=0
     )
 
 
@@ -112,17 +112,17 @@ def test_two_that_wind_about_each_other(turns, wound, tmp_path):
     assert found.worst == ("a", "b")
 
 
-def test_runs_are_stretches_of_nipples_that_go_the_same_way(tmp_path):
+def test_tubes_part_where_neighbouring_nipples_go_different_ways(tmp_path):
     pieces = list(rows(6, *(straight(i) for i in range(6)), shelf=True))
     for i in (2, 3):
         pieces[3 + i] = pieces[3 + i].replace("[[tubes]]\n", '[[tubes]]\nthrough = ["shelf slot"]\n')
-    assert tangle_of(*a_lay(tmp_path, *pieces)).runs == 3
+    assert tangle_of(*a_lay(tmp_path, *pieces)).partings == 2
     # by number, not in the order of the file
     shuffled = [*pieces[:3], *(pieces[3 + i] for i in (4, 0, 2, 5, 3, 1))]
-    assert tangle_of(*a_lay(tmp_path, *shuffled)).runs == 3
+    assert tangle_of(*a_lay(tmp_path, *shuffled)).partings == 2
 
 
 def test_a_lay_without_tubes(tmp_path):
     cabinet, _ = a_lay(tmp_path, *rows(2))
-    nothing = Tangle(crossings=0, side_changes=0, wound_pairs=0, worst_winding=0.0, worst=(), runs=0)
+    nothing = Tangle(crossings=0, side_changes=0, wound_pairs=0, worst_winding=0.0, worst=(), partings=0)
     assert tangle_of(cabinet, ()) == nothing
