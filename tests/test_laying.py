@@ -2,6 +2,7 @@
 
 import time
 from collections.abc import Callable, Iterator, Sequence
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import replace
 from pathlib import Path
 
@@ -292,6 +293,17 @@ def test_a_plan_for_whose_check_there_is_no_time_is_kept_unchecked(
     laying = plan_scene(scene, seconds=0.3, planner=StandIn(GOOD))
     assert (laying.lay, laying.ended, laying.rounds) == (None, "time", 0)
     assert corners(laying.plan) == corners(kept(scene)) == corners(GOOD)
+
+
+def test_beside_the_main_thread_time_is_looked_at_between_steps(scene: Path) -> None:
+    def steps(_cabinets: object, _tubes: object, _before: object) -> Iterator[Step]:
+        while True:
+            time.sleep(0.05)
+            yield Step(stage="finding ways", done=0, of=1)
+
+    with ThreadPoolExecutor(1) as pool:
+        laying = pool.submit(plan_scene, scene, seconds=0.3, planner=steps).result(timeout=30)
+    assert (laying.ended, laying.plan) == ("time", None)
 
 
 def test_no_alarm_is_left_behind(scene: Path) -> None:
