@@ -15,6 +15,7 @@ from builders import (
     with_nipple,
     with_part,
     with_tube,
+    with_zero,
     written,
 )
 from verifier.distances import SOLVER
@@ -117,6 +118,26 @@ def test_a_part_that_slides_is_kept_off_all_the_way(lower, falls_short, tmp_path
     assert bool(found) == falls_short
     if falls_short:
         assert the_one(found, "rub", "slider").distance == pytest.approx(2.9, abs=0.1)
+
+
+@pytest.mark.parametrize(("more", "falls_short"), [(0.1, False), (-0.1, True)])
+def test_what_turns_is_nearest_inside_its_travel(more, falls_short, tmp_path):
+    """A bar 80 long and 2 thick turns about a hinge from 30 degrees below level to 30 degrees above.
+
+    Its hinge is its lower edge. The upper edge of its far end, hypot(80, 2) from there, comes nearest to a
+    tube that is level with the hinge when it points straight at it: within the travel, at neither end of it.
+    """
+    away = math.hypot(80, 2) + RADIUS + 3 + more
+    bar = with_box(
+        "bar", (160, 0, 0), (6, 80, 2), zero="hinge", turned={"about": "right", "by": -30},
+        motion={"turns_about": "right", "travel": 60},
+    )  # fmt: skip
+    zero = with_zero("hinge", (0, -away, 70))
+    found = told(tmp_path, [*TWO, zero, bar, TUBE], a_plan(OVER))
+    assert bool(found) == falls_short
+    if falls_short:
+        # python-fcl has the last word; half a step of its 240 samples is 82.8 * pi / 3 / 480
+        assert the_one(found, "rub", "bar").distance == pytest.approx(2.9 - 0.18, abs=0.01)
 
 
 @pytest.mark.parametrize(("more", "falls_short"), [(0.1, False), (-0.1, True)])
