@@ -28,7 +28,7 @@ from routeviz.scene.reading import Reading, read_scene
 from routeviz.tubes.centrelines import shape
 from routeviz.tubes.plan_file import plan_beside, read_plan, write_plan
 from routeviz.tubes.plans import Plan, PlannedTube, on_grain
-from routeviz.tubes.routes import Tube
+from routeviz.tubes.routes import Tube, awaits_route
 
 ROUNDS = (
     8  # in which what the checks found is handed back; limited by count, so that the same comes out twice
@@ -172,7 +172,7 @@ def plan_reading(
                 tell=tell,
             )
             tubes = shape(reading, task.cabinets[-1])
-            if not any(_is_to_plan(tube) for tube in tubes):
+            if not any(awaits_route(tube) for tube in tubes):
                 lay = checked(reading, task.cabinets, before, task.inputs)
                 return Laying(lay=lay, plan=None, ended="nothing", rounds=0)
             if before is not None and before.inputs == task.inputs:
@@ -192,11 +192,6 @@ def _earlier(reading: Reading) -> Plan | None:
         return read_plan(plan_beside(reading.file))
     except SceneError:
         return None
-
-
-def _is_to_plan(tube: Tube) -> bool:
-    ends = tube.start.point is not None and tube.end.point is not None
-    return tube.curve is None and tube.hidden is None and ends
 
 
 def _search(best: _Best, task: _Task, steps: Iterator[Step]) -> None:
@@ -253,7 +248,7 @@ def _is_curve(one: PlannedTube) -> bool:
 def _rank(lay: Lay) -> tuple[int, int, int, float]:
     """Return how bad a lay is: faults, tubes not laid (each a fault), cautions, length."""
     faults = [f for f in lay.findings if f.severity == "fault"]
-    bare = sum(tube.curve is None and tube.hidden is None for tube in lay.tubes)
+    bare = sum(awaits_route(tube) for tube in lay.tubes)
     others = sum(f.rule not in ("no_way", "unconnected") for f in faults)
     cautions = sum(f.severity == "caution" for f in lay.findings)
     return bare + others, bare, cautions, float(lay.measured.lengths_mm.sum())

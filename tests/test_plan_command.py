@@ -120,7 +120,7 @@ def test_where_everything_is_drawn_it_says_so_and_writes_nothing(folder: Path, c
     left = called(capsys, "plan", "scene.toml")
     assert (left.code, left.err) == (0, "")
     assert left.out.startswith(
-        "there is nothing to plan: every tube is drawn, taped, or not to be seen\n\nno faults in 1 tube\n"
+        "there is nothing to plan: no tube with two known ends is without a route\n\nno faults in 1 tube\n"
     )
     assert os.listdir(folder) == ["scene.toml"]
 

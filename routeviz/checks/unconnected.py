@@ -7,15 +7,15 @@ from routeviz.cabinet.solids import Cabinet
 from routeviz.checks.findings import Finding, Severity
 from routeviz.checks.words import named
 from routeviz.tubes.measured import Measured
-from routeviz.tubes.routes import End, Tube
+from routeviz.tubes.routes import End, Tube, awaits_route
 
 ABOUT = """\
 unconnected: something is not joined as it should be.
 
 Two tubes on one nipple is a fault. A nipple without a tube is a caution, told once for each part. An end
 that waits for a later unit is a note; an end that is unknown, missing, cut or blocked is a caution. Tubes
-that have neither a drawn route nor measured points nor a planned one are a fault, told once: nothing about
-them was checked. A run that cannot be seen, but is described in words, is a note.
+without a route, drawn, measured or planned, are a fault, told once: nothing about them was checked. A run
+that cannot be seen, but is described in words, is a note.
 
 Mend it: complete the wiring, plan, draw or measure the route, or cap the nipple and leave it out.
 """
@@ -112,7 +112,7 @@ def _end(tube: Tube, end: End) -> Finding:
 
 def _routes(tubes: Sequence[Tube], measured: Measured) -> list[Finding]:
     told = {name for one in measured.no_ways for name in one.tubes}  # by no_way, with the reason
-    bare = tuple(t.name for t in tubes if t.curve is None and not t.hidden and t.name not in told)
+    bare = [t for t in tubes if t.curve is None and not t.hidden and t.name not in told]
     found = [
         Finding(
             rule="unconnected",
@@ -125,20 +125,27 @@ def _routes(tubes: Sequence[Tube], measured: Measured) -> list[Finding]:
         for tube in tubes
         if tube.curve is None and tube.hidden
     ]
-    if bare:
-        found.append(
-            Finding(
-                rule="unconnected",
-                severity="fault",
-                tube=bare[0] if len(bare) == 1 else None,
-                other=None,
-                says=f"no route, so nothing was checked of {named(bare)}",
-                remedy="let `routeviz plan SCENE` find one, draw `corners`, or give `measured` points",
-                low=float(len(bare)),
-                high=float(len(bare)),
-                limit=0.0,
-                unit="tubes",
-                tubes=bare,
-            )
-        )
+    draw = "draw `corners`, or give `measured` points"
+    found += _bare([t.name for t in bare if awaits_route(t)], f"let `routeviz plan SCENE` find one, {draw}")
+    found += _bare([t.name for t in bare if not awaits_route(t)], f"say where it ends, {draw}")
     return found
+
+
+def _bare(names: Sequence[str], remedy: str) -> list[Finding]:
+    if not names:
+        return []
+    return [
+        Finding(
+            rule="unconnected",
+            severity="fault",
+            tube=names[0] if len(names) == 1 else None,
+            other=None,
+            says=f"no route, so nothing was checked of {named(names)}",
+            remedy=remedy,
+            low=float(len(names)),
+            high=float(len(names)),
+            limit=0.0,
+            unit="tubes",
+            tubes=tuple(names),
+        )
+    ]

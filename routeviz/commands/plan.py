@@ -97,15 +97,16 @@ def _how_far(step: "Step") -> str:
 
 
 def _print(laying: "Laying", lay: "Lay") -> None:
+    from routeviz.tubes.routes import awaits_route
     from routeviz.views.report import run_lines
 
     taken = lay.taken
     if laying.ended == "nothing":
-        wrap([("there is nothing to plan: every tube is drawn, taped, or not to be seen", "strong")], 2)
+        wrap([("there is nothing to plan: no tube with two known ends is without a route", "strong")], 2)
         say([])
     elif taken is not None:
-        bare = sum(tube.curve is None and tube.hidden is None for tube in lay.tubes)
-        for line in run_lines(taken, len(taken.laid) + bare, width()):
+        asked = len(taken.laid) + sum(awaits_route(tube) for tube in lay.tubes)
+        for line in run_lines(taken, asked, width()):
             say(line)
     print_report(lay)
     if laying.plan is not None and taken is not None:

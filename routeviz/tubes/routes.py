@@ -95,3 +95,9 @@ class Tube:
     stage: str | None
     note: str | None
     planned: bool = False
+
+
+def awaits_route(tube: Tube) -> bool:
+    """Return whether a tube can be planned: nobody has drawn or taped it, and both ends are known."""
+    ends = tube.start.point is not None and tube.end.point is not None
+    return tube.curve is None and tube.hidden is None and ends

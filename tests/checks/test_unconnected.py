@@ -52,6 +52,18 @@ def test_tubes_without_a_route_are_one_fault(tmp_path):
     one = the_one(findings(tmp_path, RULE, bar, top, with_tube("bar 1..3", "top 1..3")))
     assert (one.severity, one.tube, one.low) == ("fault", None, 3)
     assert one.tubes == ("bar 1", "bar 2", "bar 3")
+    assert one.remedy.startswith("let `routeviz plan SCENE` find one")
+
+
+def test_a_tube_whose_end_lies_nobody_knows_where_is_told_apart_for_it_cannot_be_planned(tmp_path):
+    head = with_nipple("head", (0, 0, 300), faces="down", outside=4.5)
+    spare = with_nipple("spare", (50, 0, 0), outside=4.5)
+    waiting, lost = with_tube("foot 1", "head 1", name="a"), with_tube("spare 1", "loose", name="b")
+    faults = [f for f in findings(tmp_path, RULE, FOOT, head, spare, waiting, lost) if f.severity == "fault"]
+    assert [(f.tube, f.remedy.partition(",")[0]) for f in faults] == [
+        ("a", "let `routeviz plan SCENE` find one"),
+        ("b", "say where it ends"),
+    ]
 
 
 def test_a_run_that_is_described_in_words_is_a_note(tmp_path):
