@@ -14,7 +14,7 @@ from routeviz.views.listing import Told, counted_tubes, summary
 STEP = "  "
 FEWEST = 3  # findings that are worth a table
 MOST_LINES = 6  # of a file that are named for one finding
-MOST_RUNS = 12  # that are told; a fitter remembers no more
+MOST_RUNS = 20  # that are told; a plan with more is not tidy, and its file names them all
 
 
 def report(
