@@ -20,10 +20,11 @@ from routeviz.cabinet.inputs import inputs_of
 from routeviz.cabinet.solids import Cabinet
 from routeviz.checks.findings import Finding
 from routeviz.errors import SceneError
-from routeviz.geometry.curves import points_along, rounded_polyline
+from routeviz.geometry.curves import length, points_along, rounded_polyline
 from routeviz.pipeline import Lay, checked, placed
 from routeviz.planning.planner import plan_tubes
 from routeviz.planning.steps import Step, Trouble
+from routeviz.scene.description import MOST_POINTS
 from routeviz.scene.reading import Reading, read_scene
 from routeviz.tubes.centrelines import shape
 from routeviz.tubes.plan_file import plan_beside, read_plan, write_plan
@@ -230,19 +231,24 @@ def _take(best: _Best, task: _Task, plan: Plan) -> Lay:
 
 
 def _sound(plan: Plan, task: _Task) -> Plan:
-    """Return a plan as it will be read again: on the grain, in the file's order, its routes all curves."""
+    """Return a plan as it will be read again: on the grain, in order, without what would be refused."""
     order = {wire.name: number for number, wire in enumerate(task.reading.wires)}
-    routes = {one.name: one for one in on_grain(plan).tubes if one.name in order and _is_curve(one)}
-    tubes = tuple(sorted(routes.values(), key=lambda one: order[one.name]))
-    return replace(on_grain(plan), tubes=tubes, inputs=task.inputs)
+    written = on_grain(plan)
+    routes = {one.name: _readable(one) for one in written.tubes if one.name in order}
+    tubes = [one for _, one in sorted(routes.items(), key=lambda item: order[item[0]]) if one is not None]
+    return replace(written, tubes=tuple(tubes), inputs=task.inputs)
 
 
-def _is_curve(one: PlannedTube) -> bool:
+def _readable(one: PlannedTube) -> PlannedTube | None:
+    """Return a route with the ties that lie on it; None for one that makes no curve."""
+    if len(one.corners) > MOST_POINTS:
+        return None
     try:
-        rounded_polyline(one.corners, one.radii)
+        long = length(rounded_polyline(one.corners, one.radii))
     except ValueError:
-        return False
-    return True
+        return None
+    ties = sorted((tie for tie in one.ties if 0 <= tie.along_mm <= long), key=lambda tie: tie.along_mm)
+    return replace(one, ties=tuple(ties))
 
 
 def _rank(lay: Lay) -> tuple[int, int, int, float]:

@@ -172,8 +172,9 @@ def test_every_stage_is_checked(tmp_path: Path) -> None:
         a_route(corners=[(0, 0, 0), (0, 0, 0), (400, 0, 200)]),
         a_route(corners=moved(CORNERS[0], (0, 9, 0))),
         a_route("no such tube"),
+        a_route(corners=[(0, 0, k / 2) for k in range(201)] + [(400, 0, 200)], radii=[0.3] * 200),
     ],
-    ids=["no room for its radius", "no leg", "other ends", "unknown"],
+    ids=["no room for its radius", "no leg", "other ends", "unknown", "too many corners"],
 )
 def test_a_route_that_is_none_is_left_out(wrong: object, scene: Path) -> None:
     laying = plan_scene(scene, planner=StandIn(a_plan(wrong)))  # type: ignore[arg-type]
@@ -183,6 +184,16 @@ def test_a_route_that_is_none_is_left_out(wrong: object, scene: Path) -> None:
     lay = check_scene(scene)
     assert lay.taken is not None
     assert not lay.taken.stale
+
+
+def test_ties_that_lie_on_no_tube_are_left_out(scene: Path) -> None:
+    # 587.1 long, as in tests/tubes/test_planned_tubes.py
+    ties = ((600.0, "bundle"), (587.0, "bundle"), (90.0, "board"), (-1.0, "board"))
+    plan_scene(scene, planner=StandIn(a_plan(a_route(ties=ties))))
+    assert [(tie.along_mm, tie.to) for tie in kept(scene).tubes[0].ties] == [
+        (90.0, "board"),
+        (587.0, "bundle"),
+    ]
 
 
 def test_what_is_checked_is_what_is_written(scene: Path) -> None:
