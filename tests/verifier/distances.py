@@ -44,10 +44,12 @@ def clearance(line: Centreline, outside: float, thing: Thing, up_to: float = np.
 
 def between(one: Centreline, its: float, other: Centreline, others: float, up_to: float = np.inf) -> Least:
     """The least distance between the walls of two tubes of the outside diameters given."""
-    apart = _at(one, its / 2, _rods(other, others / 2), STILL, 0.0, up_to)
+    walls = (its + others) / 2
+    near = _near_chords(one, other, up_to + walls)
+    apart = _at(one, its / 2, _rods(other, others / 2, near), STILL, 0.0, up_to)
     if apart.distance > 0:
         return apart
-    inner = _at(one, THIN, _rods(other, THIN), STILL, 0.0, np.inf)
+    inner = _at(one, THIN, _rods(other, THIN, near), STILL, 0.0, np.inf)
     return Least(inner.distance + 2 * THIN - (its + others) / 2, inner.along, 0.0)
 
 
@@ -141,5 +143,14 @@ def _half_step(thing: Thing) -> float:
     return max(_path(shape, thing) for shape in thing.shapes) / SAMPLES / 2
 
 
-def _rods(line: Centreline, radius: float) -> list[Shape]:
-    return [_chord(a, b, radius) for a, b in zip(line.points, line.points[1:], strict=False)]
+def _rods(line: Centreline, radius: float, which: np.ndarray) -> list[Shape]:
+    return [_chord(line.points[k], line.points[k + 1], radius) for k in which]
+
+
+def _near_chords(one: Centreline, other: Centreline, up_to: float) -> np.ndarray:
+    """Chords of the other line whose middles, less both half lengths, are within reach of the one."""
+    halves = [np.linalg.norm(np.diff(line.points, axis=0), axis=1) / 2 for line in (one, other)]
+    middles = [(line.points[:-1] + line.points[1:]) / 2 for line in (one, other)]
+    apart = np.linalg.norm(middles[0][:, None] - middles[1][None, :], axis=2)
+    apart -= halves[0][:, None] + halves[1][None, :]
+    return np.flatnonzero(apart.min(axis=0) <= up_to)
