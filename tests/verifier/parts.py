@@ -104,9 +104,10 @@ def _part(scene: Scene, name: str, part: dict[str, Any]) -> tuple[list[Thing], d
     copies = [_copy(thing, name, i, i * step) for i in range(part["repeat"]["count"])]
     moved = {}
     for i in range(part["repeat"]["count"]):
-        for nipple in nipples.values():
+        for known, nipple in nipples.items():
+            number = known.removeprefix(f"{name} ")
             carrier = nipple.carrier and f"{nipple.carrier} {i + 1}"
-            moved[f"{name} {i + 1}"] = replace(nipple, tip=nipple.tip + i * step, carrier=carrier)
+            moved[f"{name} {i + 1} {number}"] = replace(nipple, tip=nipple.tip + i * step, carrier=carrier)
     return copies, moved
 
 

@@ -6,10 +6,11 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from builders import a_scene, place, with_box, with_part, with_zero, written
+from builders import a_scene, place, with_box, with_part, with_row, with_tube, with_zero, written
 from verifier.lays import case_of
 from verifier.lengths import degrees, mm, numbers
 from verifier.scenes import read
+from verifier.wiring import asked_for
 
 HERE = Path(__file__).parent
 
@@ -59,6 +60,29 @@ def test_a_box_turned_and_repeated(tmp_path):
     # middle (2, 3, 4) in the box turns to (-3, 2, 4)
     assert things["block 1"].shapes[0].place == pytest.approx([7, 22, 34])
     assert things["block 2"].shapes[0].place == pytest.approx([7, 22, 534])
+
+
+def test_copies_of_a_part_have_a_nipple_each_and_a_run_of_tubes_counts_them(tmp_path):
+    step = {"count": 3, "step": place(50, 0, 0)}
+    bell = with_row("bell", "1", (5, 6, 7), None, faces="down", repeat=step)
+    bar = with_row("bar", "11..13", (0, 0, 90), (20, 0, 90))
+    path = written(tmp_path, a_scene(bell, bar, with_tube("bar 13..11", "bell 1..3", name="bells")))
+    nipples = case_of(path).nipples
+    assert nipples["bell 3 1"].tip == pytest.approx([105, 6, 7])
+    found = [(one.name, *one.ends) for one in asked_for(read(path), tmp_path)]
+    assert found[0] == ("bells 13", "bar 13", "bell 1 1")
+    assert found[2] == ("bells 11", "bar 11", "bell 3 1")
+
+
+def test_a_wiring_table_adds_its_tubes(tmp_path):
+    (tmp_path / "more.csv").write_text(
+        'from;to;tubing;through\nbar 1..2;loose;note;\nbar 3;loose;note;"a; b"\n', encoding="utf-8"
+    )
+    bar = with_row("bar", "1..3", (0, 0, 90), (20, 0, 90))
+    path = written(tmp_path, a_scene(bar, top='wiring = "more.csv"'))
+    found = asked_for(read(path), tmp_path)
+    assert [(one.name, one.ends) for one in found] == [(f"bar {k}", (f"bar {k}", None)) for k in (1, 2, 3)]
+    assert found[2].entry["through"] == ["a", "b"]
 
 
 def test_the_rear_upper_edges_of_three_keys_at_full_dip(tmp_path):

@@ -48,6 +48,10 @@ def _nipples(scene: Scene, said: str) -> list[str | None]:
     run = r"[0-9]+(?: ?\.\. ?[0-9]+(?: step [0-9]+)?)?"
     match = re.fullmatch(rf"(.*?\S) ({run}(?: ?, ?{run})*)", words)
     assert match is not None, said
+    part = scene.tables["part"].get(match[1], {})
+    if "repeat" in part:  # copies with a nipple each
+        (own,) = (number for row in part["rows"] for number in numbers(row["holes"]))
+        return [f"{match[1]} {copy} {own}" for copy in numbers(match[2])]
     return [f"{match[1]} {number}" for number in numbers(match[2])]
 
 
