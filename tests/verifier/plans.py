@@ -15,10 +15,11 @@ from verifier.wiring import Asked, asked_for
 
 @dataclass(frozen=True)
 class Way:
-    """A tube of a lay: corners with its ends, radii at the inner ones, passages named, whether planned."""
+    """A tube of a lay: where its ends belong, corners, radii at the inner ones, passages named."""
 
     name: str
     kind: str
+    tips: tuple[np.ndarray | None, np.ndarray | None]
     corners: np.ndarray
     radii: np.ndarray
     through: tuple[str, ...]
@@ -30,6 +31,7 @@ class Way:
 class Lay:
     """All tubes with a way; names of those without one; of these, those that the plan says it has no way for.
 
+    A tube that nobody can lay, for want of a place for an end or because it is hidden, is in none of them.
     ``unread``: tubes that are drawn in a form that this reader does not know.
     """
 
@@ -60,7 +62,7 @@ def lay_of(whole: Case, scene: Path, plan: dict[str, Any] | None = None) -> Lay:
             ways.append(_drawn(whole, asked))
         elif asked.name in planned:
             ways.append(_planned(whole, asked, planned[asked.name]))
-        else:
+        elif all(tip is not None for tip in _tips(whole, asked)) and "hidden" not in entry:
             without.append(asked.name)
     unknown = sorted(planned.keys() - {asked.name for asked in tubes})
     assert not unknown, f"the plan has tubes that the scene does not ask for: {unknown}"
@@ -81,9 +83,7 @@ def _drawn(whole: Case, asked: Asked) -> Way:
     if "step" in entry:
         step = whole.scene.point({**entry["step"], "zero": "case"}, "case")
     inner = [whole.scene.point(corner, zero) + asked.index * step for corner in entry["corners"]]
-    ends = []
-    for nipple, key in zip(asked.ends, ("starts_at", "ends_at"), strict=True):
-        ends.append(whole.nipples[nipple].tip if nipple else whole.scene.point(entry[key], zero))
+    ends = _tips(whole, asked)
     radii = np.array([whole.scene.mm(corner["radius"]) for corner in entry["corners"]])
     ties = tuple((whole.scene.mm(tie["along"]), tie["to"]) for tie in entry.get("ties", []))
     return _way(
@@ -95,6 +95,19 @@ def _drawn(whole: Case, asked: Asked) -> Way:
         ties,
         False,
     )
+
+
+def _tips(whole: Case, asked: Asked) -> tuple[Any, Any]:
+    """Where a tube's ends belong: at its nipples, or where the scene says; None where it does not."""
+    found = []
+    for nipple, key in zip(asked.ends, ("starts_at", "ends_at"), strict=True):
+        if nipple is not None:
+            found.append(whole.nipples[nipple].tip)
+        elif key in asked.entry:
+            found.append(whole.scene.point(asked.entry[key], asked.entry.get("zero", "case")))
+        else:
+            found.append(None)
+    return found[0], found[1]
 
 
 def _way(
@@ -109,4 +122,4 @@ def _way(
     kind = asked.entry["tubing"]
     bore, outside = tubing(whole, kind)
     laid = Laid(centreline(corners, radii), bore, outside, asked.ends, ties)
-    return Way(asked.name, kind, corners, radii, through, is_planned, laid)
+    return Way(asked.name, kind, _tips(whole, asked), corners, radii, through, is_planned, laid)

@@ -103,17 +103,19 @@ def _bends(whole: Case, way: Way) -> list[Shortfall]:
 def _ends(whole: Case, way: Way) -> list[Shortfall]:
     found = []
     limit = whole.scene.practice("off_square_deg", 10.0)
-    for name, tip, after in zip(
-        way.laid.ends, (way.corners[0], way.corners[-1]), (way.corners[1], way.corners[-2]), strict=True
-    ):
+    for k, after in ((0, 1), (-1, -2)):
+        name = way.laid.ends[k]
+        if way.tips[k] is None:
+            found.append(Shortfall("end", way.name, "", np.inf, 2 * GRAIN))
+            continue
+        off = float(np.linalg.norm(way.corners[k] - way.tips[k]))
+        if off > 2 * GRAIN:
+            found.append(Shortfall("end", way.name, name or "", off, 2 * GRAIN))
         if name is None:
             continue
-        nipple = whole.nipples[name]
-        off = float(np.linalg.norm(tip - nipple.tip))
-        if off > 2 * GRAIN:
-            found.append(Shortfall("end", way.name, name, off, 2 * GRAIN))
-        leaves = (after - tip) / np.linalg.norm(after - tip)
-        angle = float(np.degrees(np.arccos(np.clip(leaves @ nipple.direction, -1, 1))))
+        leaves = way.corners[after] - way.corners[k]
+        leaves = leaves / np.linalg.norm(leaves)
+        angle = float(np.degrees(np.arccos(np.clip(leaves @ whole.nipples[name].direction, -1, 1))))
         if angle > limit + 1e-6:
             found.append(Shortfall("square", way.name, name, angle, limit))
     return found

@@ -305,6 +305,15 @@ def test_a_plan_is_read_from_beside_its_scene(tmp_path):
     assert the_one(shortfalls_of(path), "touch", "wood").tube == "a 1"
 
 
+def test_a_loose_end_is_where_the_scene_says_and_is_not_asked_for_where_it_says_nothing(tmp_path):
+    waiting = with_tube("a 1", "loose", ends_at=place(320, 0, 100))
+    assert told(tmp_path, [TWO[0], waiting], a_plan(OVER)) == []
+    assert the_one(told(tmp_path, [TWO[0], waiting], {}), "unlaid", "")
+    off = the_one(told(tmp_path, [TWO[0], waiting], a_plan([*OVER[:-1], (330, 0, 100)])), "end", "")
+    assert off.distance == pytest.approx(10)
+    assert told(tmp_path, [TWO[0], with_tube("a 1", "loose")], {}) == []
+
+
 def test_a_plan_with_a_tube_that_nobody_asked_for_is_refused(tmp_path):
     plan = a_plan(OVER)
     plan["tubes"][0]["name"] = "nobody's"
