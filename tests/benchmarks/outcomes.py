@@ -15,7 +15,6 @@ from pathlib import Path
 from benchmarks.alone import lengths_alone
 from benchmarks.cabinets import a_cabinet, an_impossible_twin, packing_found
 from benchmarks.choices import choices_of
-from benchmarks.tidiness import tidiness
 from verifier.lays import case_of
 from verifier.shortfalls import shortfalls_of
 
@@ -30,9 +29,11 @@ from routeviz.tubes.centrelines import shape
 from routeviz.tubes.plan_file import plan_beside, plan_text
 from routeviz.tubes.plans import Plan
 from routeviz.tubes.routes import Tube
+from routeviz.tubes.tangling import Tangle, tangle_of
 
 NONE = float("nan")  # not asked for, or nothing to tell
 NO_PLAN = Plan(tubes=(), no_ways=(), runs=())
+NOTHING = Tangle(crossings=0, side_changes=0, wound_pairs=0, worst_winding=0.0, worst=(), partings=0)
 
 
 @dataclass(frozen=True)
@@ -41,8 +42,8 @@ class Outcome:
 
     Seconds for all and for the planner alone; rounds of checks; counts of what is wrong; length in all, and
     over the witness's, over all laid alone, and the worst tube over itself laid alone; how far the passage
-    choice is above its bound; crossings and wound pairs, the witness's behind the slash; runs; the process's
-    peak memory so far.
+    choice is above its bound; how tangled it is, the witness behind the slash (tangling.py); runs; the
+    process's peak memory so far.
     """
 
     seed: int
@@ -60,7 +61,9 @@ class Outcome:
     worst_alone: float
     gap: float
     crossings: tuple[int, int]
+    side_changes: tuple[int, int]
     wound: tuple[int, int]
+    partings: tuple[int, int]
     runs: int
     memory_mb: float
 
@@ -82,7 +85,8 @@ def outcome(
         gap = _gap(path, plan)
         path.write_text(cabinet.laid(), encoding="utf-8")
         reading = read_scene(path)
-        witness = shape(reading, place(reading))
+        case = place(reading)
+        witness = shape(reading, case)
     laid = _curves(() if laying.lay is None else laying.lay.tubes)
     lengths = {name: length(curve) for name, curve in laid.items()}
     theirs = _curves(witness)
@@ -90,7 +94,8 @@ def outcome(
     if is_alone:
         alone = lengths_alone(cabinet.text, {one.name: one.through for one in plan.tubes})
     ratios = [lengths[name] / alone[name] for name in lengths if name in alone]
-    ours, its = tidiness(list(laid.values())), tidiness(list(theirs.values()))
+    its = tangle_of(case, witness)
+    ours = NOTHING if laying.lay is None else tangle_of(laying.lay.cabinet, laying.lay.tubes)
     findings = () if laying.lay is None else laying.lay.findings
     return Outcome(
         seed=seed,
@@ -108,7 +113,9 @@ def outcome(
         worst_alone=max(ratios, default=NONE) if is_alone else NONE,
         gap=gap,
         crossings=(ours.crossings, its.crossings),
-        wound=(ours.wound, its.wound),
+        side_changes=(ours.side_changes, its.side_changes),
+        wound=(ours.wound_pairs, its.wound_pairs),
+        partings=(ours.partings, its.partings),
         runs=len(plan.runs),
         memory_mb=resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024,
     )

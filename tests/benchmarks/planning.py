@@ -29,6 +29,7 @@ HEADS = {
     "to_witness": "/witness",
     "to_alone": "/alone",
     "worst_alone": "worst",
+    "side_changes": "sides",
     "memory_mb": "MB",
 }
 DIGITS = {
