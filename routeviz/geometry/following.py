@@ -38,7 +38,7 @@ from routeviz.geometry.rounds import (
 from routeviz.geometry.tangents import LARGEST_COSINE, Fine
 
 BAND = 12  # unknowns of a corner and of the two before it: a corner's place and its arc's depth
-STEPS = 8  # rounds at most: from tangents that are right to a few hundredths, four have been seen to suffice
+STEPS = 8  # rounds at most, no source: what they leave is within the room, or the room's proof says so
 GAIN = 0.01  # share by which the misses must shrink for another round
 DAMPING = 1e-3  # share of an unknown's own weight: where a radius hardly shows, it stays as it is
 STRONGER = 30.0  # what damping is multiplied by after a step that gained nothing

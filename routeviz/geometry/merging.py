@@ -7,12 +7,11 @@ smaller and all is done again; what cannot be merged keeps its own corners.
 
 import itertools
 import math
-from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from routeviz.geometry.arrays import Floats, Ints, check_shape, frozen
+from routeviz.geometry.arrays import Floats, Ints, check_shape, frozen, frozen_ints
 from routeviz.geometry.cells import moved
 from routeviz.geometry.compiled import compiled, inner
 from routeviz.geometry.corners import STRAIGHT, corner_turns
@@ -35,25 +34,13 @@ from routeviz.geometry.rounds import (
 )
 from routeviz.geometry.tangents import Fine, bend_between, fewest, fit_tangents
 
-ROUNDS = 14  # the room is halved six times before own corners are kept for good; most tubes need one or two
-WIDENINGS = 6  # tries at wider radii; half of what they gain is seen in the first two
-GENEROUS = 1.5  # least radii: corners wider than that are not widened on
-PULLS = 4  # times that corners are pulled with more weight where the room is overdrawn, before it is halved
-SMALLER = 0.6  # what a room that was overdrawn is multiplied by
+ROUNDS = 14  # five make a place keep its own corners; the rest are for its neighbours, one after the other
+WIDENINGS = 6  # tries at wider radii, as many as make a step of a half one of a thousandth
+GENEROUS = 1.5  # least radii: a margin for bends as they are laid, no source; wider corners stay as they are
+PULLS = 4  # times that corners are pulled with more weight where the room is overdrawn, before it shrinks
+SMALLER = 0.6  # what a room that was overdrawn is multiplied by; no source, any share below 1 comes to an end
 IN_LINE = 1e-9  # radians: what nodes set out along a direction turn by, through rounding, and a thousandfold
 OWN_BELOW = 0.1  # share of its room at which a place gets its own corners
-
-
-class Merged(NamedTuple):
-    """What is made of all polylines: corners, radii, how far each is off; ``counts`` corners are in use.
-
-    Each polyline's corners begin where its nodes begin.
-    """
-
-    corners: Floats
-    radii: Floats
-    counts: Ints
-    deviations: Floats
 
 
 def with_fewer_corners(
@@ -70,9 +57,10 @@ def with_fewer_corners(
     points : array, shape (n, 3)
         The fine polyline, n >= 2, no turn over 110 degrees.
     rooms : array, shape (n,)
-        Near each node, how far any point of one curve may be from the other curve, > 0.
+        Near each node, how far any point of one curve may be from the other curve, > 0. A room below 1e-3 is
+        not kept: own corners are written with arcs a trifle tighter, so that they can be rounded.
     least_radius : float
-        The least radius wanted, > 0; where the polyline's own is less, that.
+        The least radius wanted, > 0; where the polyline's own is less, what rounding leaves of that.
     least_leg : float
         How far apart corners must be, > 0; where nodes are nearer to each other, that.
 
@@ -127,7 +115,8 @@ def all_with_fewer_corners(
     ValueError
         As ``with_fewer_corners``.
     """
-    given, spare = np.ascontiguousarray(points, np.float64), np.ascontiguousarray(rooms, np.float64)
+    # Copies, since read-only arrays would be compiled for once more.
+    given, spare = np.array(points, np.float64, order="C"), np.array(rooms, np.float64)
     bounds = np.asarray(firsts, np.int64)
     check_shape("rooms", spare, (check_shape("points", given, (None, 3)),))
     wanted = np.column_stack([least_radii, least_legs]).astype(np.float64)
@@ -136,34 +125,28 @@ def all_with_fewer_corners(
         raise ValueError("rooms, least radii and least legs: more than 0 wanted")
     for begin, end in itertools.pairwise(bounds):
         corner_turns(given[begin:end])
-    counts, deviations = np.zeros(len(bounds) - 1, np.int64), np.zeros(len(bounds) - 1)
-    made = Merged(np.empty_like(given), np.zeros(len(given)), counts, deviations)
-    _merge_all(given, spare, bounds, wanted, made)
-    kept = np.arange(len(given)) - np.repeat(bounds[:-1], np.diff(bounds)) < np.repeat(
-        counts, np.diff(bounds)
-    )
+    corners, radii, deviations = [np.empty((0, 3))], [np.empty(0)], np.zeros(len(wanted))
+    for k, (begin, end) in enumerate(itertools.pairwise(bounds)):
+        chain, use = _empty_chain(end - begin), Use(spare[begin:end], np.zeros(end - begin))
+        bends, deviations[k] = _merge(given[begin:end], use, wanted[k, 0], wanted[k, 1], chain)
+        corners.append(chain.corners[: bends + 2])
+        radii.append(np.concatenate([[0.0], chain.radii[:bends], [0.0]]))
+    ends = np.cumsum([len(chosen) for chosen in corners])
     return (
-        frozen(made.corners[kept]),
-        frozen(made.radii[kept]),
-        np.append(0, np.cumsum(counts)),
+        frozen(np.concatenate(corners)),
+        frozen(np.concatenate(radii)),
+        frozen_ints(ends),
         frozen(deviations),
     )
 
 
+def _empty_chain(count: int) -> Chain:
+    """Return room for a chain with so many corners."""
+    radii, floors, held = np.empty(count), np.empty(count), np.zeros(count, np.bool_)
+    return Chain(np.empty((count, 3)), radii, floors, held, np.empty(2))
+
+
 @compiled
-def _merge_all(points: Floats, rooms: Floats, firsts: Ints, wanted: Floats, made: Merged) -> None:
-    for curve in range(made.counts.shape[0]):
-        begin, end = firsts[curve], firsts[curve + 1]
-        radii, floors = np.empty(end - begin), np.empty(end - begin)
-        chain = Chain(made.corners[begin:end], radii, floors, np.zeros(end - begin, np.bool_), np.empty(2))
-        use = Use(rooms[begin:end], np.zeros(end - begin))
-        bends, most = _merge(points[begin:end], use, wanted[curve, 0], wanted[curve, 1], chain)
-        made.counts[curve], made.deviations[curve] = bends + 2, most
-        for k in range(bends):
-            made.radii[begin + 1 + k] = radii[k]
-
-
-@inner
 def _merge(nodes: Floats, use: Use, least_radius: float, least_leg: float, chain: Chain) -> tuple[int, float]:
     """Write a chain of few corners; return the number of inner ones and how far the curve is off at most."""
     count = nodes.shape[0]

@@ -17,14 +17,16 @@ from routeviz.geometry.compiled import inner
 from routeviz.geometry.distances import Point
 from routeviz.geometry.rounds import SLACK, cut_rate, less, put3, row3, unit
 
-WIDEST = 8  # samples on each side of a tangent's own: two turns of a node's worth more gain nothing
+WIDEST = (
+    8  # samples on each side of a tangent's own: four nodes; a parabola does not follow a bend for longer
+)
 TRUE = (
     0.25  # share of the room by which a fitted tangent's curve may miss the samples: the rest is for the arcs
 )
 LARGEST_COSINE = math.cos(math.radians(110))  # of a turn: 10 degrees short of what a centreline may have
 NEARLY_STRAIGHT = 1e-5  # sine squared, 0.2 degrees: lines nearer to parallel meet nowhere in particular
 EXACT = 1e-9  # length: two fixed end legs that miss each other by more cannot share a corner
-PATIENCE = 12  # tangents tried in vain, one after the other, before a farther one is given up
+PATIENCE = 12  # tangents tried in vain, one after the other, before farther ones are given up; no source
 WORST, TIGHT, OWN = (
     0.1,
     0.05,
