@@ -1,7 +1,7 @@
 """How long each tube is when it is laid alone: all others taken out of the scene, its passages pinned.
 
-Slow, a whole planning for each tube; so lengths are kept by what they were made from, in the folder for
-temporary files. Take that folder away after a change of the planner.
+Slow, a whole planning for each tube; so lengths are kept in the folder for temporary files, by the scene and
+every source of the package: after any change they are made anew.
 """
 
 import hashlib
@@ -14,16 +14,18 @@ from routeviz.geometry.curves import length
 from routeviz.laying import plan_reading
 from routeviz.scene.reading import read_scene
 
+PACKAGE = Path(__file__).parents[2] / "routeviz"
 KEPT = Path(tempfile.gettempdir()) / "routeviz-tubes-alone"
 
 
 def lengths_alone(text: str, through: Mapping[str, tuple[str, ...]]) -> dict[str, float]:
     """Lengths by tube, of those that can be laid alone, in mm; ``through`` says which are asked for."""
     KEPT.mkdir(exist_ok=True)
+    sources = b"".join(file.read_bytes() for file in sorted(PACKAGE.rglob("*.py")))
     found = {}
     for name, passages in through.items():
         alone = only(text, name, passages)
-        kept = KEPT / (hashlib.sha256(alone.encode()).hexdigest() + ".json")
+        kept = KEPT / (hashlib.sha256(sources + alone.encode()).hexdigest() + ".json")
         if not kept.exists():
             kept.write_text(json.dumps(_length(alone)), encoding="utf-8")
         long = json.loads(kept.read_text(encoding="utf-8"))

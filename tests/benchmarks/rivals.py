@@ -250,32 +250,36 @@ class Made:
 
 
 def side_by_side(tubes: int, seeds: int) -> str:
-    """A table: our planner, and the library at equal time and at TIMES as much, told the passages and not."""
+    """A table: OURS, and the library at equal time and at TIMES as much, told the passages and not."""
     heads = ("seed", "who", "s", "laid", "legal", "length m")
+    warm()
     lines = [heads]
-    outcome(*WARM)
-    _warm()
     for seed in range(seeds):
-        with tempfile.TemporaryDirectory() as folder:
-            path = Path(folder) / "cabinet.toml"
-            path.write_text(a_cabinet(seed, tubes).text, encoding="utf-8")
-            made = []
-            for who, planner in OURS.items():
-                laying, seconds, _ = timed(path, planner)
-                made.append(_made(who, seconds, laying))
-            seconds = made[0].seconds
-            for times in (1, TIMES):
-                for is_told in (False, True):
-                    who = f"sampling{', told' if is_told else ''}, {times} x"
-                    made.append(_by_sampling(who, path, times * seconds, is_told=is_told))
-        lines += [(str(seed), *_words(one)) for one in made]
+        lines += [(str(seed), *_words(one)) for one in compared(seed, tubes)]
     widths = [max(len(line[k]) for line in lines) for k in range(len(heads))]
     rows = ("  ".join(word.rjust(wide) for word, wide in zip(line, widths, strict=True)) for line in lines)
     return "\n".join(rows) + "\n"
 
 
-def _warm() -> None:
-    """Compile what sampling asks, in a cabinet of few tubes."""
+def compared(seed: int, tubes: int) -> list[Made]:
+    """What each way of planning makes of a cabinet, ours first."""
+    with tempfile.TemporaryDirectory() as folder:
+        path = Path(folder) / "cabinet.toml"
+        path.write_text(a_cabinet(seed, tubes).text, encoding="utf-8")
+        made = []
+        for who, planner in OURS.items():
+            laying, seconds, _ = timed(path, planner)
+            made.append(_made(who, seconds, laying))
+        for times in (1, TIMES):
+            for is_told in (False, True):
+                who = f"sampling{', told' if is_told else ''}, {times} x"
+                made.append(_by_sampling(who, path, times * made[0].seconds, is_told=is_told))
+    return made
+
+
+def warm() -> None:
+    """Compile what planning and sampling ask, in a cabinet of few tubes."""
+    outcome(*WARM)
     with tempfile.TemporaryDirectory() as folder:
         path = Path(folder) / "cabinet.toml"
         path.write_text(a_cabinet(*WARM).text, encoding="utf-8")
