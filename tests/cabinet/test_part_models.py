@@ -41,6 +41,7 @@ def test_a_model_s_nipples_stand_out_far_enough_for_the_tube_that_goes_over_them
         ("backcheck", (5, 6, 0), 2, 1),  # its foot rises with the wippen
         ("backcheck", (5, 6, 60), 1, 1),  # and its top goes to the back, towards the hammer that it catches
         ("pedal", (25, 0, 9), 2, -1),  # its front goes down under the foot
+        ("wippen", (5, 0, 17), 2, 1),  # its front rises with the tail of the key
     ],
 )
 def test_a_moving_model_goes_the_way_it_does_in_an_upright(tmp_path: Path, name, corner, axis, sign):
