@@ -80,6 +80,9 @@ def allocate(
     get more, as little as possible, up to what is not proven impossible; and only where that is not enough,
     tubes are left out, as few as possible.
 
+    The hundredth may be missed, by about as much again, where a change costs half as much as a way;
+    ``bound`` shows it. tests/benchmarks/test_allocation.py prints by how much, and the time it takes.
+
     Parameters
     ----------
     ways : sequence of sequence of Way

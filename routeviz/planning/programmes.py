@@ -21,13 +21,13 @@ from routeviz.geometry.arrays import Floats, Ints
 from routeviz.planning.ways import LEFT_OUT, Columns
 
 PROMISED = 0.01  # how far above the bound an answer may be before more ways are looked at, as a share
-SOLVED_TO = 0.1  # where the solver stops, as a share of what is promised: the bound is off by more
+SOLVED_TO = 0.1, 0.5  # where the solver stops, at the first look and later, as a share of what is promised
 MARGIN = 0.25  # of a change, by which ways may be too dear and are kept: saves another turn
 OVERLOOKED = 0.0005  # of the bound, by which it may be lowered for ways that were not looked at
-NODES = 1, 200  # of the solver's tree, at the first look and later: usual sizes are good enough after one
+NODES = 200  # of the solver's tree, where all of few ways are looked at; else only its root
 NEXT_BEST = 2  # ways looked at for a tube to which the relaxed programme gives no way whole, if it has fewer
 WIDER = 10  # the same for every tube, where that was too narrow
-FEW = 1500  # ways of all tubes together that may all be looked at: takes seconds at worst
+FEW = 400  # ways of all tubes together that are all looked at if need be
 WHOLE = 0.999  # share of a way from which it counts as given whole
 SLIGHT = 1e-6  # the solver's own tolerance, for sums of sizes and shares of ways
 
@@ -138,9 +138,11 @@ def least_cost(
     within = 0.0 if costs_are_whole else PROMISED
     for look, kept in enumerate(_looked_at(columns, relaxed, known)):
         some = columns.only(kept)
-        nodes = NODES[min(look + costs_are_whole, 1)]
-        found, proven = _whole(_programme(some, terms), some.owners, within * SOLVED_TO, nodes)
-        if len(kept) == len(columns.owners):
+        gap = within * SOLVED_TO[min(look, 1)]
+        everything = len(kept) == len(columns.owners)
+        nodes = NODES if (everything and len(kept) <= FEW) or costs_are_whole else 1
+        found, proven = _whole(_programme(some, terms), some.owners, gap, nodes)
+        if everything:
             bound = max(bound, _rounded(proven, costs_are_whole))
         if found is not None:
             chosen = kept[found]

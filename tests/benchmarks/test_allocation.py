@@ -88,3 +88,17 @@ def test_a_choice_is_quick_and_near_its_bound(size, fill, say):
     assert max(above) <= PROMISED - 1
     if fill in FILLS:
         assert max(taken) <= SIZES[size]
+
+
+@pytest.mark.parametrize("change_mm", [10.0, 150.0, 500.0])
+def test_how_does_the_price_of_a_change_tell(change_mm, say):
+    """Ways are some 1,000 mm long here; nothing is promised for changes that cost half as much."""
+    case = a_case(1, 9, 120, 5, 0.8)
+    begun = time.process_time()
+    found = allocate(*case, change_mm=change_mm)
+    above = found.cost / found.bound - 1
+    say(
+        f"a change at {change_mm:.0f} mm: {time.process_time() - begun:.2f} s, above the bound {above:.2%}, "
+        f"changes {found.changes}"
+    )
+    assert above <= (PROMISED - 1 if change_mm < 500 else 0.03)
