@@ -1,9 +1,10 @@
-"""What the planner makes of one invented cabinet, in figures; and of its impossible twin.
+"""What the planner makes of one invented cabinet or scene, in figures; and of an impossible twin.
 
 Faults and cautions are those of checks/, shortfalls those of the separate checker. Nothing that a plan says
 of itself is counted but its passages, runs and ``no_ways``.
 """
 
+import json
 import resource
 import tempfile
 import time
@@ -20,13 +21,13 @@ from verifier.shortfalls import shortfalls_of
 
 from routeviz.cabinet.placing import place
 from routeviz.cabinet.solids import Cabinet
-from routeviz.geometry.curves import Curve, length
+from routeviz.geometry.curves import length
 from routeviz.laying import Laying, Planner, plan_reading
 from routeviz.planning.planner import plan_tubes
 from routeviz.planning.steps import Step
 from routeviz.scene.reading import read_scene
 from routeviz.tubes.centrelines import shape
-from routeviz.tubes.plan_file import plan_beside, plan_text
+from routeviz.tubes.plan_file import plan_text
 from routeviz.tubes.plans import Plan
 from routeviz.tubes.routes import Tube
 from routeviz.tubes.tangling import Tangle, tangle_of
@@ -38,7 +39,7 @@ NOTHING = Tangle(crossings=0, side_changes=0, wound_pairs=0, worst_winding=0.0, 
 
 @dataclass(frozen=True)
 class Outcome:
-    """What came of a cabinet.
+    """What came of a cabinet, or of another scene; NONE where nothing can be told.
 
     Seconds for all and for the planner alone; rounds of checks; counts of what is wrong; length in all, and
     over the witness's, over all laid alone, and the worst tube over itself laid alone; how far the passage
@@ -46,7 +47,7 @@ class Outcome:
     process's peak memory so far.
     """
 
-    seed: int
+    name: str
     whole_s: float
     planner_s: float
     rounds: int
@@ -60,10 +61,10 @@ class Outcome:
     to_alone: float
     worst_alone: float
     gap: float
-    crossings: tuple[int, int]
-    side_changes: tuple[int, int]
-    wound: tuple[int, int]
-    partings: tuple[int, int]
+    crossings: tuple[float, float]
+    side_changes: tuple[float, float]
+    wound: tuple[float, float]
+    partings: tuple[float, float]
     runs: int
     memory_mb: float
 
@@ -71,54 +72,71 @@ class Outcome:
 def outcome(
     seed: int, tubes: int, *, is_verified: bool = False, is_alone: bool = False, planner: Planner = plan_tubes
 ) -> Outcome:
-    """Plan a cabinet and tell what came of it."""
+    """Plan a cabinet and tell what came of it, beside its witness."""
     cabinet = a_cabinet(seed, tubes)
     with tempfile.TemporaryDirectory() as folder:
         path = Path(folder) / "cabinet.toml"
         path.write_text(cabinet.text, encoding="utf-8")
-        laying, whole_s, planner_s = timed(path, planner)
+        found, laying = _planned(str(seed), path, planner, is_verified=is_verified)
         plan = laying.plan or NO_PLAN
-        short = NONE
-        if is_verified:
-            plan_beside(path).write_text(plan_text(plan), encoding="utf-8")
-            short = float(len(shortfalls_of(path)))
         gap = _gap(path, plan)
         path.write_text(cabinet.laid(), encoding="utf-8")
         reading = read_scene(path)
         case = place(reading)
         witness = shape(reading, case)
-    laid = _curves(() if laying.lay is None else laying.lay.tubes)
-    lengths = {name: length(curve) for name, curve in laid.items()}
-    theirs = _curves(witness)
-    alone = lengths
-    if is_alone:
-        alone = lengths_alone(cabinet.text, {one.name: one.through for one in plan.tubes})
+    lengths, its = _lengths(() if laying.lay is None else laying.lay.tubes), tangle_of(case, witness)
+    found = replace(
+        found,
+        to_witness=_ratio(lengths, _lengths(witness)),
+        gap=gap,
+        crossings=(found.crossings[0], its.crossings),
+        side_changes=(found.side_changes[0], its.side_changes),
+        wound=(found.wound[0], its.wound_pairs),
+        partings=(found.partings[0], its.partings),
+    )
+    if not is_alone:
+        return found
+    alone = lengths_alone(cabinet.text, {one.name: one.through for one in plan.tubes})
     ratios = [lengths[name] / alone[name] for name in lengths if name in alone]
-    its = tangle_of(case, witness)
-    ours = NOTHING if laying.lay is None else tangle_of(laying.lay.cabinet, laying.lay.tubes)
-    findings = () if laying.lay is None else laying.lay.findings
-    return Outcome(
-        seed=seed,
+    return replace(found, to_alone=_ratio(lengths, alone), worst_alone=max(ratios, default=NONE))
+
+
+def outcome_of(scene: Path, *, is_verified: bool = False) -> Outcome:
+    """Plan any scene and tell what came of it; nothing is written beside it."""
+    return _planned(scene.stem, scene, plan_tubes, is_verified=is_verified)[0]
+
+
+def _planned(name: str, path: Path, planner: Planner, *, is_verified: bool) -> tuple[Outcome, Laying]:
+    laying, whole_s, planner_s = timed(path, planner)
+    memory_mb = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
+    plan, lay = laying.plan or NO_PLAN, laying.lay
+    short = float(len(shortfalls_of(path, json.loads(plan_text(plan))))) if is_verified else NONE
+    tangle = NOTHING if lay is None else tangle_of(lay.cabinet, lay.tubes)
+    findings, tubes = ((), ()) if lay is None else (lay.findings, lay.tubes)
+    lengths = _lengths(tubes)
+    found = Outcome(
+        name=name,
         whole_s=whole_s,
         planner_s=planner_s,
         rounds=laying.rounds,
         faults=sum(f.severity == "fault" for f in findings),
         cautions=sum(f.severity == "caution" for f in findings),
         short=short,
-        left_out=tubes - len(laid),
+        left_out=len(read_scene(path).wires) - len(lengths),
         no_ways=len(plan.no_ways),
         length_m=sum(lengths.values()) / 1000,
-        to_witness=_ratio(lengths, {name: length(curve) for name, curve in theirs.items()}),
-        to_alone=_ratio(lengths, alone) if is_alone else NONE,
-        worst_alone=max(ratios, default=NONE) if is_alone else NONE,
-        gap=gap,
-        crossings=(ours.crossings, its.crossings),
-        side_changes=(ours.side_changes, its.side_changes),
-        wound=(ours.wound_pairs, its.wound_pairs),
-        partings=(ours.partings, its.partings),
+        to_witness=NONE,
+        to_alone=NONE,
+        worst_alone=NONE,
+        gap=NONE,
+        crossings=(tangle.crossings, NONE),
+        side_changes=(tangle.side_changes, NONE),
+        wound=(tangle.wound_pairs, NONE),
+        partings=(tangle.partings, NONE),
         runs=len(plan.runs),
-        memory_mb=resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024,
+        memory_mb=memory_mb,
     )
+    return found, laying
 
 
 def timed(path: Path, planner: Planner = plan_tubes) -> tuple[Laying, float, float]:
@@ -150,8 +168,8 @@ def _watched(steps_of: Callable[[], Iterator[Step]], spent: list[float]) -> Iter
         begun = time.perf_counter()
 
 
-def _curves(tubes: Sequence[Tube]) -> dict[str, Curve]:
-    return {tube.name: tube.curve for tube in tubes if tube.curve is not None}
+def _lengths(tubes: Sequence[Tube]) -> dict[str, float]:
+    return {tube.name: length(tube.curve) for tube in tubes if tube.curve is not None}
 
 
 def _ratio(lengths: dict[str, float], others: dict[str, float]) -> float:

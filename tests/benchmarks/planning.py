@@ -5,6 +5,7 @@
         --alone     each tube laid alone through its passages as well: slow, kept for the next time
         --twins     the impossible twins instead
         --growth    30, 60, 120 and 240 tubes instead; SEEDS of each
+        --scenes    SCENES, or those that are named after it, instead
         --rivals    other ways to plan beside it, at equal time and more, instead (pip install .[bench])
 
 Times are of a warm process: a small cabinet is planned first, so that everything is compiled.
@@ -14,13 +15,16 @@ import argparse
 import sys
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import fields
+from pathlib import Path
 
 import numpy as np
-from benchmarks.outcomes import Outcome, Verdict, outcome, verdict
+from benchmarks.outcomes import Outcome, Verdict, outcome, outcome_of, verdict
 
 SIZES = (30, 60, 120, 240)
+SCENES = [Path(__file__).parents[2] / "scenes" / f"{name}.toml" for name in ("thistledown", "harbour_hall")]
 WARM = (0, 12)  # seed and tubes of what is planned first
 HEADS = {
+    "name": "seed",
     "whole_s": "whole s",
     "planner_s": "planner s",
     "left_out": "left out",
@@ -93,9 +97,11 @@ def _over(rows: Sequence[Outcome], name: str, of: Callable[[np.ndarray], float])
     return float(of(values))
 
 
-def _word(name: str, value: float | tuple[float, ...]) -> str:
+def _word(name: str, value: float | str | tuple[float, ...]) -> str:
     if isinstance(value, tuple):
-        return "/".join(f"{part:.0f}" for part in value)
+        return "/".join(f"{part:.0f}" for part in value if not np.isnan(part))
+    if isinstance(value, str):
+        return value
     return "-" if np.isnan(value) else f"{value:.{DIGITS.get(name, 0)}f}"
 
 
@@ -112,9 +118,13 @@ def main(words: Sequence[str]) -> str:
     parser = argparse.ArgumentParser(prog="benchmarks.planning")
     parser.add_argument("tubes", type=int, nargs="?", default=120)
     parser.add_argument("seeds", type=int, nargs="?", default=20)
+    parser.add_argument("--scenes", type=Path, nargs="*")
     for flag in ("verify", "alone", "twins", "growth", "rivals"):
         parser.add_argument(f"--{flag}", action="store_true")
     asked = parser.parse_args(words)
+    if asked.scenes is not None:
+        outcome(*WARM)
+        return table([outcome_of(path, is_verified=asked.verify) for path in asked.scenes or SCENES])
     if asked.twins:
         return twins(asked.tubes, asked.seeds)
     if asked.growth:
