@@ -15,7 +15,7 @@ from pathlib import Path
 
 from benchmarks.alone import lengths_alone
 from benchmarks.cabinets import a_cabinet, an_impossible_twin, packing_found
-from benchmarks.choices import choices_of
+from benchmarks.choices import Choices, choices_of
 from verifier.lays import case_of
 from verifier.shortfalls import shortfalls_of
 
@@ -43,8 +43,8 @@ class Outcome:
 
     Seconds for all and for the planner alone; rounds of checks; counts of what is wrong; length in all, and
     over the witness's, over all laid alone, and the worst tube over itself laid alone; how far the passage
-    choice is above its bound; how tangled it is, the witness behind the slash (tangling.py); runs; the
-    process's peak memory so far.
+    choice is above its bound by length alone (choices.py: runs, which cost length, are not in it); how
+    tangled it is (tangling.py), of both the witness behind the slash; runs; the process's peak memory so far.
     """
 
     name: str
@@ -60,7 +60,7 @@ class Outcome:
     to_witness: float
     to_alone: float
     worst_alone: float
-    gap: float
+    gap: tuple[float, float]
     crossings: tuple[float, float]
     side_changes: tuple[float, float]
     wound: tuple[float, float]
@@ -79,7 +79,7 @@ def outcome(
         path.write_text(cabinet.text, encoding="utf-8")
         found, laying = _planned(str(seed), path, planner, is_verified=is_verified)
         plan = laying.plan or NO_PLAN
-        gap = _gap(path, plan)
+        choices = _choices(path)
         path.write_text(cabinet.laid(), encoding="utf-8")
         reading = read_scene(path)
         case = place(reading)
@@ -88,7 +88,10 @@ def outcome(
     found = replace(
         found,
         to_witness=_ratio(lengths, _lengths(witness)),
-        gap=gap,
+        gap=(
+            _gap(choices, {one.name: one.through for one in plan.tubes}),
+            _gap(choices, {name: tuple(way["through"]) for name, way in cabinet.witness.items()}),
+        ),
         crossings=(found.crossings[0], its.crossings),
         side_changes=(found.side_changes[0], its.side_changes),
         wound=(found.wound[0], its.wound_pairs),
@@ -128,7 +131,7 @@ def _planned(name: str, path: Path, planner: Planner, *, is_verified: bool) -> t
         to_witness=NONE,
         to_alone=NONE,
         worst_alone=NONE,
-        gap=NONE,
+        gap=(NONE, NONE),
         crossings=(tangle.crossings, NONE),
         side_changes=(tangle.side_changes, NONE),
         wound=(tangle.wound_pairs, NONE),
@@ -177,11 +180,13 @@ def _ratio(lengths: dict[str, float], others: dict[str, float]) -> float:
     return sum(lengths[n] for n in both) / sum(others[n] for n in both) if both else NONE
 
 
-def _gap(path: Path, plan: Plan) -> float:
-    """How far the passage choice is above what none goes below; NONE unless every tube is laid."""
+def _choices(path: Path) -> Choices:
     tubes = tomllib.loads(path.read_text(encoding="utf-8"))["tubes"]
-    choices = choices_of(case_of(path), {tube["name"]: (tube["from"], tube["to"]) for tube in tubes})
-    taken = {one.name: one.through for one in plan.tubes}
+    return choices_of(case_of(path), {tube["name"]: (tube["from"], tube["to"]) for tube in tubes})
+
+
+def _gap(choices: Choices, taken: dict[str, tuple[str, ...]]) -> float:
+    """How far a passage choice is above what none goes below; NONE unless every tube has one."""
     if taken.keys() != set(choices.tubes) or any(way not in choices.ways for way in taken.values()):
         return NONE
     return choices.cost_of(taken) / choices.bound() - 1

@@ -99,7 +99,7 @@ def _over(rows: Sequence[Outcome], name: str, of: Callable[[np.ndarray], float])
 
 def _word(name: str, value: float | str | tuple[float, ...]) -> str:
     if isinstance(value, tuple):
-        return "/".join(f"{part:.0f}" for part in value if not np.isnan(part))
+        return "/".join(_word(name, part) for part in value)
     if isinstance(value, str):
         return value
     return "-" if np.isnan(value) else f"{value:.{DIGITS.get(name, 0)}f}"

@@ -47,8 +47,10 @@ def test_planning_takes_seconds(rows):
     assert max(row.whole_s for row in rows) <= WORST_S
 
 
-def test_passages_are_chosen_within_a_hundredth_of_what_none_goes_below(rows):
-    assert max(row.gap for row in rows) <= GAP
+def test_passages_are_chosen_as_well_as_by_the_witness_or_within_a_hundredth(rows):
+    """By length alone; how near the programme with runs in it comes to its bound is in test_allocation.py."""
+    assert {row.name: row.gap for row in rows if row.gap[0] > max(row.gap[1], GAP)} == {}
+    assert not any(np.isnan(row.gap[0]) for row in rows)
 
 
 @pytest.mark.parametrize("seed", SEEDS)
@@ -80,7 +82,7 @@ def test_the_figures_of_a_witness_given_as_a_plan_are_those_of_a_legal_lay():
     assert (row.faults, row.short, row.left_out, row.no_ways, row.rounds) == (0, 0, 0, 0, 1)
     assert row.to_witness == pytest.approx(1, abs=1e-4)
     assert row.crossings[0] == row.crossings[1]
-    assert row.gap >= -1e-6, "no choice goes below the bound"
+    assert row.gap[0] == row.gap[1] >= -1e-6, "no choice goes below the bound"
 
 
 def as_planned(tube, way):
