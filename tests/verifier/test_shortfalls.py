@@ -264,6 +264,18 @@ def test_a_free_standing_passage_is_kept_by_the_margin(edge, falls_short, tmp_pa
         assert the_one(found, "miss", "gap").distance == pytest.approx(edge - RADIUS, abs=0.02)
 
 
+def test_there_and_back_is_not_through(tmp_path):
+    gap = (
+        "[passage.gap]\nat = { right = 155, back = -20, up = 50 }\n"
+        'size = { deep = 40, high = 160 }\nalong = "right"\n'
+    )
+    above = with_nipple("b", (0, 0, 160), faces="right")
+    back = [(0, 0, 100), (260, 0, 100), (260, 0, 160), (0, 0, 160)]
+    assert told(tmp_path, [TWO[0], above, gap, TUBE], a_plan(back)) == []
+    found = told(tmp_path, [TWO[0], above, gap, TUBE], a_plan(back, through=["gap"]))
+    assert the_one(found, "miss", "gap").distance == 0
+
+
 def test_passages_are_named_in_the_order_in_which_they_come(tmp_path):
     passages = [
         f"[passage.p{k}]\nat = {{ right = {x}, back = -20, up = 50 }}\n"
@@ -284,6 +296,18 @@ def test_a_tie_excuses_a_tube_from_its_wood_but_not_from_entering_it(tmp_path):
     assert told(tmp_path, [*TWO, post, TUBE], a_plan(OVER, ties=[tie])) == []
     found = told(tmp_path, [*TWO, post, TUBE], a_plan(lowered(1), ties=[tie]))
     assert the_one(found, "touch", "post").distance == pytest.approx(-0.5, abs=LAST + SOLVER)
+
+
+def test_a_tie_of_one_tube_does_not_excuse_another(tmp_path):
+    post = with_box("post", (160, -50, 30), (4, 100, 70 - RADIUS - 0.5 - 30))
+    others = [with_nipple("a1", (0, 9, 100), faces="right"), with_nipple("b1", (320, 9, 100), faces="left")]
+    plan = a_plan(OVER, [(x, 9, z) for x, _, z in OVER])
+    for tube in plan["tubes"]:
+        tube["ties"] = [{"along": along, "to": "post"} for along in (150, 165, 180)]
+    pieces = [*TWO, *others, post, TUBE, with_tube("a1 1", "b1 1")]
+    assert told(tmp_path, pieces, plan) == []
+    plan["tubes"][1]["ties"] = []
+    assert the_one(told(tmp_path, pieces, plan), "touch", "post").tube == "a1 1"
 
 
 def test_a_sleeve_keeps_off_what_does_not_carry_its_nipple(tmp_path):
