@@ -38,7 +38,7 @@ class Choice:
     asked : tuple of float
         What each passage's rim asks for.
     chosen : mapping of list of (int, int)
-        By tube, passages in order and the sense in which each is gone through; tubes without a way are not in.
+        By tube, passages in order and the sense in which each is gone through; none for tubes without a way.
     no_ways : tuple of NoWay
         Why not.
     allocation : Allocation
@@ -119,7 +119,7 @@ def _asked(cabinet: Cabinet, passage: Passage) -> float:
 
 
 def _room(cabinet: Cabinet, passage: Passage, stations: Stations, asked: float, obstacles: Obstacles) -> Room:
-    """Return what a passage holds of the commonest tube; a place counts only where nothing stands before it."""
+    """Return what a passage holds of the common tube; a place counts only where nothing stands before it."""
     count = len(stations.names)
     outside = 2 * float(np.median(stations.radii)) if count else 1.0
     packing = holds(

@@ -5,6 +5,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from routeviz.cabinet.passages import Passage
 from routeviz.geometry.arrays import Floats, Ints, frozen
@@ -68,7 +69,8 @@ def way_lengths(ends: Floats, rooms: Ints, mouths: Mouths, grid: Grid) -> WayLen
         larger, links = coarser(grid, room, COARSE)
         own_ends = _cells(larger, ends, rooms == room, NEAR_MM)
         own_mouths = _cells(larger, mouths.points, mouths.rooms == room, NEAR_MM)
-        for (passage, side), cell in _cells(larger, mouths.points, mouths.rooms == room, ANYWHERE_MM).items():
+        begins = _cells(larger, mouths.points, mouths.rooms == room, ANYWHERE_MM)
+        for (passage, side), cell in begins.items():
             far = distances_from(larger.dear, links, larger.counts, cell, NONE) * larger.side
             for (tube, end), other in own_ends.items():
                 to_ends[tube, end, passage, side] = far[other]
@@ -81,9 +83,7 @@ def way_lengths(ends: Floats, rooms: Ints, mouths: Mouths, grid: Grid) -> WayLen
     )
 
 
-def _cells(
-    grid: Grid, points: Floats, chosen: np.typing.NDArray[np.bool_], reach: float
-) -> dict[tuple[int, int], int]:
+def _cells(grid: Grid, points: Floats, chosen: NDArray[np.bool_], reach: float) -> dict[tuple[int, int], int]:
     """Return the free cells of some of many pairs of points (n, 2, 3), by pair and side."""
     cells = {}
     for number, side in np.argwhere(chosen).tolist():
@@ -94,7 +94,7 @@ def _cells(
 
 
 def _fill_within(within: Floats, cells: dict[tuple[int, int], int], grid: Grid, links: Ints) -> None:
-    """Write how far tubes' ends are from each other, where both are in the room; one search a starting cell."""
+    """Write how far tubes' ends are from each other where both are in the room: a search a starting cell."""
     begun: dict[int, list[tuple[int, int]]] = {}
     for (tube, end), cell in cells.items():
         if end == 0 and (tube, 1) in cells:
