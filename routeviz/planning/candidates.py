@@ -63,25 +63,34 @@ def candidates_of(stations: Stations, passages: Sequence[Passage], mouths: Mouth
     ends = free_ends(stations)
     rooms = np.array([[room_at(grid, point) for point in both] for both in ends], dtype=np.int64)
     rooms = rooms.reshape(-1, 2)
-    lengths = way_lengths(ends, rooms, mouths, grid)
-    number = {passage.name: i for i, passage in enumerate(passages)}
-    known: dict[tuple[int, int, tuple[int, ...]], list[Chain]] = {}
+    chains = _chains_by_tube(stations, passages, mouths, rooms)
+    lengths = way_lengths(ends, rooms, chains, mouths, grid)
     found = []
-    for tube, (begin, end) in enumerate(rooms.tolist()):
-        pinned = tuple(number[name] for name in stations.pinned[tube])
-        if (begin, end, pinned) not in known:
-            known[begin, end, pinned] = chains_of(begin, end, mouths.rooms, pinned)
+    for tube, own in enumerate(chains):
         bend = float(stations.bends[tube])
-        priced = [
-            (along(lengths, chain, tube) + folds(chain, bend, passages), chain)
-            for chain in known[begin, end, pinned]
-        ]
-        found.append(_best_ways(priced))
+        found.append(
+            _best_ways([(along(lengths, chain, tube) + folds(chain, bend, passages), chain) for chain in own])
+        )
     return Candidates(
         ways=tuple(tuple(way for way, _ in own) for own in found),
         senses=tuple(tuple(senses for _, senses in own) for own in found),
         rooms=frozen_ints(rooms),
     )
+
+
+def _chains_by_tube(
+    stations: Stations, passages: Sequence[Passage], mouths: Mouths, rooms: Ints
+) -> list[list[Chain]]:
+    """Return each tube's chains; tubes of the same rooms and pins share one list."""
+    number = {passage.name: i for i, passage in enumerate(passages)}
+    known: dict[tuple[int, int, tuple[int, ...]], list[Chain]] = {}
+    found = []
+    for tube, (begin, end) in enumerate(rooms.tolist()):
+        key = begin, end, tuple(number[name] for name in stations.pinned[tube])
+        if key not in known:
+            known[key] = chains_of(begin, end, mouths.rooms, key[2])
+        found.append(known[key])
+    return found
 
 
 def free_ends(stations: Stations) -> Floats:

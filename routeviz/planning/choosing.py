@@ -1,8 +1,10 @@
 """Which passages does each tube go through? All are chosen at once; those for whom there is no way are told.
 
-Which ways there are is asked in candidates.py, the choice itself is solved in allocation.py.
+Which ways there are is asked in candidates.py, the choice itself is solved in allocation.py. Why there is
+none is told by first_bends.py, refusals.py, thicknesses.py and fullness.py.
 """
 
+import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
@@ -10,16 +12,29 @@ import numpy as np
 from shapely import Polygon
 
 from routeviz.cabinet.passages import Passage
-from routeviz.cabinet.solids import Cabinet, asked_mm
+from routeviz.cabinet.solids import Cabinet
 from routeviz.geometry.packing import holds
 from routeviz.planning.allocation import Allocation, allocate
-from routeviz.planning.candidates import Candidates, candidates_of
+from routeviz.planning.candidates import Candidates
+from routeviz.planning.first_bends import refused_ends
 from routeviz.planning.freespace import Grid
-from routeviz.planning.mouths import mouths_of
+from routeviz.planning.fullness import full, joined, taken
 from routeviz.planning.obstacles import Obstacles
-from routeviz.planning.shortages import Shortage
+from routeviz.planning.refusals import refusal
 from routeviz.planning.slots import roomy
 from routeviz.planning.stations import Stations
+from routeviz.planning.thicknesses import (
+    Thickness,
+    among_their_own,
+    areas,
+    asked_by,
+    candidates_by,
+    common_outside,
+    passing,
+    shares_of,
+    thicknesses_of,
+    too_thick,
+)
 from routeviz.planning.untangling import Options, untangled
 from routeviz.planning.ways import Room
 from routeviz.tubes.plans import NoWay
@@ -79,52 +94,49 @@ def chosen_ways(
     choice : Choice
         For all tubes that have a way.
     """
-    mouths = mouths_of(passages, grid)
-    candidates = candidates_of(stations, passages, mouths, grid)
-    asked = tuple(_asked(cabinet, passage) for passage in passages)
+    thicknesses = thicknesses_of(cabinet, stations, passages, grid, obstacles)
+    refused = refused_ends(cabinet, stations, obstacles)
+    every = candidates_by(thicknesses, stations)
+    through = passing(every, thicknesses, [name for one in refused for name in one.tubes], stations)
+    asked = tuple(asked_by(cabinet, passage) for passage in passages)
     rooms = [
         _room(cabinet, passage, stations, least, obstacles)
         for passage, least in zip(passages, asked, strict=True)
     ]
-    chains = _chains(stations)
-    allocation = allocate(candidates.ways, rooms, chains, change_mm=CHANGE_MM)
     options = Options(
         stations=stations,
         passages=passages,
-        candidates=candidates,
+        candidates=among_their_own(through, thicknesses, rooms) if len(thicknesses) > 1 else through,
         rooms=rooms,
-        sizes=np.ones(len(stations.names)),
-        chains=chains,
+        sizes=shares_of(stations, through.ways, rooms),
+        chains=_chains(stations),
         change_mm=CHANGE_MM,
     )
-    choices = untangled(allocation.choices, options)
-    chosen = {}
-    for tube, way in enumerate(choices):
-        if way >= 0:
-            through = candidates.ways[tube][way].passages
-            chosen[tube] = list(zip(through, candidates.senses[tube][way], strict=True))
+    allocation = allocate(
+        options.candidates.ways, rooms, options.chains, change_mm=CHANGE_MM, sizes=options.sizes
+    )
     return Choice(
         passages=tuple(passages),
         asked=asked,
-        chosen=chosen,
-        no_ways=_no_ways(stations, passages, candidates, allocation, rooms),
+        chosen=_chosen(untangled(allocation.choices, options), through),
+        no_ways=joined([*refused, *_without_way(options, allocation, every, thicknesses, refused)]),
         allocation=allocation,
     )
 
 
-def _asked(cabinet: Cabinet, passage: Passage) -> float:
-    if passage.solid is None:
-        return cabinet.limits.fixed_mm
-    return asked_mm(cabinet, cabinet.solids[passage.solid])
+def _chosen(choices: Sequence[int], candidates: Candidates) -> dict[int, list[tuple[int, int]]]:
+    return {
+        tube: list(zip(candidates.ways[tube][way].passages, candidates.senses[tube][way], strict=True))
+        for tube, way in enumerate(choices)
+        if way >= 0
+    }
 
 
 def _room(cabinet: Cabinet, passage: Passage, stations: Stations, asked: float, obstacles: Obstacles) -> Room:
     """Return what a passage holds of the common tube; a place counts only where nothing stands before it."""
-    count = len(stations.names)
-    outside = 2 * float(np.median(stations.radii)) if count else 1.0
-    packing = holds(
-        Polygon(passage.outline), outside, clearance=asked, gap=cabinet.limits.tubes_mm, enough=count
-    )
+    count = math.ceil(areas(stations).sum())
+    outside, gap = common_outside(stations), cabinet.limits.tubes_mm
+    packing = holds(Polygon(passage.outline), outside, clearance=asked, gap=gap, enough=count)
     free = roomy(passage, count, outside, asked, obstacles)
     return Room(name=passage.name, found=min(packing.found, free), bound=packing.bound, most=passage.most)
 
@@ -144,76 +156,29 @@ def _chains(stations: Stations) -> list[list[int]]:
     return chains
 
 
-def _no_ways(
-    stations: Stations,
-    passages: Sequence[Passage],
-    candidates: Candidates,
+def _without_way(
+    options: Options,
     allocation: Allocation,
-    rooms: Sequence[Room],
-) -> tuple[NoWay, ...]:
-    """Say why tubes have no way: walled in, no chain of passages, or passages that are full."""
-    left = [tube for tube, way in enumerate(allocation.choices) if way < 0]
-    told: list[NoWay] = []
+    every: Candidates,
+    thicknesses: Sequence[Thickness],
+    refused: Sequence[NoWay],
+) -> list[NoWay]:
+    """Say why tubes have no way: passages that are full, or too small for them, or lead nowhere."""
+    names = options.stations.names
+    before = {name for one in refused for name in one.tubes}
+    left = [tube for tube, way in enumerate(allocation.choices) if way < 0 and names[tube] not in before]
+    told = []
     for shortage in allocation.shortages:
         short = [tube for tube in left if tube in shortage.tubes]
         left = [tube for tube in left if tube not in short]
-        told.append(_full(shortage, short, stations, passages, rooms))
+        told.append(full(shortage, [names[tube] for tube in short], options))
     for tube in left:
-        told.append(_alone(tube, stations, candidates))
-    return tuple(told)
-
-
-def _full(
-    shortage: Shortage,
-    short: Sequence[int],
-    stations: Stations,
-    passages: Sequence[Passage],
-    rooms: Sequence[Room],
-) -> NoWay:
-    blamed = passages[shortage.blamed]
-    others = [passages[p].name for p in shortage.passages if p != shortage.blamed]
-    beside = f", with {', '.join(others)} full" if others else ""
-    return NoWay(
-        tubes=tuple(stations.names[tube] for tube in short),
-        passage=blamed.name,
-        point=blamed.origin,
-        cause=f"{blamed.name} is full: {shortage.must} of {len(shortage.tubes)} tubes must go through it"
-        f"{beside}; it holds at most {shortage.at_most}",
-        frees=f"make {blamed.name} larger, or open another way for {shortage.must - shortage.at_most}",
-        wanted=float(shortage.must),
-        there=float(shortage.at_most),
-        unit="tubes",
-    )
-
-
-def _alone(tube: int, stations: Stations, candidates: Candidates) -> NoWay:
-    name = stations.names[tube]
-    shut = [end for end in (0, 1) if candidates.rooms[tube, end] == 0]
-    if shut:
-        end = shut[0]
-        return NoWay(
-            tubes=(name,),
-            passage=None,
-            point=stations.tips[tube, end],
-            cause=f"its {'start' if end == 0 else 'end'} is walled in: no room for the tube's first bend",
-            frees=f"clear the space before it: {stations.bends[tube]:.0f} mm for a bend",
-            wanted=float(stations.bends[tube]),
-            unit="mm",
-        )
-    if not candidates.ways[tube]:
-        pinned = ", ".join(stations.pinned[tube])
-        named = f" by way of {pinned}" if pinned else ""
-        return NoWay(
-            tubes=(name,),
-            passage=stations.pinned[tube][0] if pinned else None,
-            point=stations.tips[tube, 0],
-            cause=f"no passages lead from its start to its end{named}",
-            frees="name other passages for it" if pinned else "open a passage between them",
-        )
-    return NoWay(
-        tubes=(name,),
-        passage=None,
-        point=stations.tips[tube, 0],
-        cause="all passages that it could take are taken",
-        frees="make a passage larger, or let fewer tubes go that way",
-    )
+        thickness = next(one for one in thicknesses if tube in one.tubes)
+        rooms = int(every.rooms[tube, 0]), int(every.rooms[tube, 1])
+        if options.candidates.ways[tube]:
+            told.append(taken(options, tube))
+        elif every.ways[tube]:
+            told.append(too_thick(thickness, names[tube], every.ways[tube]))
+        else:
+            told.append(refusal(thickness.case, options.stations, tube, rooms))
+    return told

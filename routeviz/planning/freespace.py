@@ -4,7 +4,7 @@ Passages are closed here, so that a room is what can be reached without going th
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import shapely
@@ -27,6 +27,7 @@ TIGHT = 3.0  # what a cell costs that only just counts as free
 # of a case, or over its open front or back, where there is a way within.
 SHELTER = np.array([1.0, 1.0, 1.2, 1.8, 2.6, 3.6, 3.6])
 SHUT = -1e3  # what is free in a closed passage: less than any tube could want
+MORE_THAN_HALF = 0.6  # of a cell's side that is closed beyond a passage's faces at least
 SHUT_MM = 6.0  # beyond a passage's faces that is closed with it: more than half a cell
 
 
@@ -79,23 +80,48 @@ def grid_of(obstacles: Obstacles, passages: Sequence[Passage], radius: float) ->
     side = max(SIDE_MM, float(np.cbrt(size.prod() / MOST_CELLS)))
     counts = np.maximum(np.ceil(size / side), 1).astype(np.int64)
     points = middles(obstacles.low, side, counts, np.arange(int(counts.prod())))
-    clear = clearances_at(obstacles.table, points, radius + EASY_MM + 1)
+    clear = clearances_at(obstacles.table, points, obstacles.reach)
     for passage in passages:
         clear[_inside(passage, points, side)] = SHUT
-    free = clear - radius
-    narrow = np.where(free >= 0, 1 + np.clip(EASY_MM - free, 0, None) * NARROW, TIGHT)
-    shelter = SHELTER[_open_ways((clear < 0).reshape(counts)).ravel()]
-    dear = np.where(free >= -LOOSE_MM, narrow * shelter, np.inf)
-    # Cells that meet at an edge only do not join rooms: through such a corner a wall may go.
-    rooms, _ = ndimage.label(np.isfinite(dear).reshape(counts))
+    dear, rooms = _costs_and_rooms(clear.reshape(counts), radius)
     return Grid(
         low=frozen(obstacles.low),
         side=side,
         counts=frozen_ints(counts),
         clear=frozen(clear),
         dear=frozen(dear),
-        rooms=frozen_ints(rooms.ravel()),
+        rooms=frozen_ints(rooms),
     )
+
+
+def for_radius(grid: Grid, radius: float) -> Grid:
+    """Return the same case for tubes of another radius.
+
+    Parameters
+    ----------
+    grid : Grid
+        For tubes of any radius.
+    radius : float
+        Less than what obstacles were looked at for.
+
+    Returns
+    -------
+    grid : Grid
+        Rooms are numbered anew.
+    """
+    dear, rooms = _costs_and_rooms(grid.clear.reshape(grid.counts), radius)
+    return replace(grid, dear=frozen(dear), rooms=frozen_ints(rooms))
+
+
+def _costs_and_rooms(clear: Floats, radius: float) -> tuple[Floats, Ints]:
+    """Return what a step into each cell costs, and its room, both shape (c,), by what is free there."""
+    free = clear - radius
+    narrow = np.where(free >= 0, 1 + np.clip(EASY_MM - free, 0, None) * NARROW, TIGHT)
+    shelter = SHELTER[_open_ways(clear < 0)]
+    dear = np.where(free >= -LOOSE_MM, narrow * shelter, np.inf)
+    # Cells that meet at an edge only do not join rooms: through such a corner a wall may go.
+    rooms, _ = ndimage.label(np.isfinite(dear))
+    return dear.ravel(), np.asarray(rooms, dtype=np.int64).ravel()
 
 
 def _open_ways(solid: NDArray[np.bool_]) -> Ints:
@@ -199,9 +225,14 @@ def free_cell(grid: Grid, point: Floats, reach: float, room: int | None = None) 
 
 def _inside(passage: Passage, points: Floats, side: float) -> Ints:
     """Return which points lie within a passage's outline, between its faces or close to them."""
-    reach = passage.thick_mm / 2 + max(SHUT_MM, 0.6 * side)
-    far = np.abs((points - passage.origin) @ passage.axes[2])
-    near = np.nonzero(far <= reach)[0]
-    spots = (points[near] - passage.origin) @ passage.axes[:2].T
+    reach = passage.thick_mm / 2 + max(SHUT_MM, MORE_THAN_HALF * side)
+    rim = passage.origin + passage.outline @ passage.axes[:2]
+    low, high = rim.min(axis=0) - reach, rim.max(axis=0) + reach
+    near = np.arange(len(points))
+    for axis in range(3):
+        along = points[near, axis]
+        near = near[(along >= low[axis]) & (along <= high[axis])]
+    spots = (points[near] - passage.origin) @ passage.axes.T
     outline = Polygon(passage.outline)
-    return np.asarray(near[shapely.contains_xy(outline, spots[:, 0], spots[:, 1])])
+    inside = shapely.contains_xy(outline, spots[:, 0], spots[:, 1]) & (np.abs(spots[:, 2]) <= reach)
+    return np.asarray(near[inside])

@@ -19,6 +19,7 @@ LEAST_MM = 0.25  # between tubes and beyond what the rim asks for, where the ope
 TOUCHING_MM = 0.08  # where it does not: what rounding takes, and half of what a clearance is judged to
 MOST_TRIED = 60  # ways to set out rows, the widest first
 STEP_MM = 0.25  # between the pitches tried
+TURNING_MM = 20.0  # on both sides of a passage that should be free: the least bend of common tube is so wide
 STRAIGHT_MM = 8.0  # on both sides of a passage that is to be free too: a tube does not turn at its face
 EVERY_MM = 5.0  # at most, between the points at which that straight way is looked at: a tube's width
 GRAIN_MM = 1e-6  # by which a tube may be too near something: what is swept is hulled less exactly
@@ -47,13 +48,14 @@ def places_in(passage: Passage, count: int, outside: float, asked: float, obstac
         In the outline's directions; fewer than wanted where there are no more.
     """
     best = np.zeros((0, 2))
-    for places, least in _settings(passage.outline, count, outside, asked):
-        free = _clear(passage, places, outside, asked + least, obstacles)
-        if len(free) >= count:
-            return free
-        best = free if len(free) > len(best) else best
+    for straight in (TURNING_MM, STRAIGHT_MM):
+        for places, least in _settings(passage.outline, count, outside, asked):
+            free = _clear(passage, places, outside, asked + least, obstacles, straight)
+            if len(free) >= count:
+                return free
+            best = free if len(free) > len(best) else best
     packing = holds(Polygon(passage.outline), outside, clearance=asked, enough=count)
-    free = _clear(passage, np.asarray(packing.centres), outside, asked, obstacles)
+    free = _clear(passage, np.asarray(packing.centres), outside, asked, obstacles, STRAIGHT_MM)
     return free if len(free) > len(best) else best
 
 
@@ -86,7 +88,8 @@ def roomy(passage: Passage, count: int, outside: float, asked: float, obstacles:
     best = 0
     for places in [*straight, *_staggered(passage.outline, outside + LEAST_MM, margin)]:
         if len(places) > best:
-            best = max(best, len(_clear(passage, places, outside, asked + LEAST_MM, obstacles)))
+            free = _clear(passage, places, outside, asked + LEAST_MM, obstacles, TURNING_MM)
+            best = max(best, len(free))
     return min(best, count)
 
 
@@ -133,7 +136,9 @@ def _staggered(outline: Floats, pitch: float, margin: float) -> list[Floats]:
     return found
 
 
-def _clear(passage: Passage, places: Floats, outside: float, asked: float, obstacles: Obstacles) -> Floats:
+def _clear(
+    passage: Passage, places: Floats, outside: float, asked: float, obstacles: Obstacles, straight: float
+) -> Floats:
     """Return the places that keep off the rim, and off other things a little before and behind it."""
     if not len(places):
         return places
@@ -142,7 +147,7 @@ def _clear(passage: Passage, places: Floats, outside: float, asked: float, obsta
     fit = shapely.contains_xy(outline, places[:, 0], places[:, 1])
     fit &= shapely.distance(sites, outline.exterior) >= outside / 2 + asked - SLIGHT
     places = places[fit]
-    reach = passage.thick_mm / 2 + STRAIGHT_MM
+    reach = passage.thick_mm / 2 + straight
     along = np.linspace(-reach, reach, 2 + int(2 * reach / EVERY_MM))
     points = in_case(passage, places)[:, None] + along[:, None] * passage.axes[2]
     clear = clearances_at(obstacles.table, points.reshape(-1, 3), outside)

@@ -29,8 +29,9 @@ class Stations:
         Which tubes of the lay.
     names : tuple of str
         Theirs.
-    radii, bends : array, shape (n,)
-        Half the outside diameter; least bend radius to aim at.
+    radii, bends, least : array, shape (n,)
+        Half the outside diameter; least bend radius to aim at, which its vacuum may raise; the one below
+        which no bend is allowed, 0 where nobody knows.
     tips : array, shape (n, 2, 3)
         Where each starts and ends.
     ways : array, shape (n, 2, 3)
@@ -39,6 +40,8 @@ class Stations:
         Which obstacle carries the nipple; ``NOWHERE`` where none does.
     excused : array, shape (n, 2)
         How far from the tip it need not keep off the carrier.
+    ends : tuple of (str, str)
+        Its nipples by name; where an end is loose, what it is.
     parts : tuple of str
         The part on which each starts; empty for a loose end.
     pinned : tuple of tuple of str
@@ -49,10 +52,12 @@ class Stations:
     names: tuple[str, ...]
     radii: Floats
     bends: Floats
+    least: Floats
     tips: Floats
     ways: Floats
     carriers: Ints
     excused: Floats
+    ends: tuple[tuple[str, str], ...]
     parts: tuple[str, ...]
     pinned: tuple[tuple[str, ...], ...]
 
@@ -87,12 +92,33 @@ def stations_of(cabinet: Cabinet, tubes: Sequence[Tube], things: Sequence[str]) 
         names=tuple(tube.name for tube in own),
         radii=frozen([tube.kind.outside_mm / 2 for tube in own]),
         bends=frozen([_bend_mm(cabinet, tube) for tube in own]),
+        least=frozen([least_bend_of(t.kind, cabinet.practice.vacuum_kpa).radius_mm or 0.0 for t in own]),
         tips=frozen(points.reshape(-1, 2, 3)),
         ways=frozen(ways.reshape(-1, 2, 3)),
         carriers=frozen_ints(carriers.reshape(-1, 2)),
         excused=frozen(excused.reshape(-1, 2)),
+        ends=tuple((tube.start.nipple or "its start", tube.end.nipple or "its end") for tube in own),
         parts=tuple(cabinet.nipples[tube.start.nipple].part if tube.start.nipple else "" for tube in own),
         pinned=tuple(tube.through for tube in own),
+    )
+
+
+def only(stations: Stations, tubes: Ints) -> Stations:
+    """Return some of the tubes, given by their numbers."""
+    chosen = tubes.tolist()
+    return Stations(
+        indices=frozen_ints(stations.indices[tubes]),
+        names=tuple(stations.names[tube] for tube in chosen),
+        radii=frozen(stations.radii[tubes]),
+        bends=frozen(stations.bends[tubes]),
+        least=frozen(stations.least[tubes]),
+        tips=frozen(stations.tips[tubes]),
+        ways=frozen(stations.ways[tubes]),
+        carriers=frozen_ints(stations.carriers[tubes]),
+        excused=frozen(stations.excused[tubes]),
+        ends=tuple(stations.ends[tube] for tube in chosen),
+        parts=tuple(stations.parts[tube] for tube in chosen),
+        pinned=tuple(stations.pinned[tube] for tube in chosen),
     )
 
 

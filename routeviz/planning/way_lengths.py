@@ -1,6 +1,7 @@
 """How long would a tube be through a chain of passages? Measured through free cells, from mouth to mouth."""
 
 import itertools
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -16,6 +17,8 @@ from routeviz.planning.search import NONE, distances_from
 # Cells of the search in one of those that lengths are told by: a tenth is near enough to choose by.
 COARSE = 3
 ANYWHERE_MM = 1e3  # from a mouth to the larger cell that it is in: it is known to be free
+SLOPE = math.sqrt(0.5)  # sine and cosine of the 45 degrees at which a ribbon still goes on
+ACROSS = 4.0  # what a millimetre costs that has to be gone across: the room there is soon full
 FOLD_MM = 400.0  # what a fold that cannot be bent costs: any way round is better
 ALIKE = 0.9  # cosine from which two passages are gone through in one direction
 
@@ -42,7 +45,9 @@ class WayLengths:
     through: Floats
 
 
-def way_lengths(ends: Floats, rooms: Ints, mouths: Mouths, grid: Grid) -> WayLengths:
+def way_lengths(
+    ends: Floats, rooms: Ints, chains: Sequence[Sequence[Chain]], mouths: Mouths, grid: Grid
+) -> WayLengths:
     """Return all lengths that ways are made of.
 
     Parameters
@@ -51,6 +56,8 @@ def way_lengths(ends: Floats, rooms: Ints, mouths: Mouths, grid: Grid) -> WayLen
         Where each tube has left its nipples.
     rooms : array of int, shape (n, 2)
         The rooms of these; 0 for none.
+    chains : sequence of sequence of Chain
+        What each tube may go through: only what is asked of these is measured.
     mouths : Mouths
         Of all passages.
     grid : Grid
@@ -65,22 +72,34 @@ def way_lengths(ends: Floats, rooms: Ints, mouths: Mouths, grid: Grid) -> WayLen
     to_ends = np.full((tubes, 2, passages, 2), np.inf)
     between = np.full((passages, 2, passages, 2), np.inf)
     within = np.full(tubes, np.inf)
+    asked = _asked(chains, passages)
     for room in sorted({*rooms.ravel().tolist(), *mouths.rooms.ravel().tolist()} - {0}):
         larger, links = coarser(grid, room, COARSE)
+        here = mouths.rooms == room
         own_ends = _cells(larger, ends, rooms == room, NEAR_MM)
-        own_mouths = _cells(larger, mouths.points, mouths.rooms == room, NEAR_MM)
-        begins = _cells(larger, mouths.points, mouths.rooms == room, ANYWHERE_MM)
-        for (passage, side), cell in begins.items():
+        own_mouths = _cells(larger, mouths.points, here, NEAR_MM)
+        for mouth, cell in _cells(larger, mouths.points, here & asked, ANYWHERE_MM).items():
             far = distances_from(larger.dear, links, larger.counts, cell, NONE) * larger.side
-            for (tube, end), other in own_ends.items():
-                to_ends[tube, end, passage, side] = far[other]
-            for (passing, entry), other in own_mouths.items():
-                between[passage, side, passing, entry] = far[other]
-        _fill_within(within, own_ends, larger, links)
+            for end, other in own_ends.items():
+                to_ends[*end, *mouth] = far[other]
+            for entry, other in own_mouths.items():
+                between[*mouth, *entry] = far[other]
+        straight = {end: cell for end, cell in own_ends.items() if () in chains[end[0]]}
+        _fill_within(within, straight, larger, links)
     through = np.linalg.norm(mouths.points[:, 0] - mouths.points[:, 1], axis=1)
     return WayLengths(
         ends=frozen(to_ends), between=frozen(between), within=frozen(within), through=frozen(through)
     )
+
+
+def _asked(chains: Sequence[Sequence[Chain]], passages: int) -> NDArray[np.bool_]:
+    """Return from which mouths (p, 2) lengths are asked: the first of a chain, and where one is left."""
+    asked = np.zeros((passages, 2), dtype=np.bool_)
+    for chain in {chain for own in chains for chain in own if chain}:
+        asked[chain[0][0], entered(chain[0][1])] = True
+        for passage, sense in chain:
+            asked[passage, left(sense)] = True
+    return asked
 
 
 def _cells(grid: Grid, points: Floats, chosen: NDArray[np.bool_], reach: float) -> dict[tuple[int, int], int]:
@@ -94,7 +113,7 @@ def _cells(grid: Grid, points: Floats, chosen: NDArray[np.bool_], reach: float) 
 
 
 def _fill_within(within: Floats, cells: dict[tuple[int, int], int], grid: Grid, links: Ints) -> None:
-    """Write how far tubes' ends are from each other where both are in the room: a search a starting cell."""
+    """Write how far tubes' ends are from each other, where both are here: a search for each starting cell."""
     begun: dict[int, list[tuple[int, int]]] = {}
     for (tube, end), cell in cells.items():
         if end == 0 and (tube, 1) in cells:
@@ -118,10 +137,11 @@ def along(lengths: WayLengths, chain: Chain, tube: int) -> float:
 
 
 def folds(chain: Chain, bend: float, passages: Sequence[Passage]) -> float:
-    """Return what shifts cost that would have to be made in less room than two bends take.
+    """Return what shifts cost that have to be made in little room between two passages.
 
-    A shift sideways by y between two parallel runs takes a run of sqrt(y (4 R - y)), at most 2 R; sqrt(3 R y)
-    is within a sixth of that up to y = 2 R.
+    In a run of x a tube turned by 45 degrees and back, bent to R, comes 2 R (1 - cos 45) aside on its two
+    arcs, which take a run of 2 R sin 45, and as far again as the rest of the run. What is further has to lie
+    across: there is room for one or two such tubes, not for a ribbon.
 
     Parameters
     ----------
@@ -144,12 +164,8 @@ def folds(chain: Chain, bend: float, passages: Sequence[Passage]) -> float:
         axis = first.axes[2]
         run = float(gap @ axis) * way
         aside = float(np.linalg.norm(gap - run * way * axis))
-        if way * onwards * float(axis @ second.axes[2]) > ALIKE and run < _run_wanted(first, aside, bend):
-            total += FOLD_MM
+        if way * onwards * float(axis @ second.axes[2]) > ALIKE:
+            shift = max(aside - float(np.abs(first.outline).max()), 0.0)
+            easy = max(2 * bend * (1 - SLOPE) + run - 2 * bend * SLOPE, 0.0)
+            total += min(ACROSS * max(shift - easy, 0.0), FOLD_MM)
     return total
-
-
-def _run_wanted(passage: Passage, aside: float, bend: float) -> float:
-    """Return the run that a shift takes for the tube that has to shift least: by the passage's width less."""
-    shift = max(aside - float(np.abs(passage.outline).max()), 0.0)
-    return 2 * bend if shift > 2 * bend else float(np.sqrt(shift * 3 * bend))
