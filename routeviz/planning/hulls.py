@@ -13,10 +13,13 @@ from routeviz.geometry.arrays import Floats
 from routeviz.geometry.envelopes import arms_of
 from routeviz.geometry.shapes import HINGED, SLIDING, STILL, Bodies, Pieces, joined, placed, poses
 
-# Poses that a turn is hulled from: between two of 12 over 6 degrees a corner bulges by 1.1e-5 of its arm.
-STEPS = 12
+STEPS = 12  # poses at least that a turn is hulled from
+TURN = (
+    0.01  # radians at most between two of them: a corner bulges by 1.3e-5 of its arm there, 0.003 mm of 250
+)
 ALIGNED = 1e-3  # how far a hinge's axis may lean from a piece's own axis to be hulled about it
 LOOSE_MM = 0.4  # where a sweep cannot be hulled, poses are so close that nothing between them is further off
+SHARP = 1.5  # loose distances from a corner at which what is grown about it is cut off: square ones just are not
 RIM = 16  # sides of the polygon about a disc: its corners stand out by 2 % of the radius
 SQUARE = 1e-6  # cosine up to which two sides of an outline are square to each other
 
@@ -77,7 +80,8 @@ def _turned(piece: Pieces, bodies: Bodies) -> Pieces | None:
     if np.linalg.norm(np.cross(axis, sides[:, along])) > ALIGNED or not _is_box(piece):
         return None
     frame = np.column_stack([sides[:, (along + 1) % 3], sides[:, (along + 2) % 3], sides[:, along]])
-    steps = [poses(bodies, float(travel))[0] for travel in np.linspace(0, 1, STEPS)]
+    count = max(STEPS, 1 + math.ceil(abs(float(bodies.travels[0])) / TURN))
+    steps = [poses(bodies, float(travel))[0] for travel in np.linspace(0, 1, count)]
     return _prism(np.concatenate([points @ step[:3, :3].T + step[:3, 3] for step in steps]), frame)
 
 
@@ -122,13 +126,20 @@ def _posed(piece: Pieces, bodies: Bodies, arm: float) -> list[Pieces]:
     """Return a piece at poses of which every point is within the loose distance of one, grown by that."""
     way = abs(float(bodies.travels[0])) * (arm if bodies.kinds[0] == HINGED else 1.0)
     count = 1 + math.ceil(way / (2 * LOOSE_MM))
+    outline = _grown(piece.corners) if len(piece.corners) else piece.corners
     grown = Pieces(
         rotations=piece.rotations,
         origins=piece.origins,
         halves=piece.halves + LOOSE_MM,
         radii=np.where(piece.radii > 0, piece.radii + LOOSE_MM, 0.0),
-        corners=piece.corners * (1 + LOOSE_MM / max(float(np.abs(piece.corners).max(initial=1.0)), 1.0)),
-        begins=piece.begins,
+        corners=outline,
+        begins=np.array([0, len(outline)]),
         bodies=piece.bodies,
     )
-    return [placed(grown, poses(bodies, float(t))[0]) for t in np.linspace(0, 1, count + 1)]
+    return [placed(grown, poses(bodies, float(travel))[0]) for travel in np.linspace(0, 1, count + 1)]
+
+
+def _grown(outline: Floats) -> Floats:
+    """Return a convex outline with each side moved outwards by the loose distance."""
+    wide = shapely.buffer(shapely.Polygon(outline), LOOSE_MM, join_style="mitre", mitre_limit=SHARP)
+    return np.asarray(shapely.get_coordinates(shapely.orient_polygons(wide))[:-1])

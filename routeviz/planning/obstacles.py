@@ -108,7 +108,7 @@ def obstacles_of(cabinets: Sequence[Cabinet], room: tuple[Floats, Floats], reach
     pieces = joined(parts)
     per_piece = np.array(asked)[pieces.bodies] if asked else np.zeros(0)
     return Obstacles(
-        table=_bucketed(pieces, per_piece, room, reach),
+        table=table_of(pieces, per_piece, room, reach),
         names=tuple(names),
         reach=reach,
         low=room[0],
@@ -136,7 +136,23 @@ def _body(every: Bodies, solid: Solid, number: int) -> Bodies:
     )
 
 
-def _bucketed(pieces: Pieces, asked: Floats, room: tuple[Floats, Floats], reach: float) -> Table:
+def table_of(pieces: Pieces, asked: Floats, room: tuple[Floats, Floats], reach: float) -> Table:
+    """Return pieces as the loops take them.
+
+    Parameters
+    ----------
+    pieces : Pieces
+        k in all, that stand still.
+    asked : array, shape (k,)
+        What each asks for.
+    room, reach
+        As in ``obstacles_of``.
+
+    Returns
+    -------
+    table : Table
+        Sorted into buckets over the room.
+    """
     numbers = (pieces.halves, pieces.radii, pieces.begins[:-1], pieces.begins[1:])
     rows = frozen(np.column_stack([pieces.rotations.reshape(-1, 9), pieces.origins, *numbers]))
     low = room[0] - BUCKET_MM
