@@ -162,7 +162,7 @@ def closest(points: Floats, e: int, f: int) -> tuple[float, float, float, float,
     d, g = ux * wx + uy * wy + uz * wz, vx * wx + vy * wy + vz * wz
     square = a * c - b * b
     s = min(max((b * g - c * d) / square, 0.0), 1.0) if square > 1e-9 * a * c else 0.5
-    t = (b * s + g) / c if c > 0.0 else 0.0
+    t = (b * s + g) / c if c > 0.0 else -1.0  # an edge without length is its first point
     if t < 0.0:
         t = 0.0
         s = min(max(-d / a, 0.0), 1.0) if a > 0.0 else 0.0

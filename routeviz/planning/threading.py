@@ -40,13 +40,14 @@ class Threads:
         total = len(grid.dear)
         self.grid, self.radius = grid, radius
         self.rooms: dict[int, Floats] = {}
+        self.clear = np.array(grid.clear)
         self.uses = np.zeros(total)
         self.costs, self.parents = np.zeros(total), np.zeros(total, dtype=np.int64)
         self.marks, self.mark = np.zeros(total, dtype=np.int64), 0
         self.worn = np.zeros(total)
 
     def cells_near(self, points: Floats, reach: float) -> Ints:
-        """Return the cells whose middles lie within reach of any of the points."""
+        """Return the cells whose middles lie within reach of the middle of any cell that holds a point."""
         grid = self.grid
         steps = int(reach / grid.side) + 1
         around = np.stack(np.meshgrid(*[np.arange(-steps, steps + 1)] * 3, indexing="ij"), axis=-1).reshape(
@@ -58,12 +59,33 @@ class Threads:
         places = places[((places >= 0) & (places < grid.counts)).all(axis=1)]
         return np.unique((places[:, 0] * grid.counts[1] + places[:, 1]) * grid.counts[2] + places[:, 2])
 
+    def _dear(self, room: int) -> Floats:
+        """Return what the cells of a room cost now; all others are shut."""
+        if room not in self.rooms:
+            self.rooms[room] = in_room(self.grid, room)
+            self._reckon(np.nonzero((self.uses > 0) | (self.worn > 0))[0])
+        return self.rooms[room]
+
+    def _reckon(self, cells: Ints) -> None:
+        """Reckon anew what cells cost that have come to be used or worn."""
+        factors = 1 + np.maximum(self.uses[cells] + 1 - CROWD, 0) * CROWDED + self.worn[cells]
+        for room, dear in self.rooms.items():
+            own = self.grid.rooms[cells] == room
+            dear[cells[own]] = self.grid.dear[cells[own]] * factors[own]
+
+    def wear(self, points: Floats, reach: float) -> None:
+        """Make the cells about places dearer, from now on."""
+        cells = self.cells_near(points, reach)
+        self.worn[cells] += 1.0
+        self._reckon(cells)
+
     def occupy(self, points: Floats) -> None:
         """Count tubes where they lie now."""
         grid = self.grid
         places = np.clip(np.floor((points - grid.low) / grid.side).astype(np.int64), 0, grid.counts - 1)
         cells = (places[:, 0] * grid.counts[1] + places[:, 1]) * grid.counts[2] + places[:, 2]
         np.add.at(self.uses, cells, 1.0)
+        self._reckon(np.unique(cells))
 
     def beside(self, place: Floats, axis: Floats, bend: float) -> Ints:
         """Return the cells from which no tube comes into a place along an axis.
@@ -117,23 +139,28 @@ class Threads:
         last = free_cell(grid, end, 6 * grid.side, room)
         if last is None:
             return None
-        if room not in self.rooms:
-            self.rooms[room] = in_room(grid, room)
-        dear = self.rooms[room] * (1 + np.maximum(self.uses + 1 - CROWD, 0) * CROWDED + self.worn)
-        for place, axis in mouths:
-            dear[self.beside(place, axis, bend)] *= SHUNNED
+        dear = self._dear(room)
+        shunned = [self.beside(place, axis, bend) for place, axis in mouths]
+        shut = np.unique(np.concatenate([np.zeros(0, dtype=np.int64), *shunned]))
+        dear[shut] *= SHUNNED
         self.mark += 1
-        cells = cheapest_way(dear, grid.counts, first, last, self.costs, self.parents, self.marks, self.mark)[
-            ::-1
-        ]
+        back = cheapest_way(dear, grid.counts, first, last, self.costs, self.parents, self.marks, self.mark)
+        dear[shut] /= SHUNNED
+        cells = back[::-1]
         if not len(cells):
             return None
         self.uses[cells] += 1
-        points = np.concatenate(
-            [begin[None], middles(grid.low, grid.side, grid.counts, cells[1:-1]), end[None]]
-        )
-        least = self.radius + SEEN_MM
-        needed = thinned(points, grid.clear, grid.counts, grid.low, grid.side, least)
+        self._reckon(cells)
+        return self._straightened(begin, cells, end, shut)
+
+    def _straightened(self, begin: Floats, cells: Ints, end: Floats, shut: Ints) -> Floats:
+        """Return a way without the points that are not needed: the straight line is free, and keeps off the shut."""  # noqa: DOC201
+        grid, kept = self.grid, self.clear[shut]
+        between = middles(grid.low, grid.side, grid.counts, cells[1:-1])
+        points = np.concatenate([begin[None], between, end[None]])
+        self.clear[shut] = -1.0
+        needed = thinned(points, self.clear, grid.counts, grid.low, grid.side, self.radius + SEEN_MM)
+        self.clear[shut] = kept
         return np.asarray(points[needed])
 
 
