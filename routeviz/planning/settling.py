@@ -11,6 +11,11 @@ from routeviz.geometry.compiled import compiled, inner
 from routeviz.planning.spreading import Forces
 from routeviz.planning.strings import Strings
 
+GROWS = 1.03  # times the tightest bend allowed, from which on a string is made longer there
+LONGER, MOST_LONGER = (
+    0.2,
+    0.1,
+)  # share of what a bend is too tight by that its legs grow in a round, and at most
 STAY = 0.001  # weight of staying where one is, against a contact's: a push is felt about ten points away
 
 
@@ -75,7 +80,23 @@ def hold_bends(
         _bend(forces, i, firm, (mean / a, mean / b), (x, y, z))
         if tension > 0.0:
             _shorten(points, forces, i, tension)
+        if tangent > GROWS * most:
+            longer = min(MOST_LONGER, LONGER * (tangent / most - 1.0))
+            _lengthen(points, forces, i - 1, firm, longer)
+            _lengthen(points, forces, i, firm, longer)
     return worst
+
+
+@inner
+def _lengthen(points: Floats, forces: Forces, i: int, firm: float, by: float) -> None:
+    """Ask a leg to be longer by a share: between ends that are turned too far, no bend opens without."""
+    forces.own[i] += firm
+    forces.own[i + 1] += firm
+    forces.next[i] -= firm
+    for axis in range(3):
+        move = firm * by * (points[i + 1, axis] - points[i, axis])
+        forces.moves[i, axis] -= move
+        forces.moves[i + 1, axis] += move
 
 
 @inner

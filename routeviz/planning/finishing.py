@@ -1,0 +1,116 @@
+"""From strings of many points to what a plan says: few corners with radii, ties, runs."""
+
+import itertools
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+
+import numpy as np
+
+from routeviz.cabinet.solids import Cabinet
+from routeviz.geometry.arrays import Floats, frozen
+from routeviz.geometry.curves import rounded_polyline
+from routeviz.geometry.merging import all_with_fewer_corners
+from routeviz.planning.relaxing import State
+from routeviz.planning.runs import Going, runs_of
+from routeviz.planning.spreading import Strings
+from routeviz.planning.stations import Stations
+from routeviz.planning.tying import ties_for
+from routeviz.tubes.plans import NoWay, Plan, PlannedTube
+from routeviz.tubes.routes import Tube
+
+GRAIN_MM = 1e-3  # corners and radii are written to a micrometre
+KEPT_MM = 0.07  # of what is free that is not given away: the slack of a clearance, and what rounding takes
+LEAST_ROOM_MM, MOST_ROOM_MM = (
+    0.02,
+    2.0,
+)  # by which a tube may leave its string: wider bends, but still its way
+
+
+def finished(
+    cabinets: Sequence[Cabinet],
+    tubes: Sequence[Tube],
+    stations: Stations,
+    laid: tuple[Strings, State, Sequence[int]],
+    through: Mapping[int, tuple[str, ...]],
+    no_ways: Sequence[NoWay],
+) -> Plan:
+    """Return strings as a plan.
+
+    Parameters
+    ----------
+    cabinets : sequence of Cabinet
+        The stages.
+    tubes : sequence of Tube
+        All tubes of the lay.
+    stations : Stations
+        Those to be planned.
+    laid : tuple
+        Their strings, what is free about them, and for each string which of the stations' tubes it is.
+    through : mapping
+        Passages by the stations' tube.
+    no_ways : sequence of NoWay
+        What could not be laid.
+
+    Returns
+    -------
+    plan : Plan
+        In the order of the file.
+    """
+    strings, state, own = laid
+    routes = _routes(strings, state, stations, own)
+    shaped = []
+    for tube, (corners, radii) in zip(own, routes, strict=True):
+        shaped.append(
+            replace(
+                tubes[int(stations.indices[tube])],
+                corners=corners,
+                radii=radii,
+                curve=rounded_polyline(corners, radii),
+                through=through[tube],
+            )
+        )
+    beside = [tube for tube in tubes if tube.curve is not None]
+    ties = ties_for(cabinets, shaped, beside)
+    planned = [
+        PlannedTube(
+            name=stations.names[tube],
+            through=through[tube],
+            corners=corners,
+            radii=radii,
+            ties=own_ties,
+        )
+        for tube, (corners, radii), own_ties in zip(own, routes, ties, strict=True)
+    ]
+    goings = [
+        Going(tube=tube.name, start=tube.start.nipple, through=tube.through)
+        for tube in sorted(shaped, key=lambda tube: _order(tube.start.nipple or tube.name))
+    ]
+    return Plan(tubes=tuple(planned), no_ways=tuple(no_ways), runs=runs_of(goings))
+
+
+def _order(name: str) -> tuple[str, int, str]:
+    part, _, number = name.rpartition(" ")
+    return (part, int(number), "") if number.isdigit() else (name, -1, name)
+
+
+def _routes(
+    strings: Strings, state: State, stations: Stations, own: Sequence[int]
+) -> list[tuple[Floats, Floats]]:
+    """Return corners and radii of each string."""
+    free = np.minimum(state.rooms[:, 0] / 2, state.rooms[:, 1]) - KEPT_MM
+    rooms = np.where(strings.free > 0, np.clip(free, LEAST_ROOM_MM, MOST_ROOM_MM), LEAST_ROOM_MM)
+    count = int(strings.firsts[len(own)])
+    points, firsts = np.round(strings.points[:count], 6), strings.firsts[: len(own) + 1]
+    corners, radii, bounds, _ = all_with_fewer_corners(
+        points,
+        rooms[:count],
+        firsts,
+        least_radii=stations.bends[list(own)],
+        least_legs=2 * stations.radii[list(own)],
+    )
+    found = []
+    for begin, end in itertools.pairwise(bounds.tolist()):
+        placed = np.round(corners[begin:end] / GRAIN_MM) * GRAIN_MM
+        bends = np.floor(radii[begin + 1 : end - 1] / GRAIN_MM) * GRAIN_MM
+        found.append((frozen(placed), frozen(bends)))
+    return found
