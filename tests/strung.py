@@ -1,6 +1,6 @@
 """Words to string tubes in tests: strings of points, and what stands about them.
 
-A space to be kept clear asks for no clearance of its own, so that what a tube keeps is what the test asks for.
+A space to be kept clear asks for no clearance of its own: what a tube keeps is what the test asks for.
 """
 
 import numpy as np

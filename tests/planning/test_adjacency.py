@@ -1,7 +1,7 @@
 """Edges that are near each other, held to trying all pairs, to dense sampling, and to figures by hand.
 
-The shortest distance of two edges is found here in another way: from the one place where both could be crossed
-by a common normal, and from each end to the other edge.
+The shortest distance of two edges is found here in another way: from the one place where both could be
+crossed by a common normal, and from each end to the other edge.
 """
 
 from itertools import combinations
@@ -93,7 +93,7 @@ def edges_at(*corners):
 
 
 def test_edges_that_cross_at_a_height_are_that_height_apart():
-    # One along x from -4 to 4, one along y from -1 to 3 and 2.5 above it: over x = 0, a quarter along the other.
+    # One along x from -4 to 4, one along y from -1 to 3 and 2.5 above it: a quarter along the other.
     points = edges_at((-4, 0, 0), (4, 0, 0), (0, -1, 2.5), (0, 3, 2.5))
     assert closest(points, 0, 2) == pytest.approx((0, 0, -2.5, 2.5, 0.5, 0.25), abs=EXACT)
 

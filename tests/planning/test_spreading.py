@@ -68,7 +68,7 @@ def test_two_tubes_that_overlap_part_each_by_half_to_the_distance_asked():
     y = strings.points[:, 1].reshape(2, 11)
     assert y[1, INNER] == pytest.approx(RADIUS + 0.5, abs=REST)
     assert y[0] == pytest.approx(-y[1], abs=ALIKE)
-    assert strings.points[:, [0, 2]] == pytest.approx(side_by_side().points[:, [0, 2]], abs=ALIKE)
+    assert strings.points[:, 2] == pytest.approx(0.0, abs=ALIKE)
 
 
 def test_beside_a_tube_that_is_held_the_other_goes_all_the_way():
@@ -178,7 +178,7 @@ def test_the_room_about_points_is_told_to_tubes_and_to_things():
 
 
 def test_a_bend_is_told_by_the_arc_that_touches_both_of_its_edges():
-    # Points of a circle of radius 50, 8 degrees apart: the arc from middle to middle has radius 50 cos 4 degrees.
+    # Points of a circle of radius 50, 8 degrees apart: the arc from middle to middle has 50 cos 4 degrees.
     turns = np.radians(8.0 * np.arange(12))
     strings = strung(np.stack([50 * np.cos(turns), 50 * np.sin(turns), 0 * turns], axis=1), bends=40.0)
     rooms = rooms_of(strings, things())
