@@ -154,7 +154,7 @@ class Threads:
         return self._straightened(begin, cells, end, shut)
 
     def _straightened(self, begin: Floats, cells: Ints, end: Floats, shut: Ints) -> Floats:
-        """Return a way without points that are not needed: the straight line is free, and off what is shut."""
+        """Return a way without points that are not needed: straight lines are free, and off what is shut."""
         grid, kept = self.grid, self.clear[shut]
         between = middles(grid.low, grid.side, grid.counts, cells[1:-1])
         points = np.concatenate([begin[None], between, end[None]])
