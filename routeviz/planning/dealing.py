@@ -82,63 +82,71 @@ def gates_of(
         By tube; a tube that finds no place in a passage is left out.
     """
     task = _Task(stations=stations, passages=passages, chosen=chosen, asked=asked, obstacles=obstacles)
-    gates: dict[int, list[Gate]] = {tube: [] for tube in chosen}
-    for depth in range(max((len(chain) for chain in chosen.values()), default=0)):
-        users: dict[Taken, list[int]] = {}
-        for tube in sorted(gates):
-            if len(chosen[tube]) > depth:
-                users.setdefault(chosen[tube][depth], []).append(tube)
-        for entered, tubes in sorted(users.items()):
-            _deal(task, entered, tubes, gates)
+    users: dict[int, list[tuple[int, int]]] = {}
+    for tube, chain in sorted(chosen.items()):
+        for depth, (number, _) in enumerate(chain):
+            users.setdefault(number, []).append((tube, depth))
+    dealt_out: Places = {}
+    # What is come to first is dealt out first: what follows knows where its tubes come from.
+    for number, own in sorted(users.items(), key=lambda item: (min(depth for _, depth in item[1]), item[0])):
+        _deal(task, number, own, dealt_out)
+    gates = {}
+    for tube, chain in sorted(chosen.items()):
+        found = [dealt_out.get((tube, depth)) for depth in range(len(chain))]
+        if all(place is not None for place in found):
+            gates[tube] = [
+                Gate(passage=number, sense=sense, place=place)
+                for (number, sense), place in zip(chain, found, strict=True)
+                if place is not None
+            ]
     return gates
 
 
-def _deal(task: _Task, entered: Taken, tubes: Sequence[int], gates: dict[int, list[Gate]]) -> None:
-    """Add the places of tubes that come to a passage next; those without one are taken out."""
-    number, sense = entered
+Places = dict[
+    tuple[int, int], Floats
+]  # in the case, by tube and how many passages it has come through before
+
+
+def _deal(task: _Task, number: int, users: Sequence[tuple[int, int]], dealt_out: Places) -> None:
+    """Add the places of all tubes in a passage; those for whom there is none are left out."""
     passage = task.passages[number]
-    outside = 2 * float(max(task.stations.radii[tube] for tube in tubes))
-    taken = [gate.place for own in gates.values() for gate in own if gate.passage == number]
-    places = _free_places(task, number, outside, len(tubes), taken)
-    for tube in tubes[len(places) :]:
-        del gates[tube]
-    own = tubes[: len(places)]
+    outside = 2 * float(max(task.stations.radii[tube] for tube, _ in users))
+    places = places_in(passage, len(users), outside, task.asked[number], task.obstacles)
+    own = users[: len(places)]
     if own:
-        sides = _sides(task, passage, sense, own, gates)
-        for tube, place in zip(own, dealt(places, sides, outside), strict=True):
-            spot = in_case(passage, places[place][None])[0]
-            gates[tube].append(Gate(passage=number, sense=sense, place=spot))
-
-
-def _free_places(task: _Task, number: int, outside: float, count: int, taken: Sequence[Floats]) -> Floats:
-    """Return places in a passage that none has yet who came to it by another way."""
-    passage = task.passages[number]
-    places = places_in(passage, count + len(taken), outside, task.asked[number], task.obstacles)
-    if not taken or not len(places):
-        return places
-    spots = _seen(np.array(taken), passage)
-    apart = np.linalg.norm(places[:, None] - spots[None], axis=2).min(axis=1)
-    return np.asarray(places[apart >= outside])
+        sides = _sides(task, passage, own, dealt_out)
+        for user, place in zip(own, dealt(places, sides, outside), strict=True):
+            dealt_out[user] = in_case(passage, places[place][None])[0]
 
 
 def _sides(
-    task: _Task, passage: Passage, sense: int, tubes: Sequence[int], gates: Mapping[int, Sequence[Gate]]
+    task: _Task,
+    passage: Passage,
+    users: Sequence[tuple[int, int]],
+    dealt_out: Mapping[tuple[int, int], Floats],
 ) -> Sides:
-    """Return where tubes come from and go to: nipples, or the place in the passage before."""
-    axis = sense * passage.axes[2]
-    came = [gates[tube][-1].place if gates[tube] else None for tube in tubes]
-    onward = [len(task.chosen[tube]) > len(gates[tube]) + 1 for tube in tubes]
-    before = rolled(task.stations, tubes, 0, axis)
-    for i, place in enumerate(came):
-        before[i] = before[i] if place is None else place
-    # Beyond a passage only its middle is known of those ahead; order is kept by what lies beyond it.
-    after = rolled(task.stations, tubes, 1, axis)
-    across, none = passage.axes[:2], np.zeros(2)
+    """Return where tubes come from and go to: nipples, or places in the passages before and after."""
+    ends: tuple[Floats, Floats] = (np.zeros((len(users), 3)), np.zeros((len(users), 3)))
+    senses = [task.chosen[tube][depth][1] for tube, depth in users]
+    for sense in sorted(set(senses)):
+        own = [i for i, other in enumerate(senses) if other == sense]
+        for end in (0, 1):
+            tubes = [users[i][0] for i in own]
+            ends[end][own] = rolled(task.stations, tubes, end, sense * passage.axes[2])
+    for i, (tube, depth) in enumerate(users):
+        # Where a place beyond is not known yet, order is kept by what lies beyond it.
+        if depth:
+            middle = task.passages[task.chosen[tube][depth - 1][0]].origin
+            ends[0][i] = dealt_out.get((tube, depth - 1), middle)
+        ends[1][i] = dealt_out.get((tube, depth + 1), ends[1][i])
+    tubes, across, none = [tube for tube, _ in users], passage.axes[:2], np.zeros(2)
+    first = all(depth == 0 for _, depth in users)
+    last = all(depth + 1 == len(task.chosen[tube]) for tube, depth in users)
     return Sides(
-        before=_seen(before, passage),
-        after=_seen(after, passage),
-        out=none if any(place is not None for place in came) else outward(task.stations, tubes, 0, across),
-        into=none if any(onward) else outward(task.stations, tubes, 1, across),
+        before=_seen(ends[0], passage),
+        after=_seen(ends[1], passage),
+        out=outward(task.stations, tubes, 0, across) if first else none,
+        into=outward(task.stations, tubes, 1, across) if last else none,
     )
 
 

@@ -21,7 +21,7 @@ MOST_TRIED = 60  # ways to set out rows, the widest first
 STEP_MM = 0.25  # between the pitches tried
 TURNING_MM = 20.0  # on both sides of a passage that should be free: the least bend of common tube is so wide
 STRAIGHT_MM = 8.0  # on both sides of a passage that is to be free too: a tube does not turn at its face
-EVERY_MM = 5.0  # at most, between the points at which that straight way is looked at: a tube's width
+EVERY_MM = 2.0  # at most, between the points at which that straight way is looked at: corners come between
 GRAIN_MM = 1e-6  # by which a tube may be too near something: what is swept is hulled less exactly
 SLIGHT = 1e-9  # by which a place may miss the rim's line: what rounding takes
 
