@@ -137,8 +137,10 @@ def _room(cabinet: Cabinet, passage: Passage, stations: Stations, asked: float, 
     count = math.ceil(areas(stations).sum())
     outside, gap = common_outside(stations), cabinet.limits.tubes_mm
     packing = holds(Polygon(passage.outline), outside, clearance=asked, gap=gap, enough=count)
-    free = roomy(passage, count, outside, asked, obstacles)
-    return Room(name=passage.name, found=min(packing.found, free), bound=packing.bound, most=passage.most)
+    # Tubes that must keep apart take up as much as thicker ones that are allowed nearer to the rim.
+    free = roomy(passage, packing.bound, outside + gap, asked - gap / 2, obstacles)
+    found = free if packing.found >= count else min(packing.found, free)
+    return Room(name=passage.name, found=found, bound=packing.bound, most=passage.most)
 
 
 def _chains(stations: Stations) -> list[list[int]]:

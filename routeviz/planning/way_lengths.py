@@ -66,7 +66,7 @@ def way_lengths(
     Returns
     -------
     lengths : WayLengths
-        Too long by a tenth at most.
+        Too long by a tenth or so: first steps along a diagonal are told longest.
     """
     tubes, passages = len(ends), len(mouths.rooms)
     to_ends = np.full((tubes, 2, passages, 2), np.inf)
