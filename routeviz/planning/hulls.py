@@ -19,7 +19,7 @@ TURN = (
 )
 ALIGNED = 1e-3  # how far a hinge's axis may lean from a piece's own axis to be hulled about it
 LOOSE_MM = 0.4  # where a sweep cannot be hulled, poses are so close that nothing between them is further off
-SHARP = 1.5  # loose distances from a corner at which what is grown about it is cut off: square ones just are not
+SHARP = 1.5  # loose distances from a corner at which what is grown about it is cut off: no right angle is
 RIM = 16  # sides of the polygon about a disc: its corners stand out by 2 % of the radius
 SQUARE = 1e-6  # cosine up to which two sides of an outline are square to each other
 
