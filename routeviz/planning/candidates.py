@@ -16,7 +16,7 @@ from routeviz.planning.stations import Stations
 from routeviz.planning.way_lengths import along, folds, way_lengths
 from routeviz.planning.ways import Way
 
-MOST_PASSAGES = 4  # one after the other on one way: more have not been seen in a case
+MOST_PASSAGES = 4  # one after the other on one way, unless more are pinned: more have not been seen in a case
 MOST_LOOPS = 2  # passages on one way that join a room to itself: a gap before a board, and an opening in it
 MOST_WAYS = 400  # between two rooms that are looked at: the shortest chains of passages first
 MOST_GROWN = 20 * MOST_WAYS  # chains that are made longer at a time: most of them end in another room
@@ -130,7 +130,7 @@ def chains_of(begin: int, end: int, rooms: Ints, pinned: Sequence[int]) -> list[
     """
     found: list[Chain] = []
     grown: list[Grown] = [(begin, (), (begin,))] if begin and end else []
-    for _ in range(MOST_PASSAGES + 1):
+    for _ in range(max(MOST_PASSAGES, len(pinned)) + 1):
         found += [chain for room, chain, _ in grown if room == end and _keeps([p for p, _ in chain], pinned)]
         if len(found) >= MOST_WAYS:
             break

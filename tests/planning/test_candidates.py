@@ -55,6 +55,12 @@ def test_pinned_passages_are_gone_through_in_their_order_others_may_lie_between(
     assert chains_of(1, 3, row, (B, A)) == []
 
 
+def test_as_many_passages_as_are_pinned_may_follow_each_other() -> None:
+    row = rooms(*((n, n + 1) for n in range(1, 7)))
+    assert chains_of(1, 7, row, range(6)) == [tuple((n, 1) for n in range(6))]
+    assert chains_of(1, 7, row, ()) == []  # nobody lays six in a row unasked
+
+
 def test_a_pinned_passage_may_lead_back_into_a_room_that_was_seen() -> None:
     # From room 1 to room 2 there are A, B and C; pinned A and B: down by the third, up by A, down by B.
     found = chains_of(1, 2, rooms((1, 2), (1, 2), (1, 2)), (A, B))
