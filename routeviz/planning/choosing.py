@@ -6,7 +6,7 @@ none is told by first_bends.py, refusals.py, thicknesses.py and fullness.py.
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from shapely import Polygon
@@ -21,7 +21,7 @@ from routeviz.planning.freespace import Grid
 from routeviz.planning.fullness import full, joined, taken
 from routeviz.planning.obstacles import Obstacles
 from routeviz.planning.refusals import refusal
-from routeviz.planning.slots import roomy
+from routeviz.planning.slots import places_in, roomy
 from routeviz.planning.stations import Stations
 from routeviz.planning.thicknesses import (
     Thickness,
@@ -99,10 +99,11 @@ def chosen_ways(
     every = candidates_by(thicknesses, stations)
     through = passing(every, thicknesses, [name for one in refused for name in one.tubes], stations)
     asked = tuple(asked_by(cabinet, passage) for passage in passages)
-    rooms = [
-        _room(cabinet, passage, stations, least, obstacles)
-        for passage, least in zip(passages, asked, strict=True)
-    ]
+    rooms, packed = [], []
+    for passage, least in zip(passages, asked, strict=True):
+        room, most = _room(cabinet, passage, stations, least, obstacles)
+        rooms.append(room)
+        packed.append(most)
     options = Options(
         stations=stations,
         passages=passages,
@@ -112,9 +113,11 @@ def chosen_ways(
         chains=_chains(stations),
         change_mm=CHANGE_MM,
     )
-    allocation = allocate(
-        options.candidates.ways, rooms, options.chains, change_mm=CHANGE_MM, sizes=options.sizes
-    )
+    allocation = _allocated(options, rooms)
+    if allocation.beyond_found or allocation.shortages:
+        # What is not proven impossible cannot be laid for that: now only places that were found are filled.
+        sure = [replace(room, bound=max(room.found, one)) for room, one in zip(rooms, packed, strict=True)]
+        allocation = replace(_allocated(options, sure), shortages=allocation.shortages)
     return Choice(
         passages=tuple(passages),
         asked=asked,
@@ -132,15 +135,25 @@ def _chosen(choices: Sequence[int], candidates: Candidates) -> dict[int, list[tu
     }
 
 
-def _room(cabinet: Cabinet, passage: Passage, stations: Stations, asked: float, obstacles: Obstacles) -> Room:
-    """Return what a passage holds of the common tube; a place counts only where nothing stands before it."""
+def _allocated(options: Options, rooms: Sequence[Room]) -> Allocation:
+    return allocate(options.candidates.ways, rooms, options.chains, change_mm=CHANGE_MM, sizes=options.sizes)
+
+
+def _room(
+    cabinet: Cabinet, passage: Passage, stations: Stations, asked: float, obstacles: Obstacles
+) -> tuple[Room, int]:
+    """Return what a passage holds of the common tube with room to spare, and how many places it has at most.
+
+    A place counts only where nothing stands before it.
+    """  # noqa: DOC201
     count = math.ceil(areas(stations).sum())
     outside, gap = common_outside(stations), cabinet.limits.tubes_mm
     packing = holds(Polygon(passage.outline), outside, clearance=asked, gap=gap, enough=count)
     # Tubes that must keep apart take up as much as thicker ones that are allowed nearer to the rim.
     free = roomy(passage, packing.bound, outside + gap, asked - gap / 2, obstacles)
     found = free if packing.found >= count else min(packing.found, free)
-    return Room(name=passage.name, found=found, bound=packing.bound, most=passage.most)
+    most = len(places_in(passage, min(packing.found, count), outside, asked, obstacles))
+    return Room(name=passage.name, found=found, bound=packing.bound, most=passage.most), most
 
 
 def _chains(stations: Stations) -> list[list[int]]:

@@ -7,6 +7,8 @@ from routeviz.planning.shortages import Shortage
 from routeviz.planning.untangling import Options
 from routeviz.tubes.plans import NoWay
 
+MOST_NAMED = 3  # passages that a sentence names one by one
+
 
 def full(shortage: Shortage, short: Sequence[str], options: Options) -> NoWay:
     """Return why tubes were left over: passages that together hold fewer than must go through them.
@@ -25,30 +27,32 @@ def full(shortage: Shortage, short: Sequence[str], options: Options) -> NoWay:
     refusal : NoWay
         Numbers are counted in common tubes.
     """
-    order = [shortage.blamed, *(p for p in shortage.passages if p != shortage.blamed)]
-    names = [options.passages[p].name for p in order]
-    beside = sum(options.rooms[p].limit for p in order[1:])
-    wanted, there = shortage.must + beside, shortage.at_most + beside
     blamed, room = options.passages[shortage.blamed], options.rooms[shortage.blamed]
-    together = f"together they hold at most {there}" if len(names) > 1 else f"it holds at most {there}"
+    others = [options.passages[p].name for p in shortage.passages if p != shortage.blamed]
     pinned = all(blamed.name in options.stations.pinned[tube] for tube in shortage.tubes)
-    must = "are pinned to" if pinned and len(names) == 1 else "must go through"
     marked = room.most is not None and room.most <= room.bound
-    if marked and len(names) == 1:
-        together = f"most = {there}"
-    over = wanted - there
+    over = shortage.must - shortage.at_most
     unpinned = f"unpin {over}" if pinned else f"open another way for {over}"
     return NoWay(
         tubes=tuple(short),
         passage=blamed.name,
         point=blamed.origin,
-        cause=f"{listed(names)} {'is' if len(names) == 1 else 'are'} full: {wanted} tubes {must} "
-        f"{'it' if len(names) == 1 else 'them'}, {together}",
+        cause=f"{blamed.name} is full: {_must(shortage, others, pinned=pinned)}; "
+        + (f"most = {shortage.at_most}" if marked else f"it holds at most {shortage.at_most}")
+        + (f", and places for {room.found} were found" if len(short) > over and not marked else ""),
         frees=f"{unpinned}, or {f'raise most of {blamed.name}' if marked else f'make {blamed.name} larger'}",
-        wanted=float(wanted),
-        there=float(there),
+        wanted=float(shortage.must),
+        there=float(shortage.at_most),
         unit="tubes",
     )
+
+
+def _must(shortage: Shortage, others: Sequence[str], *, pinned: bool) -> str:
+    """Say how many must go through a passage, with those full that could help it."""
+    if not others:
+        return f"{shortage.must} tubes {'are pinned to' if pinned else 'must go through'} it"
+    beside = listed(others) if len(others) <= MOST_NAMED else f"{len(others)} others"
+    return f"with {beside} full too, {shortage.must} of {len(shortage.tubes)} tubes must go through it"
 
 
 def taken(options: Options, tube: int) -> NoWay:
