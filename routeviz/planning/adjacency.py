@@ -4,6 +4,7 @@ What they are asked to do then is in spreading.py.
 """
 
 import math
+from typing import NamedTuple
 
 import numpy as np
 
@@ -11,10 +12,32 @@ from routeviz.geometry.arrays import Floats, Ints
 from routeviz.geometry.compiled import compiled, inner
 from routeviz.planning.strings import Strings
 
+SLACK = (
+    1e-9  # of lengths in mm: what is left out by a bound is left out by the distance itself, however rounded
+)
+
+
+class Edges(NamedTuple):
+    """Edges in the order of their cells.
+
+    Parameters
+    ----------
+    numbers : array of int, shape (e,)
+        Each edge's, which is that of its first point.
+    groups : array of int, shape (e,)
+        Of its string.
+    rows : array, shape (e, 8)
+        Its middle, half its length, its direction, and the tube's radius.
+    """
+
+    numbers: Ints
+    groups: Ints
+    rows: Floats
+
 
 @compiled
-def near_pairs(strings: Strings, reach: float, pairs: Ints) -> int:
-    """Write pairs of edges of different strings whose middles are near, and return how many there are.
+def near_pairs(strings: Strings, reach: float, pairs: Ints, offs: Floats) -> int:
+    """Write pairs of edges of different strings that are near each other, and return how many there are.
 
     An edge goes from a point to the next of its string and has the number of its first point.
 
@@ -23,16 +46,18 @@ def near_pairs(strings: Strings, reach: float, pairs: Ints) -> int:
     strings : Strings
         All.
     reach : float
-        Beyond the longest of two edges: how far apart two walls are still looked at.
+        How far apart two walls are still looked at.
     pairs : array of int, shape (m, 2)
         Filled as far as it goes.
+    offs : array, shape (m,)
+        How far apart the two are, filled as far.
 
     Returns
     -------
     count : int
         How many there are; more than m where ``pairs`` was too short.
     """
-    edges, sorted_firsts, counts, middles = _in_cells(strings, reach)
+    edges, sorted_firsts, counts = _in_cells(strings, reach)
     ny, nz = counts[1], counts[2]
     found = 0
     for cell in range(counts[0] * ny * nz):
@@ -40,18 +65,18 @@ def near_pairs(strings: Strings, reach: float, pairs: Ints) -> int:
         for a in range(sorted_firsts[cell], sorted_firsts[cell + 1]):
             # What comes after it in its own cell and the next above, then four rows of up to three cells.
             end = sorted_firsts[cell + (2 if k + 1 < nz else 1)]
-            found = _pair_up(strings, (a, a + 1, end), edges, middles, reach, (pairs, found))
+            found = _pair_up(strings, (a, a + 1, end), edges, reach, (pairs, offs, found))
             for di, dj in ((0, 1), (1, -1), (1, 0), (1, 1)):
                 if i + di < counts[0] and 0 <= j + dj < ny:
                     row = ((i + di) * ny + j + dj) * nz
                     begin, end = sorted_firsts[row + max(k - 1, 0)], sorted_firsts[row + min(k + 2, nz)]
-                    found = _pair_up(strings, (a, begin, end), edges, middles, reach, (pairs, found))
+                    found = _pair_up(strings, (a, begin, end), edges, reach, (pairs, offs, found))
     return found
 
 
 @inner
-def _in_cells(strings: Strings, reach: float) -> tuple[Ints, Ints, Ints, Floats]:
-    """Return edges cell by cell, where each cell's begin, how many cells, edges' middles and half lengths."""
+def _in_cells(strings: Strings, reach: float) -> tuple[Edges, Ints, Ints]:
+    """Return edges cell by cell, where each cell's begin, and how many cells there are each way."""
     owners = strings.owners
     total = owners.shape[0]
     middles, low, high, longest = _middles(strings)
@@ -71,8 +96,7 @@ def _in_cells(strings: Strings, reach: float) -> tuple[Ints, Ints, Ints, Floats]
             firsts[cells[e] + 1] += 1
     for cell in range(firsts.shape[0] - 1):
         firsts[cell + 1] += firsts[cell]
-    edges, placed = _sorted(cells, firsts, middles)
-    return edges, firsts, counts, placed
+    return _sorted(strings, cells, firsts, middles), firsts, counts
 
 
 @inner
@@ -93,41 +117,56 @@ def _middles(strings: Strings) -> tuple[Floats, Floats, Floats, float]:
 
 
 @inner
-def _sorted(cells: Ints, firsts: Ints, middles: Floats) -> tuple[Ints, Floats]:
-    """Return the edges cell by cell, and their middles and half lengths in that order."""
-    edges, placed = np.empty(firsts[-1], np.int64), np.empty((firsts[-1], 4))
+def _sorted(strings: Strings, cells: Ints, firsts: Ints, middles: Floats) -> Edges:
+    """Return the edges cell by cell."""
+    points, total = strings.points, firsts[-1]
+    edges = Edges(np.empty(total, np.int64), np.empty(total, np.int64), np.empty((total, 8)))
     filled = firsts[:-1].copy()
     for e in range(cells.shape[0]):
         if cells[e] >= 0:
-            at = filled[cells[e]]
-            edges[at], filled[cells[e]] = e, at + 1
-            for axis in range(4):
-                placed[at, axis] = middles[e, axis]
-    return edges, placed
+            at, tube = filled[cells[e]], strings.owners[e]
+            filled[cells[e]] = at + 1
+            edges.numbers[at], edges.groups[at] = e, strings.groups[tube]
+            size = max(2.0 * middles[e, 3], SLACK)
+            for axis in range(3):
+                edges.rows[at, axis] = middles[e, axis]
+                edges.rows[at, 4 + axis] = (points[e + 1, axis] - points[e, axis]) / size
+            edges.rows[at, 3], edges.rows[at, 7] = middles[e, 3], strings.radii[tube]
+    return edges
 
 
 @inner
 def _pair_up(
-    strings: Strings, span: tuple[int, int, int], edges: Ints, middles: Floats, reach: float,
-    filled: tuple[Ints, int],
-) -> int:  # fmt: skip
+    strings: Strings, span: tuple[int, int, int], edges: Edges, reach: float, filled: tuple[Ints, Floats, int]
+) -> int:
     """Write the pairs of one edge with those of a span that are near it; returns how many there are now."""
     a, begin, end = span
-    pairs, found = filled
-    owners, radii = strings.owners, strings.radii
-    e = edges[a]
-    own, x, y, z = owners[e], middles[a, 0], middles[a, 1], middles[a, 2]
+    pairs, offs, found = filled
+    # Looked up once: what is taken out of a tuple in the loop is counted each time.
+    points, free = strings.points, strings.free
+    groups, numbers, rows = edges.groups, edges.numbers, edges.rows
+    own, e = groups[a], numbers[a]
+    x, y, z, half, wide = rows[a, 0], rows[a, 1], rows[a, 2], rows[a, 3], rows[a, 7]
+    ux, uy, uz = rows[a, 4], rows[a, 5], rows[a, 6]
     for b in range(begin, end):
-        dx, dy, dz = middles[b, 0] - x, middles[b, 1] - y, middles[b, 2] - z
-        f = edges[b]
-        near = radii[own] + radii[owners[f]] + reach
-        far = near + middles[a, 3] + middles[b, 3]
-        if dx * dx + dy * dy + dz * dz > far * far or strings.groups[owners[f]] == strings.groups[own]:
+        dx, dy, dz = rows[b, 0] - x, rows[b, 1] - y, rows[b, 2] - z
+        square = dx * dx + dy * dy + dz * dz
+        near = wide + rows[b, 7] + reach
+        far = near + half + rows[b, 3] + SLACK
+        if square > far * far or groups[b] == own:
             continue
-        if _held(strings.free, e, f) or closest(strings.points, e, f)[3] >= near:
+        # Most that are not near are certain to lie beside it, too far off, or beyond its end.
+        turn = abs(ux * rows[b, 4] + uy * rows[b, 5] + uz * rows[b, 6])
+        along = abs(ux * dx + uy * dy + uz * dz)
+        far = near + math.sqrt(max(1.0 - turn * turn, 0.0)) * rows[b, 3] + SLACK
+        if along > half + turn * rows[b, 3] + near + SLACK or square - along * along > far * far:
+            continue
+        f = numbers[b]
+        off = 1e30 if _held(free, e, f) else closest(points, e, f)[3]
+        if off >= near:
             continue
         if found < pairs.shape[0]:
-            pairs[found, 0], pairs[found, 1] = e, f
+            pairs[found, 0], pairs[found, 1], offs[found] = e, f, off
         found += 1
     return found
 
@@ -174,12 +213,11 @@ def closest(points: Floats, e: int, f: int) -> tuple[float, float, float, float,
 
 
 @compiled
-def spare_of(strings: Strings, pairs: Ints, gaps: Floats) -> Floats:
+def spare_of(strings: Strings, pairs: Ints, offs: Floats, gaps: Floats) -> Floats:
     """Return how far the edges of each pair are from being too near each other."""
     owners, radii = strings.owners, strings.radii
     spare = np.empty(pairs.shape[0])
     for n in range(pairs.shape[0]):
         p, q = owners[pairs[n, 0]], owners[pairs[n, 1]]
-        wanted = radii[p] + radii[q] + max(gaps[p], gaps[q])
-        spare[n] = closest(strings.points, pairs[n, 0], pairs[n, 1])[3] - wanted
+        spare[n] = offs[n] - (radii[p] + radii[q] + max(gaps[p], gaps[q]))
     return spare

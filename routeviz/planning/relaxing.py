@@ -108,18 +108,18 @@ class State:
 
 def state_of(strings: Strings, obstacles: Obstacles) -> State:
     """Return how it stands with every point."""
-    pairs, count = _pairs(strings, np.zeros((ROOM, 2), dtype=np.int64))
+    pairs, _, count = _pairs(strings, np.zeros((ROOM, 2), dtype=np.int64), np.zeros(ROOM))
     rooms = np.zeros((len(strings.points), 3))
     spreading.fill_rooms(strings, pairs, count, obstacles.table, rooms)
     return State(rooms=rooms)
 
 
-def _pairs(strings: Strings, pairs: Ints) -> tuple[Ints, int]:
-    count = adjacency.near_pairs(strings, REACH_MM, pairs)
+def _pairs(strings: Strings, pairs: Ints, offs: Floats) -> tuple[Ints, Floats, int]:
+    count = adjacency.near_pairs(strings, REACH_MM, pairs, offs)
     if count > len(pairs):
-        pairs = np.zeros((2 * count, 2), dtype=np.int64)
-        count = adjacency.near_pairs(strings, REACH_MM, pairs)
-    return pairs, count
+        pairs, offs = np.zeros((2 * count, 2), dtype=np.int64), np.zeros(2 * count)
+        count = adjacency.near_pairs(strings, REACH_MM, pairs, offs)
+    return pairs, offs, count
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -321,6 +321,7 @@ class _Watch:
     def __init__(self, strings: Strings, gaps: Floats) -> None:
         self.strings, self.gaps = strings, gaps
         self.room, self.pairs = np.zeros((ROOM, 2), dtype=np.int64), np.zeros((0, 2), dtype=np.int64)
+        self.offs = np.zeros(ROOM)
         self.spare, self.strayed = np.zeros(0), np.zeros(len(strings.points))
         self.start, self.furthest = strings.points.copy(), np.inf
 
@@ -329,8 +330,8 @@ class _Watch:
         if 2 * self.furthest <= REACH_MM - float(self.gaps.max()):
             return
         settling.respace(self.strings, UNEVEN)
-        self.room, count = _pairs(self.strings, self.room)
+        self.room, self.offs, count = _pairs(self.strings, self.room, self.offs)
         self.pairs = self.room[:count]
-        self.spare = adjacency.spare_of(self.strings, self.pairs, self.gaps)
+        self.spare = adjacency.spare_of(self.strings, self.pairs, self.offs, self.gaps)
         self.start, self.furthest = self.strings.points.copy(), 0.0
         self.strayed[:] = 0.0

@@ -64,28 +64,32 @@ def tried_all(strings, reach):
 @pytest.mark.parametrize("seed", range(4))
 def test_the_pairs_are_those_that_trying_all_finds_each_once(seed):
     strings = wandering(seed)
-    pairs = np.zeros((20_000, 2), dtype=np.int64)
-    count = near_pairs(strings, 4.0, pairs)
+    pairs, offs = np.zeros((20_000, 2), dtype=np.int64), np.zeros(20_000)
+    count = near_pairs(strings, 4.0, pairs, offs)
     found = [tuple(sorted(pair)) for pair in pairs[:count].tolist()]
     assert len(found) == len(set(found))
     assert set(found) == tried_all(strings, 4.0)
     assert count > 100
+    ends = strings.points[pairs[:count]], strings.points[pairs[:count] + 1]
+    expected = [apart(a[0], b[0], a[1], b[1]) for a, b in zip(*ends, strict=True)]
+    assert offs[:count] == pytest.approx(expected, abs=EXACT)
 
 
 def test_a_list_that_is_too_short_is_filled_and_the_whole_number_told():
     strings = wandering(0)
     long, short = np.zeros((20_000, 2), dtype=np.int64), np.zeros((7, 2), dtype=np.int64)
-    assert near_pairs(strings, 4.0, short) == near_pairs(strings, 4.0, long) > 7
+    whole = near_pairs(strings, 4.0, long, np.zeros(20_000))
+    assert near_pairs(strings, 4.0, short, np.zeros(7)) == whole > 7
     assert short.tolist() == long[:7].tolist()
 
 
 def test_strings_of_one_group_and_strings_that_are_held_are_left_out():
     lines = [[(0, 0, 0), (10, 0, 0)], [(0, 1, 0), (10, 1, 0)]]
-    pairs = np.zeros((9, 2), dtype=np.int64)
-    assert near_pairs(strung(*lines), 1.0, pairs) == 1
-    assert near_pairs(strung(*lines, groups=[4, 4]), 1.0, pairs) == 0
-    assert near_pairs(strung(*lines, free=[[0, 0], [0, 0]]), 1.0, pairs) == 0
-    assert near_pairs(strung(*lines, free=[[0, 0], [0, 1]]), 1.0, pairs) == 1
+    room = np.zeros((9, 2), dtype=np.int64), np.zeros(9)
+    assert near_pairs(strung(*lines), 1.0, *room) == 1
+    assert near_pairs(strung(*lines, groups=[4, 4]), 1.0, *room) == 0
+    assert near_pairs(strung(*lines, free=[[0, 0], [0, 0]]), 1.0, *room) == 0
+    assert near_pairs(strung(*lines, free=[[0, 0], [0, 1]]), 1.0, *room) == 1
 
 
 def edges_at(*corners):
@@ -108,6 +112,14 @@ def test_parallel_edges_side_by_side_are_as_far_apart_as_their_lines():
 def test_parallel_edges_one_beyond_the_other_are_nearest_at_their_ends():
     points = edges_at((0, 0, 0), (10, 0, 0), (13, 4, 0), (20, 4, 0))
     assert closest(points, 0, 2) == pytest.approx((-3, -4, 0, 5, 1, 0), abs=EXACT)
+
+
+def test_an_edge_without_length_is_near_what_its_point_is_near():
+    room = np.zeros((9, 2), dtype=np.int64), np.zeros(9)
+    point, edge = [(5, 7, 0), (5, 7, 0)], [(0, 0, 0), (10, 0, 0)]
+    assert near_pairs(strung(point, edge), 1.5, *room) == near_pairs(strung(edge, point), 1.5, *room) == 1
+    assert room[1][0] == pytest.approx(7.0, abs=EXACT)
+    assert near_pairs(strung(point, edge), 0.9, *room) == 0
 
 
 def test_an_edge_without_length_is_a_point():
@@ -134,4 +146,6 @@ def test_no_two_sampled_places_are_nearer_and_some_are_as_near(seed):
 def test_what_is_to_spare_is_the_room_less_the_larger_of_what_two_tubes_ask_for():
     strings = strung([(0, 0, 0), (10, 0, 0)], [(0, 12, 0), (10, 12, 0)], radii=[3, 2])
     # 12 between the centrelines, less 3 and 2, less the larger of 1 and 0.5.
-    assert spare_of(strings, np.array([[0, 2]]), np.array([1.0, 0.5])) == pytest.approx([6.0], abs=EXACT)
+    pairs, offs = np.zeros((1, 2), dtype=np.int64), np.zeros(1)
+    assert near_pairs(strings, 9.0, pairs, offs) == 1
+    assert spare_of(strings, pairs, offs, np.array([1.0, 0.5])) == pytest.approx([6.0], abs=EXACT)

@@ -28,7 +28,7 @@ def moved(strings, forces, most=100.0):
 
 def pairs_of(strings, reach=4.0):
     pairs = np.zeros((5000, 2), dtype=np.int64)
-    return pairs[: near_pairs(strings, reach, pairs)]
+    return pairs[: near_pairs(strings, reach, pairs, np.zeros(5000))]
 
 
 def parted(strings, gap, rounds=ROUNDS):
