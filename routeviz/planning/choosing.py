@@ -73,6 +73,7 @@ def chosen_ways(
     passages: Sequence[Passage],
     grid: Grid,
     obstacles: Obstacles,
+    taken: Sequence[int] = (),
 ) -> Choice:
     """Return the passages of every tube.
 
@@ -88,6 +89,8 @@ def chosen_ways(
         Free space.
     obstacles : Obstacles
         What stands there.
+    taken : sequence of int
+        How many tubes go through each passage that are laid already; none where not given.
 
     Returns
     -------
@@ -99,11 +102,13 @@ def chosen_ways(
     every = candidates_by(thicknesses, stations)
     through = passing(every, thicknesses, [name for one in refused for name in one.tubes], stations)
     asked = tuple(asked_by(cabinet, passage) for passage in passages)
-    rooms, packed = [], []
+    rooms: list[Room] = []
+    packed: list[int] = []
     for passage, least in zip(passages, asked, strict=True):
-        room, most = _room(cabinet, passage, stations, least, obstacles)
-        rooms.append(room)
-        packed.append(most)
+        used = taken[len(rooms)] if taken else 0
+        room, most = _room(cabinet, passage, stations, least, obstacles, used)
+        rooms.append(_less(room, used))
+        packed.append(max(most - used, 0))
     options = Options(
         stations=stations,
         passages=passages,
@@ -135,18 +140,29 @@ def _chosen(choices: Sequence[int], candidates: Candidates) -> dict[int, list[tu
     }
 
 
+def _less(room: Room, used: int) -> Room:
+    """Return what a room still holds beside tubes that are laid already."""
+    most = None if room.most is None else max(room.most - used, 0)
+    return replace(room, found=max(room.found - used, 0), bound=max(room.bound - used, 0), most=most)
+
+
 def _allocated(options: Options, rooms: Sequence[Room]) -> Allocation:
     return allocate(options.candidates.ways, rooms, options.chains, change_mm=CHANGE_MM, sizes=options.sizes)
 
 
 def _room(
-    cabinet: Cabinet, passage: Passage, stations: Stations, asked: float, obstacles: Obstacles
+    cabinet: Cabinet,
+    passage: Passage,
+    stations: Stations,
+    asked: float,
+    obstacles: Obstacles,
+    used: int,
 ) -> tuple[Room, int]:
     """Return what a passage holds of the common tube with room to spare, and how many places it has at most.
 
     A place counts only where nothing stands before it.
     """  # noqa: DOC201
-    count = math.ceil(areas(stations).sum())
+    count = math.ceil(areas(stations).sum()) + used
     outside, gap = common_outside(stations), cabinet.limits.tubes_mm
     packing = holds(Polygon(passage.outline), outside, clearance=asked, gap=gap, enough=count)
     # Tubes that must keep apart take up as much as thicker ones that are allowed nearer to the rim.

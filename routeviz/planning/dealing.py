@@ -8,14 +8,18 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
+from shapely import Point, Polygon
 
 from routeviz.cabinet.passages import Passage
 from routeviz.geometry.arrays import Floats
 from routeviz.planning.exchanging import Sides, dealt
 from routeviz.planning.obstacles import Obstacles
+from routeviz.planning.relaxing import Still
 from routeviz.planning.slots import in_case, places_in
 from routeviz.planning.stations import Stations
+from routeviz.planning.still import LONGEST_MM
 
+SLIGHT_MM = 0.05  # by which a place may be nearer to a tube that stands still: as clearances are judged
 STRAIGHT_ON = 0.99  # cosine from which two directions count as one, or as opposite: nothing is turned then
 ASIDE = 0.75  # sine of the angle to the way through from which nipples count as pointing aside
 ALIKE = 0.25  # by which directions seen along a passage may differ and still count as one
@@ -52,6 +56,34 @@ class _Task:
     chosen: Mapping[int, Sequence[Taken]]
     asked: Sequence[float]
     obstacles: Obstacles
+    taken: Sequence[Floats]
+
+
+def taken_in(passages: Sequence[Passage], still: Still) -> tuple[Floats, ...]:
+    """Return for each passage where tubes that stand still go through it, and how thick they are.
+
+    Parameters
+    ----------
+    passages : sequence of Passage
+        All.
+    still : Still
+        Tubes that stand still.
+
+    Returns
+    -------
+    taken : tuple of array, shape (k, 3)
+        Places in the outline's directions, and half the outside diameter.
+    """
+    found = []
+    for passage in passages:
+        outline, rows = Polygon(passage.outline), []
+        for line, radius in zip(still.lines, still.radii.tolist(), strict=True):
+            local = (line - passage.origin) @ passage.axes.T
+            inside = local[np.abs(local[:, 2]) <= max(passage.thick_mm / 2, LONGEST_MM)]
+            if len(inside) and outline.contains(Point(inside[:, :2].mean(axis=0))):
+                rows.append([*inside[:, :2].mean(axis=0), radius])
+        found.append(np.array(rows).reshape(-1, 3))
+    return tuple(found)
 
 
 def gates_of(
@@ -60,6 +92,7 @@ def gates_of(
     chosen: Mapping[int, Sequence[Taken]],
     asked: Sequence[float],
     obstacles: Obstacles,
+    taken: Sequence[Floats],
 ) -> dict[int, list[Gate]]:
     """Return the places in passages of each tube.
 
@@ -75,13 +108,17 @@ def gates_of(
         What each passage's rim asks for.
     obstacles : Obstacles
         What stands before and behind them.
+    taken : sequence of array, shape (k, 3)
+        By passage, from ``taken_in``.
 
     Returns
     -------
     gates : dict of list of Gate
         By tube; a tube that finds no place in a passage is left out.
     """
-    task = _Task(stations=stations, passages=passages, chosen=chosen, asked=asked, obstacles=obstacles)
+    task = _Task(
+        stations=stations, passages=passages, chosen=chosen, asked=asked, obstacles=obstacles, taken=taken
+    )
     users: dict[int, list[tuple[int, int]]] = {}
     for tube, chain in sorted(chosen.items()):
         for depth, (number, _) in enumerate(chain):
@@ -111,7 +148,11 @@ def _deal(task: _Task, number: int, users: Sequence[tuple[int, int]], dealt_out:
     """Add the places of all tubes in a passage; those for whom there is none are left out."""
     passage = task.passages[number]
     outside = 2 * float(max(task.stations.radii[tube] for tube, _ in users))
-    places = places_in(passage, len(users), outside, task.asked[number], task.obstacles)
+    taken = task.taken[number]
+    places = places_in(passage, len(users) + len(taken), outside, task.asked[number], task.obstacles)
+    if len(taken) and len(places):
+        apart = np.linalg.norm(places[:, None] - taken[None, :, :2], axis=2) - taken[None, :, 2]
+        places = places[apart.min(axis=1) >= outside / 2 - SLIGHT_MM]
     own = users[: len(places)]
     if own:
         sides = _sides(task, passage, own, dealt_out)

@@ -12,10 +12,10 @@ from routeviz.geometry.curves import rounded_polyline
 from routeviz.geometry.merging import all_with_fewer_corners
 from routeviz.planning.relaxing import State
 from routeviz.planning.runs import Going, runs_of
-from routeviz.planning.spreading import Strings
 from routeviz.planning.stations import Stations
+from routeviz.planning.strings import Strings
 from routeviz.planning.tying import ties_for
-from routeviz.tubes.plans import NoWay, Plan, PlannedTube
+from routeviz.tubes.plans import NoWay, Plan, PlannedTube, Run
 from routeviz.tubes.routes import Tube
 
 GRAIN_MM = 1e-3  # corners and radii are written to a micrometre
@@ -81,11 +81,20 @@ def finished(
         )
         for tube, (corners, radii), own_ties in zip(own, routes, ties, strict=True)
     ]
-    goings = [
-        Going(tube=tube.name, start=tube.start.nipple, through=tube.through)
-        for tube in sorted(shaped, key=lambda tube: _order(tube.start.nipple or tube.name))
-    ]
-    return Plan(tubes=tuple(planned), no_ways=tuple(no_ways), runs=runs_of(goings))
+    return Plan(tubes=tuple(planned), no_ways=tuple(no_ways), runs=_runs(tubes, planned))
+
+
+def with_kept(plan: Plan, tubes: Sequence[Tube], kept: Sequence[PlannedTube]) -> Plan:
+    """Return a plan to which the tubes are added that were kept of an earlier one."""
+    every = (*plan.tubes, *kept)
+    return replace(plan, tubes=every, runs=_runs(tubes, every))
+
+
+def _runs(tubes: Sequence[Tube], planned: Sequence[PlannedTube]) -> tuple[Run, ...]:
+    """Return how a fitter would take planned tubes, in the order of their nipples."""
+    starts = {tube.name: tube.start.nipple for tube in tubes}
+    own = sorted(planned, key=lambda one: _order(starts[one.name] or one.name))
+    return runs_of([Going(tube=one.name, start=starts[one.name], through=one.through) for one in own])
 
 
 def _order(name: str) -> tuple[str, int, str]:

@@ -5,16 +5,17 @@ relaxing.py, what is written of it in finishing.py. Whether the plan is legal is
 say that.
 """
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
 
 from routeviz.cabinet.solids import Cabinet, extents
 from routeviz.geometry.arrays import Floats
+from routeviz.planning.carrying_over import carried_over
 from routeviz.planning.choosing import Choice, chosen_ways
-from routeviz.planning.dealing import Gate, gates_of
-from routeviz.planning.finishing import finished
+from routeviz.planning.dealing import Gate, gates_of, taken_in
+from routeviz.planning.finishing import finished, with_kept
 from routeviz.planning.freespace import Grid, grid_of
 from routeviz.planning.obstacles import Obstacles, obstacles_of
 from routeviz.planning.relaxing import (
@@ -28,12 +29,12 @@ from routeviz.planning.relaxing import (
     stretches_of,
     strings_of,
 )
-from routeviz.planning.spreading import Strings
 from routeviz.planning.stations import Stations, stations_of
 from routeviz.planning.steps import Step, Trouble
 from routeviz.planning.still import still_of
+from routeviz.planning.strings import Strings
 from routeviz.planning.threading import Stretch, Threads, threaded
-from routeviz.tubes.plans import NoWay, Plan
+from routeviz.tubes.plans import NoWay, Plan, PlannedTube
 from routeviz.tubes.routes import Tube
 
 AROUND_MM = 7.0  # beyond the thickest tube's radius and what is asked for, to which things are looked at
@@ -42,6 +43,7 @@ STUBBORN = 3  # times that the checks find something wrong with a tube before it
 AFRESH = replace(MIDDLE, begins=0.3, grows=20)  # for strings among which a few have just been threaded anew
 MORE_BEND = 1.01  # by which a bend that came out too tight is aimed at more gently
 MOST_GAP_MM = 0.8  # more room than that about a tube is asked for by no number of turns
+PATIENCE = 2  # times that new tubes are mended about kept ones, before those that they meet are laid anew too
 WORN_MM = 20.0  # about a place where something is wrong, that costs more from then on
 WIDE = (
     (0.4, 0.5),
@@ -50,9 +52,16 @@ WIDE = (
 )  # gaps at each level, to tubes and to things: the finer, the nearer
 
 
+NOTHING = Plan(tubes=(), no_ways=(), runs=())
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Task:
-    """What is to be laid, and what it must get past."""
+    """What is to be laid, and what it must get past.
+
+    Of an earlier plan some tubes are kept; ``is_again`` says that fewer are than could be. Planning goes on
+    ``afresh`` with fewer of them by their names.
+    """
 
     cabinets: Sequence[Cabinet]
     tubes: Sequence[Tube]
@@ -61,6 +70,10 @@ class Task:
     grid: Grid
     still: Still
     choice: Choice
+    taken: tuple[Floats, ...]
+    kept: tuple[PlannedTube, ...]
+    is_again: bool
+    afresh: Callable[[frozenset[str]], Iterator[Step]]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -107,25 +120,40 @@ def plan_tubes(
     step : Step
         Every third of a second or so; may be left at any of them.
     """
+    yield from _planned(cabinets, tubes, before, frozenset())
+
+
+def _planned(
+    cabinets: Sequence[Cabinet], tubes: Sequence[Tube], before: Plan | None, without: frozenset[str]
+) -> Iterator[Step]:
+    """Yield steps on the way to a plan in which some tubes of an earlier plan are laid anew."""
     cabinet = cabinets[-1]
     widest = max((t.kind.outside_mm for t in tubes if t.curve is None), default=0.0) / 2
     low, high = extents(cabinet)
     obstacles = obstacles_of(cabinets, (low - BEYOND_MM, high + BEYOND_MM), widest + AROUND_MM)
-    stations = stations_of(cabinet, tubes, obstacles.names)
+    carried = carried_over(before, cabinets, tubes, obstacles, without)
+    stations = stations_of(cabinet, carried.tubes, obstacles.names)
     count = len(stations.names)
     yield Step(stage="choosing passages", done=0, of=count)
+    if not count:
+        yield Step(stage="spreading", done=0, of=0, plan=with_kept(NOTHING, tubes, carried.planned))
+        return
     passages = [cabinet.passages[name] for name in sorted(cabinet.passages)]
-    common = float(np.median(stations.radii)) if count else 1.0
-    grid = grid_of(obstacles, passages, common)
-    choice = chosen_ways(cabinet, stations, passages, grid, obstacles)
+    grid = grid_of(obstacles, passages, float(np.median(stations.radii)))
+    still = still_of(cabinet, carried.tubes, stations)
+    taken = taken_in(passages, still)
     task = Task(
         cabinets=cabinets,
-        tubes=tubes,
+        tubes=carried.tubes,
         obstacles=obstacles,
         stations=stations,
         grid=grid,
-        still=still_of(cabinet, tubes, stations),
-        choice=choice,
+        still=still,
+        choice=chosen_ways(cabinet, stations, passages, grid, obstacles, [len(one) for one in taken]),
+        taken=taken,
+        kept=carried.planned,
+        is_again=bool(without),
+        afresh=lambda names: _planned(cabinets, tubes, before, without | names),
     )
     yield Step(stage="finding ways", done=0, of=count)
     yield from _laid(task)
@@ -134,9 +162,8 @@ def plan_tubes(
 def _laid(task: Task) -> Iterator[Step]:
     """Thread and relax all tubes."""
     count = len(task.stations.names)
-    gates = gates_of(
-        task.stations, task.choice.passages, task.choice.chosen, task.choice.asked, task.obstacles
-    )
+    choice = task.choice
+    gates = gates_of(task.stations, choice.passages, choice.chosen, choice.asked, task.obstacles, task.taken)
     threads = Threads(task.grid, float(np.median(task.stations.radii)))
     lost = sorted(set(task.choice.chosen) - set(gates))
     parts: dict[int, list[Stretch]] = {}
@@ -221,6 +248,13 @@ def _mended(
     task: Task, draft: Draft, lost: Sequence[int], troubles: Sequence[Trouble], turn: int
 ) -> Iterator[Step]:
     """Give more room where the checks found too little; what stays wrong takes another way; relax again."""
+    kept = frozenset(one.name for one in task.kept)
+    met = kept & {name for one in troubles if one.rule != "hang" for name in (one.tube, one.other)}
+    if met and turn > PATIENCE:
+        yield from task.afresh(kept if task.is_again else frozenset(met))
+        return
+    # Of a kept tube and a new one that are too near each other, it is the new one that gives way.
+    troubles = [replace(t, tube=t.other, other=t.tube) if t.tube in kept and t.other else t for t in troubles]
     numbers = {task.stations.names[tube]: number for number, tube in enumerate(draft.own)}
     wrong = [(numbers[one.tube], one) for one in troubles if one.tube in numbers]
     draft = _widened(draft, wrong)
@@ -274,14 +308,23 @@ def _plan(task: Task, laid: tuple[Draft, State] | None, lost: Sequence[int]) -> 
                 tubes=(task.stations.names[tube],),
                 passage=None,
                 point=task.stations.tips[tube, 0],
-                cause="no free way was found between its ends and its passages",
+                cause=_lost_because(task, tube),
                 frees="make room there, or let it go through another passage",
             )
         )
     if laid is None:
-        return Plan(tubes=(), no_ways=tuple(no_ways), runs=())
+        return with_kept(replace(NOTHING, no_ways=tuple(no_ways)), task.tubes, task.kept)
     draft, state = laid
     through = {t: tuple(task.choice.passages[g.passage].name for g in draft.gates[t]) for t in draft.own}
-    return finished(
+    plan = finished(
         task.cabinets, task.tubes, task.stations, (draft.strings, state, draft.own), through, no_ways
     )
+    return with_kept(plan, task.tubes, task.kept)
+
+
+def _lost_because(task: Task, tube: int) -> str:
+    """Say why a tube that was given passages has no string."""
+    names = [task.choice.passages[number].name for number, _ in task.choice.chosen[tube]]
+    if not names:
+        return "no free way was found between its ends"
+    return f"no free way was found from its start through {', then '.join(names)} to its end"

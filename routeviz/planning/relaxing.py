@@ -305,7 +305,7 @@ def relaxed(
         done = share >= 1.0 and min(between, off) >= APART_MM and bend >= ENOUGH
         if done and not state_of(strings, obstacles).lacking(strings, ENOUGH, APART_MM).any():
             break
-        if number % PATIENCE == PATIENCE - 1 and pulled == 0.0 and share >= 1.0:
+        if number % PATIENCE == PATIENCE - 1 and pulls == (0.0, 0.0) and share >= 1.0:
             total = float(state_of(strings, obstacles).lacking(strings, ENOUGH, APART_MM).sum())
             if total > GAINS * before:
                 break

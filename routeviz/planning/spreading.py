@@ -13,7 +13,7 @@ from routeviz.geometry.arrays import Floats, Ints
 from routeviz.geometry.compiled import compiled, inner
 from routeviz.planning.adjacency import apart, closest
 from routeviz.planning.obstacles import Table, bucket_of, signed
-from routeviz.planning.strings import Strings as Strings
+from routeviz.planning.strings import Strings
 
 QUARTERS = 4  # places a point that are kept off things: finer by half again, an edge comes nearer by 0.03 mm
 HARD = 10.0  # weight of things, which do not give way as tubes do
