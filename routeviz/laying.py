@@ -34,6 +34,7 @@ from routeviz.tubes.routes import Tube, awaits_route
 ROUNDS = (
     8  # in which what the checks found is handed back; limited by count, so that the same comes out twice
 )
+COURTESIES = 2  # of these rounds that are spent where no fault is left, only cautions
 CURABLE = ("kink", "rub", "touch", "squeeze", "crowd", "miss", "intrude", "hang", "stretch", "square")
 STEP_MM = 1.0  # between the places among which the one nearest to a point is looked for
 LEAST_LACKING = 1e-3  # told of what has no number, or one that only the slack of a check forgives
@@ -196,7 +197,16 @@ def _earlier(reading: Reading) -> Plan | None:
 
 
 def _search(best: _Best, task: _Task, steps: Iterator[Step]) -> None:
-    """Check what the planner comes to, and let it mend that until no fault is left that planning can cure."""
+    """Check what the planner comes to, and let it mend that until nothing is left that planning can cure.
+
+    Cautions alone are worth two rounds.
+
+    Raises
+    ------
+    _TimeUp
+        Between two steps.
+    """
+    courtesies = 0
     for mended in range(ROUNDS + 1):
         last = None
         for step in steps:
@@ -213,7 +223,8 @@ def _search(best: _Best, task: _Task, steps: Iterator[Step]) -> None:
         lay = _take(best, task, last.plan)
         troubles = troubles_of(lay)
         faults = {f.rule for f in lay.findings if f.severity == "fault"} & set(CURABLE)
-        if last.mended is None or mended == ROUNDS or not troubles or not faults:
+        courtesies += not faults
+        if last.mended is None or mended == ROUNDS or not troubles or courtesies > COURTESIES:
             return
         steps = last.mended(troubles)
 
