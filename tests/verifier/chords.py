@@ -92,5 +92,7 @@ def _cut_at_excuses(whole: Case, tube: Laid) -> Centreline:
         return line
     points = np.column_stack([np.interp(added, line.along, axis) for axis in line.points.T])
     along = np.concatenate([line.along, added])
+    ways = np.column_stack([np.interp(added, line.along, axis) for axis in line.ways.T])
     order = np.argsort(along, kind="stable")
-    return Centreline(np.vstack([line.points, points])[order], along[order], line.tightest)
+    points, ways = np.vstack([line.points, points])[order], np.vstack([line.ways, ways])[order]
+    return Centreline(points, along[order], ways, line.tightest)

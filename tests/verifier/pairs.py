@@ -79,6 +79,25 @@ def near_tubes(whole: Case, chords: Chords) -> list[Near]:
     return [Near(i, j, distance, limit) for (i, j), distance in sorted(least.items())]
 
 
+def perhaps_near_things(whole: Case, chords: Chords, limit: float) -> list[tuple[int, str]]:
+    """Tubes and things that may be as near as the limit; all others are farther by proof."""
+    found = set()
+    for thing in whole.things.values():
+        for shape in thing.shapes:
+            pieces = _pieces_near(chords, shape, thing, limit)
+            found |= {(tube, thing.name) for tube in np.unique(chords.tubes[pieces]).tolist()}
+    return sorted(found)
+
+
+def perhaps_near_tubes(chords: Chords, limit: float) -> list[tuple[int, int]]:
+    """Pairs of tubes that may be as near as the limit, the lower number first; all others are farther."""
+    found: set[tuple[int, int]] = set()
+    for balls in _balls_near(chords, limit):
+        pairs = np.sort(np.column_stack([chords.ball_tubes[one] for one in balls]), axis=1)
+        found |= {(one, other) for one, other in np.unique(pairs, axis=0).tolist()}
+    return sorted(found)
+
+
 # ── tubes and things ─────────────────────────────────────────────────────────────────────────────
 def goes(shape: Shape, thing: Thing) -> float:
     """How far any point of a shape goes in the whole travel, at most."""

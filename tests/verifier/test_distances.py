@@ -86,6 +86,17 @@ def turn_about_y(angle):
     return np.array([[c, 0, s], [0, 1, 0], [-s, 0, c]])
 
 
+@pytest.mark.parametrize("angle", np.linspace(0.02, 1.5, 9))
+def test_a_piece_cut_out_of_a_bend_has_ends_square_to_the_bend(angle):
+    bend = centreline(np.array([[0, 0, 0], [100, 0, 0], [100, 100, 0]]), np.array([60.0]))
+    piece = cut(bend, 40 + 60 * angle, bend.length)  # the bend begins 100 - 60 along
+    way = piece.points[1] - piece.points[0]
+    assert way / np.linalg.norm(way) == pytest.approx([np.cos(angle), np.sin(angle), 0], abs=1e-4)
+    back = cut(bend, 0, 40 + 60 * angle)
+    way = back.points[-1] - back.points[-2]
+    assert way / np.linalg.norm(way) == pytest.approx([np.cos(angle), np.sin(angle), 0], abs=1e-4)
+
+
 def test_python_fcl_stays_within_its_error_on_short_cylinders_and_capsules():
     """Exact distance of a segment from a box by golden section on a convex function, first principles."""
     rng = np.random.default_rng(20)
