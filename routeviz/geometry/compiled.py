@@ -1,18 +1,22 @@
 """How hot loops are compiled: scalar code, cached, one code path.
 
-What was compiled is kept in the user's cache folder, under a stamp of all sources here: numba looks only at
-the file of the function that Python calls, and would go on with old code of what that function calls.
+What was compiled is kept in the user's cache folder, under a stamp of all sources in the folders that have
+hot loops: numba looks only at the file of the function that Python calls, and would go on with old code of
+what that function calls.
 """
 
 import hashlib
 import os
 import sys
 import tempfile
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from pathlib import Path
 from typing import TypeVar, cast
 
 F = TypeVar("F", bound=Callable[..., object])
+
+PACKAGE = Path(__file__).parents[1]
+LOOPING = ("geometry", "planning")  # folders of the package in which something is compiled
 
 
 def cache_folder() -> Path:
@@ -38,32 +42,36 @@ def cache_folder() -> Path:
 
 
 def stamp() -> str:
-    """Return a name that changes with the Python version and with every source file of this folder."""
+    """Return a name that changes with the Python version and with every source file that may be compiled."""
     sources = hashlib.sha256()
-    for file in sorted(Path(__file__).parent.glob("*.py")):
-        sources.update(file.read_bytes())
+    for folder in LOOPING:
+        for file in sorted((PACKAGE / folder).glob("*.py")):
+            sources.update(file.read_bytes())
     return f"py{sys.version_info.major}{sys.version_info.minor}-{sources.hexdigest()[:12]}"
 
 
 os.environ.setdefault("NUMBA_CACHE_DIR", str(cache_folder()))
 
 from numba import njit  # noqa: E402  the cache folder must be known before numba is imported
+from numba.core.types.misc import unliteral  # noqa: E402
 
 
-def is_first_run() -> bool:
-    """Return whether nothing has been compiled yet, so that the first measuring will take its time."""
-    return next(Path(os.environ["NUMBA_CACHE_DIR"]).rglob("*.nbi"), None) is None
+def is_first_run(module: str) -> bool:
+    """Return whether nothing of a module has been compiled yet, so that calling it will take its time."""
+    kept = Path(os.environ["NUMBA_CACHE_DIR"]).rglob(f"{module}.*.nbi")
+    return next(kept, None) is None
 
 
 def compiled(function: F) -> F:
     """Return the function compiled to machine code on its first call, kept for later runs."""
-    return cast("F", njit(cache=True)(function))
+    return cast("F", njit(cache=True, no_cfunc_wrapper=True)(function))
 
 
 def inner(function: F) -> F:
     """Return the function compiled into its callers: no way in from Python, which costs most of compiling.
 
-    A division by zero gives inf or nan, as in arrays.
+    A division by zero gives inf or nan, as in arrays. It is not kept by itself, as its callers are, and not
+    compiled once more for a number that is written out where it is called.
 
     Parameters
     ----------
@@ -75,5 +83,11 @@ def inner(function: F) -> F:
     function : callable
         The same, compiled.
     """
-    made = njit(cache=True, error_model="numpy", no_cpython_wrapper=True, no_cfunc_wrapper=True)
-    return cast("F", made(function))
+    made = njit(error_model="numpy", no_cpython_wrapper=True, no_cfunc_wrapper=True)(function)
+    template = made.get_call_template
+
+    def of_any_number(kinds: Iterable[object], named: object) -> object:
+        return template(tuple(unliteral(kind) for kind in kinds), named)
+
+    made.get_call_template = of_any_number
+    return cast("F", made)

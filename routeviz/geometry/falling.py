@@ -91,7 +91,9 @@ def rooms_below(
     check_shape("down", down, (3,))
     rooms = np.full(len(places.points), float(deepest))
     if len(rooms) and len(bodies.kinds):
-        _fill_rooms(places, _ground(bodies), np.asarray(asked, np.float64), down, float(spare), rooms)
+        # Copies, since read-only arrays would be compiled for once more.
+        limits, way = np.array(asked, np.float64), np.array(down, np.float64)
+        _fill_rooms(places, _ground(bodies), limits, way, float(spare), rooms)
     return rooms
 
 

@@ -150,9 +150,13 @@ def _front(costs: Floats, done: Ints, links: Ints, steps: Ints, cell: int, dear:
         if links[axis, cell] == 1 and done[after]:
             least = min(least, costs[after])
         if least < np.inf:
-            passed[count] = least
+            at = count
+            while at > 0 and passed[at - 1] > least:
+                passed[at] = passed[at - 1]
+                at -= 1
+            passed[at] = least
             count += 1
-    return _arrival(np.sort(passed[:count]), dear)
+    return _arrival(passed[:count], dear)
 
 
 @inner
@@ -193,7 +197,8 @@ def _pushed(keys: Floats, heap: Ints, size: int, key: float, cell: int) -> tuple
     """Add to the heap; equal keys come out by cell number, so that ties never hang on memory."""
     if size == heap.shape[0]:
         more, cells = np.empty(2 * size), np.empty(2 * size, np.int64)
-        more[:size], cells[:size] = keys, heap
+        for n in range(size):  # slices would cost the first run seconds of compiling
+            more[n], cells[n] = keys[n], heap[n]
         keys, heap = more, cells
     at = size
     while at > 0:
