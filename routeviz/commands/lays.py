@@ -107,15 +107,14 @@ def checked(scene: str) -> "Lay":
 
 
 @contextmanager
-def compiling() -> Iterator[None]:
+def compiling(*, laying: bool = False) -> Iterator[None]:
     """Say on a terminal that a first run compiles, and have it helped."""
-    from routeviz.geometry.warming import first_run_helped
+    from routeviz.geometry.warming import LAYING, MEASURING, first_run_helped
 
-    with first_run_helped() as first:
+    what, long = ("laying and measuring", "half a minute") if laying else ("measuring", "some seconds")
+    with first_run_helped(LAYING if laying else MEASURING) as first:
         if first and sys.stderr.isatty():
-            click.echo(
-                "first run: the measuring code is being compiled; this once takes some seconds", err=True
-            )
+            click.echo(f"first run: the {what} code is being compiled; this once takes {long} more", err=True)
         yield
 
 

@@ -62,7 +62,7 @@ def plan(scene: str, seconds: float | None, fresh: bool, as_json: bool) -> None:
 
 def _laying(scene: str, seconds: float | None, fresh: bool) -> "Laying":
     begun = time.monotonic()
-    with compiling(), _progress() as tell:
+    with compiling(laying=True), _progress() as tell:
         from routeviz.laying import plan_scene
 
         left = None if seconds is None else seconds - (time.monotonic() - begun)
