@@ -100,6 +100,14 @@ def test_a_tube_keeps_within_the_room_about_its_string(room, tmp_path):
         assert tube.radii.min() >= NOTE["least_bend"]
 
 
+def test_what_is_free_to_others_is_shared_with_them(tmp_path):
+    """Both may leave their strings by half of it: it counts as half as much free to things."""
+    to_others, _, _ = the_plan(tmp_path, own=(0,), room=(1.0, 5.0))
+    to_things, _, _ = the_plan(tmp_path, own=(0,), room=(10.0, 0.5))
+    assert plan_text(to_others) == plan_text(to_things)
+    assert plan_text(to_others) != plan_text(the_plan(tmp_path, own=(0,), room=(10.0, 1.0))[0])
+
+
 def test_more_room_gives_fewer_corners(tmp_path):
     tight, _, _ = the_plan(tmp_path, own=(0,), room=(0.2, 5.0))
     wide, strings, _ = the_plan(tmp_path, own=(0,), room=(10.0, 5.0))

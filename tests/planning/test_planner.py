@@ -28,7 +28,9 @@ from builders import (
     with_tube,
     written,
 )
-from verifier.shortfalls import shortfalls_of
+from verifier.lays import case_of
+from verifier.plans import lay_of
+from verifier.shortfalls import least_room, shortfalls_of
 
 from routeviz.laying import plan_scene
 from routeviz.pipeline import placed
@@ -99,6 +101,12 @@ def steps_of(path):
 def as_read(plan: Plan):
     """A plan as the separate checker takes it."""
     return json.loads(plan_text(plan))
+
+
+def room_to_things(path, plan):
+    """What is free beyond what is asked for, by the separate checker."""
+    whole = case_of(path)
+    return least_room(whole, lay_of(whole, path, as_read(plan)))[0]
 
 
 def legs_of(tube):
@@ -295,6 +303,8 @@ def test_a_mended_plan_leaves_more_room_where_too_little_was_found(tmp_path):
     assert [step.plan is not None for step in steps] == [False] * (len(steps) - 1) + [True]
     assert [tube.name for tube in steps[-1].plan.tubes] == ["one"]
     assert shortfalls_of(path, as_read(steps[-1].plan)) == []
+    before, after = (room_to_things(path, step.plan) for step in (last, steps[-1]))
+    assert after >= before + 0.05
     unfinished = last.mended((trouble,))
     next(unfinished)
     unfinished.close()
