@@ -13,7 +13,8 @@ from typing import NoReturn
 import click
 
 from routeviz.commands.advice import completion, doctor, explain, new
-from routeviz.commands.lays import check, demo, picture, window
+from routeviz.commands.demo import demo
+from routeviz.commands.lays import check, picture, window
 from routeviz.commands.plan import plan
 from routeviz.commands.saying import BAD_INPUT, INTERRUPTED, NOBODY_READS, USUAL, leave, stop, width
 

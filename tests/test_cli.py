@@ -451,7 +451,7 @@ def test_ctrl_c_while_a_file_is_being_written_leaves_nothing_half_written(folder
     assert os.listdir(folder) == []
 
 
-# ── picture, demo ────────────────────────────────────────────────────────────────────────────────
+# ── picture ──────────────────────────────────────────────────────────────────────────────────────
 def test_picture_prints_the_findings_and_writes_pictures_with_the_same_numbers(
     folder: Path, capsys: Capture
 ) -> None:
@@ -464,29 +464,6 @@ def test_picture_prints_the_findings_and_writes_pictures_with_the_same_numbers(
     )
     sides = [f"scene-{name}.png" for name in ("fault-01", "front", "overview", "side", "top")]
     assert sorted(os.listdir(folder / "scene-pictures")) == sides
-
-
-def test_demo_checks_and_draws_both_examples_into_one_folder(
-    folder: Path, capsys: Capture, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    from routeviz.views import picture
-
-    drawn = []
-
-    def write_pictures(*_lay: object, folder: Path, name: str) -> tuple[Path, ...]:
-        drawn.append((str(folder), name))
-        return (folder / f"{name}-overview.png",)
-
-    monkeypatch.setattr(
-        picture, "write_pictures", write_pictures
-    )  # how pictures are drawn is tested in views/
-    left = called(capsys, "demo")
-    assert (left.code, left.err) == (0, "")
-    assert drawn == [("routeviz-demo", "first_six"), ("routeviz-demo", "as_found")]
-    first, _, second = left.out.partition("(as_found.toml)\n")
-    assert "\n== First six (first_six.toml)\n\nno faults in 6 tubes\n" in first
-    assert "\nfault 1 " in second
-    assert left.out.endswith("\n\nnext: routeviz new my_piano.toml  begins a scene of your own\n")
 
 
 def test_demo_and_picture_say_when_nothing_can_be_drawn(

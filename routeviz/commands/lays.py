@@ -1,4 +1,4 @@
-"""What looks at a lay: check, picture, window, demo; and what all of them say of it."""
+"""What looks at a lay: check, picture, window; and what all commands say of one."""
 
 import os
 import sys
@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from routeviz.commands.saying import FAULTS, from_here, quoted, say, say_next, stop_if, width, wrap
+from routeviz.commands.saying import FAULTS, quoted, say, say_next, stop_if, width, wrap
 
 if TYPE_CHECKING:
     from routeviz.pipeline import Lay
@@ -19,7 +19,7 @@ SCENE = click.argument("scene", type=_PATH)
 JSON = click.option(
     "--json", "as_json", is_flag=True, help="Print one JSON object, as `explain findings` describes it."
 )
-_INTO = click.option(
+INTO = click.option(
     "--into", type=_PATH, metavar="FOLDER", help="Where the pictures go; the folder is made when needed."
 )
 
@@ -44,17 +44,17 @@ def check(scene: str, as_json: bool) -> None:
 
 @click.command(short_help="Draw a scene into PNG files.")
 @SCENE
-@_INTO
+@INTO
 def picture(scene: str, into: str | None) -> None:
     """Check SCENE and draw it: the whole case from four sides, and a close-up of each fault.
 
     The numbers in the pictures are those of the printed findings. Exit codes are those of `check`.
     """
     lay = checked(scene)
-    stop_if(_why_no_picture())
+    stop_if(why_no_picture())
     print_report(lay)
     name = os.path.splitext(os.path.basename(scene))[0]
-    _draw(lay, into or f"{name}-pictures", name)
+    draw(lay, into or f"{name}-pictures", name)
     say_next(explaining(lay))
     sys.exit(exit_code(lay))
 
@@ -75,27 +75,6 @@ def window(scene: str) -> None:
             say(line)
 
     show(lay.cabinet, lay.tubes, lay.measured, lay.findings)
-
-
-@click.command(short_help="Check and draw two built-in examples.")
-@_INTO
-def demo(into: str | None) -> None:
-    """Check and draw the two built-in examples, into ./routeviz-demo.
-
-    The first has no fault; in the second, every rule that judges a route finds something. Exit code 0 when
-    all is drawn.
-    """
-    from routeviz.scene.catalogue import scene_file
-
-    stop_if(_why_no_picture())
-    folder = into or "routeviz-demo"
-    for name in ("first_six", "as_found"):
-        lay = checked(from_here(str(scene_file(name))))
-        say([(f"\n== {lay.cabinet.title} ({name}.toml)", "strong")])
-        say([])
-        print_report(lay)
-        _draw(lay, folder, name)
-    say_next([("routeviz new my_piano.toml", "begins a scene of your own")])
 
 
 def checked(scene: str) -> "Lay":
@@ -162,7 +141,8 @@ def drawing(lay: "Lay") -> tuple[str, str]:
     return f"routeviz picture {quoted(lay.reading.file)}", shows
 
 
-def _draw(lay: "Lay", folder: str, name: str) -> None:
+def draw(lay: "Lay", folder: str, name: str) -> None:
+    """Draw a lay into a folder, and say what was written."""
     from pathlib import Path
 
     from routeviz.views.picture import write_pictures
@@ -175,7 +155,8 @@ def _draw(lay: "Lay", folder: str, name: str) -> None:
     wrap([(f"wrote {len(written)} pictures into {folder}, from {first} to {last}", "plain")], 2)
 
 
-def _why_no_picture() -> str | None:
-    from routeviz.views.graphics import why_no_picture
+def why_no_picture() -> str | None:
+    """Return why nothing can be drawn here; None where it can."""
+    from routeviz.views import graphics
 
-    return why_no_picture()
+    return graphics.why_no_picture()

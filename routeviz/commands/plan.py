@@ -50,14 +50,21 @@ def plan(scene: str, seconds: float | None, fresh: bool, as_json: bool) -> None:
     commands take it up. Ctrl-C keeps the best so far. Exit codes are those of `check`; 1 too where time was
     up before a plan was checked.
     """
+    laying, lay = laid(scene, seconds, fresh)
+    if as_json:
+        print_json(lay)
+    else:
+        print_laying(laying, lay)
+        say_next([*explaining(lay), drawing(lay)])
+    sys.exit(exit_code(lay))
+
+
+def laid(scene: str, seconds: float | None, fresh: bool) -> "tuple[Laying, Lay]":
+    """Plan a scene, with its progress; leave where nothing came of it that was checked."""
     laying = _laying(scene, seconds, fresh)
     if laying.lay is None:
         _leave_unchecked(laying, scene)
-    if as_json:
-        print_json(laying.lay)
-    else:
-        _print(laying, laying.lay)
-    sys.exit(exit_code(laying.lay))
+    return laying, laying.lay
 
 
 def _laying(scene: str, seconds: float | None, fresh: bool) -> "Laying":
@@ -96,7 +103,8 @@ def _how_far(step: "Step") -> str:
     return f"{text}, worst clearance {abs(step.worst_mm):.1f} mm {beyond} than asked for"
 
 
-def _print(laying: "Laying", lay: "Lay") -> None:
+def print_laying(laying: "Laying", lay: "Lay") -> None:
+    """Print what came of planning: runs, findings, and what was written."""
     from routeviz.tubes.routes import awaits_route
     from routeviz.views.report import run_lines
 
@@ -114,7 +122,6 @@ def _print(laying: "Laying", lay: "Lay") -> None:
         why = f"; {short}: the best of {_plans(laying.rounds)} that could be checked" if short else ""
         say([])
         wrap([(f"wrote {taken.file}{why}", "plain")], 2)
-    say_next([*explaining(lay), drawing(lay)])
 
 
 def _plans(number: int) -> str:
