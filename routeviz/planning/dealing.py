@@ -148,16 +148,28 @@ def _deal(task: _Task, number: int, users: Sequence[tuple[int, int]], dealt_out:
     """Add the places of all tubes in a passage; those for whom there is none are left out."""
     passage = task.passages[number]
     outside = 2 * float(max(task.stations.radii[tube] for tube, _ in users))
-    taken = task.taken[number]
-    places = places_in(passage, len(users) + len(taken), outside, task.asked[number], task.obstacles)
-    if len(taken) and len(places):
-        apart = np.linalg.norm(places[:, None] - taken[None, :, :2], axis=2) - taken[None, :, 2]
-        places = places[apart.min(axis=1) >= outside / 2 - SLIGHT_MM]
+    places = _places(task, number, outside, len(users))
     own = users[: len(places)]
     if own:
         sides = _sides(task, passage, own, dealt_out)
         for user, place in zip(own, dealt(places, sides, outside), strict=True):
             dealt_out[user] = in_case(passage, places[place][None])[0]
+
+
+def _places(task: _Task, number: int, outside: float, count: int) -> Floats:
+    """Return places in a passage clear of tubes that stand still: the fewest set out that leave enough."""
+    passage, taken = task.passages[number], task.taken[number]
+    best = np.zeros((0, 2))
+    for beside in (1, 2, 4) if len(taken) else (0,):
+        set_out = count + beside * len(taken)
+        places = places_in(passage, set_out, outside, task.asked[number], task.obstacles)
+        if len(taken) and len(places):
+            apart = np.linalg.norm(places[:, None] - taken[None, :, :2], axis=2) - taken[None, :, 2]
+            places = places[apart.min(axis=1) >= outside / 2 - SLIGHT_MM]
+        if len(places) >= count:
+            return places
+        best = places if len(places) > len(best) else best
+    return best
 
 
 def _sides(

@@ -173,6 +173,9 @@ def _laid(task: Task) -> Iterator[Step]:
             lost.append(tube)
         else:
             parts[tube] = strand
+    if lost and task.kept:
+        yield from task.afresh(frozenset(one.name for one in task.kept))
+        return
     own = tuple(sorted(parts))
     if not own:
         yield Step(stage="finding ways", done=0, of=count, plan=_plan(task, None, lost))

@@ -238,7 +238,7 @@ def threaded(
     ends = []
     for end in (0, 1):
         goal = (gates[0][0] if end == 0 else gates[-1][1]) if gates else tips[1 - end]
-        axis = (axes[0] if end == 0 else axes[-1]) if axes else np.zeros(3)
+        axis = (axes[0] if end == 0 else axes[-1]) if axes else ways[1 - end]
         run = straight_run(tips[end], ways[end], goal, axis, (radius, bend), obstacles)
         ends.append(tips[end] + run * ways[end])
     leg = 2 * radius * 1.02
