@@ -86,6 +86,8 @@ def finished(
 
 def with_kept(plan: Plan, tubes: Sequence[Tube], kept: Sequence[PlannedTube]) -> Plan:
     """Return a plan to which the tubes are added that were kept of an earlier one."""
+    if not kept:
+        return plan
     every = (*plan.tubes, *kept)
     return replace(plan, tubes=every, runs=_runs(tubes, every))
 

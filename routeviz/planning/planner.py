@@ -5,7 +5,7 @@ relaxing.py, what is written of it in finishing.py. Whether the plan is legal is
 say that.
 """
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Generator, Iterator, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -181,16 +181,21 @@ def _laid(task: Task) -> Iterator[Step]:
         yield Step(stage="finding ways", done=0, of=count, plan=_plan(task, None, lost))
         return
     strands = [parts[tube] for tube in own]
-    draft = _draft(task, own, gates, strands, COARSE, WIDE[0])
-    state = None
     for level, wide in zip((COARSE, MIDDLE, FINE), WIDE, strict=True):
-        if level is not COARSE:
-            draft = _draft(task, own, gates, stretches_of(draft.strings, len(own)), level, wide)
-        for told in relaxed(draft.strings, task.obstacles, level, (draft.gaps[0], draft.gaps[1])):
-            state = told
-            yield Step(stage="spreading", done=0, of=count)
-    assert state is not None  # the last that relaxing yields
+        draft = _draft(task, own, gates, strands, level, wide)
+        state = yield from _relaxed(task, draft, level, "spreading")
+        strands = stretches_of(draft.strings, len(own))
     yield _told(task, draft, state, lost, 0)
+
+
+def _relaxed(task: Task, draft: Draft, level: Level, stage: str) -> Generator[Step, None, State]:
+    """Relax a draft's strings, telling of it now and then; returns how it stands in the end."""
+    state = None
+    for told in relaxed(draft.strings, task.obstacles, level, (draft.gaps[0], draft.gaps[1])):
+        state = told
+        yield Step(stage=stage, done=0, of=len(task.stations.names))
+    assert state is not None  # the last that relaxing yields
+    return state
 
 
 def _strand(task: Task, gates: Sequence[Gate], threads: Threads, tube: int) -> list[Stretch] | None:
@@ -262,19 +267,12 @@ def _mended(
     wrong = [(numbers[one.tube], one) for one in troubles if one.tube in numbers]
     draft = _widened(draft, wrong)
     stubborn = sorted({number for number, _ in wrong if draft.turns[number] % STUBBORN == 0})
-    levels = [FINE]
     if stubborn:
         places = np.array([_place_of(draft, number, one.along_mm) for number, one in wrong])
         draft = _rethreaded(task, draft, places, stubborn)
-        levels = [AFRESH, FINE]
-    state = None
-    for level in levels:
-        if len(levels) > 1 and level is FINE:
-            draft = _with(task, draft, stretches_of(draft.strings, len(draft.own)), FINE)
-        for told in relaxed(draft.strings, task.obstacles, level, (draft.gaps[0], draft.gaps[1])):
-            state = told
-            yield Step(stage="mending", done=0, of=len(task.stations.names))
-    assert state is not None  # the last that relaxing yields
+        yield from _relaxed(task, draft, AFRESH, "mending")
+        draft = _with(task, draft, stretches_of(draft.strings, len(draft.own)), FINE)
+    state = yield from _relaxed(task, draft, FINE, "mending")
     yield _told(task, draft, state, lost, turn)
 
 
@@ -286,7 +284,7 @@ def _widened(draft: Draft, wrong: Sequence[tuple[int, Trouble]]) -> Draft:
         turns[number] += 1
     for number, trouble in wrong:
         if trouble.rule == "kink":
-            bends[number] = min(bends[number] * MORE_BEND, 1.05 * bends[number])
+            bends[number] *= MORE_BEND
         elif trouble.rule == "squeeze":
             gaps[0, number] = min(gaps[0, number] + min(trouble.lacks_mm + 0.05, 0.2), MOST_GAP_MM)
         else:

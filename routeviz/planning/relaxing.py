@@ -15,10 +15,9 @@ from routeviz.planning.obstacles import Obstacles
 from routeviz.planning.spreading import QUARTERS, Forces, Sights
 from routeviz.planning.stations import Stations
 from routeviz.planning.strings import Strings
-from routeviz.planning.threading import Stretch
+from routeviz.planning.threading import LEG, Stretch
 
 COARSE_MM, FINE_MM = 16.0, 6.0
-LEG = 1.02  # of an outside diameter: no two corners of a plan are nearer than one
 REACH_MM = 4.0  # beyond touching within which edges are watched: they are sought anew every few rounds
 ROOM = 400_000  # pairs of edges to begin with
 ENOUGH = 0.99  # share of the bend that is aimed at from which a string is bent gently enough

@@ -12,10 +12,11 @@ import numpy as np
 from routeviz.cabinet.passages import Passage
 from routeviz.geometry.arrays import Floats, Ints
 from routeviz.planning.freespace import Grid, free_cell, in_room, middles
-from routeviz.planning.obstacles import Obstacles, fill_clearances
+from routeviz.planning.obstacles import Obstacles, clearances_at
 from routeviz.planning.search import cheapest_way, thinned
 from routeviz.planning.stations import Stations
 
+LEG = 1.02  # of an outside diameter: no two corners of a plan are nearer than one
 LOOK_MM = 4.0  # between points at which a straight run is looked at
 SIDEWAYS = 0.5  # cosine from which a nipple counts as pointing along its passage: then nothing is peeled off
 SEEN_MM = 0.5  # beyond what is asked for that must be free along a straight line
@@ -192,8 +193,7 @@ def straight_run(
     if abs(float(way @ axis)) > SIDEWAYS or wanted <= least:
         return least
     along = np.arange(least, wanted + LOOK_MM, LOOK_MM)
-    clear, things = np.zeros(len(along)), np.zeros(len(along), dtype=np.int64)
-    fill_clearances(obstacles.table, tip + along[:, None] * way, 2 * radius + SEEN_MM, clear, things)
+    clear = clearances_at(obstacles.table, tip + along[:, None] * way, 2 * radius + SEEN_MM)
     shut = np.nonzero(clear < radius + SEEN_MM)[0]
     return wanted if not len(shut) else max(least, float(along[shut[0]]) - 2 * LOOK_MM)
 
@@ -241,7 +241,7 @@ def threaded(
         axis = (axes[0] if end == 0 else axes[-1]) if axes else ways[1 - end]
         run = straight_run(tips[end], ways[end], goal, axis, (radius, bend), obstacles)
         ends.append(tips[end] + run * ways[end])
-    leg = 2 * radius * 1.02
+    leg = 2 * radius * LEG
     stretches: list[Stretch] = []
     if ways[0].any():
         stretches.append(Stretch(points=np.stack([tips[0], tips[0] + leg * ways[0]]), held=True))
