@@ -9,10 +9,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from routeviz.cabinet.solids import Cabinet, asked_mm
+from routeviz.cabinet.solids import Cabinet
 from routeviz.geometry.arrays import Floats, Ints, frozen, frozen_ints
 from routeviz.tubes.kinking import least_bend_of
 from routeviz.tubes.routes import End, Tube, awaits_route
+from routeviz.tubes.windows import excused_mm
 
 SAFE = 1.02  # bends are aimed at a little more than the least: rounding corners must not break it
 UNKNOWN_OUTSIDES = 5.0  # least bend where nobody knows it, in outside diameters: gentler than most published
@@ -142,5 +143,4 @@ def _excused(cabinet: Cabinet, end: End, tube: Tube) -> float:
     carrier = cabinet.nipples[end.nipple].carrier if end.nipple else None
     if carrier is None:
         return 0.0
-    outside = tube.kind.outside_mm
-    return max(outside, asked_mm(cabinet, cabinet.solids[carrier]) + outside / 2)
+    return excused_mm(cabinet, carrier, tube.kind.outside_mm)

@@ -88,14 +88,18 @@ def cut(pieces: Pieces, places: Mapping[int, int], windows: Windows) -> Pieces:
     return stretches(pieces, [places[t] for t in windows.tubes.tolist()], windows.begins, windows.ends)
 
 
+def excused_mm(cabinet: Cabinet, carrier: int, outside_mm: float) -> float:
+    """Return how far from its tip a tube of an outside diameter need not keep off what carries its nipple."""
+    return max(outside_mm, asked_mm(cabinet, cabinet.solids[carrier]) + outside_mm / 2)
+
+
 def _by_nipples(index: int, tube: Tube, length: float, cabinet: Cabinet) -> list[Row]:
     found = []
     outside = tube.kind.outside_mm
     for end, at_start in ((tube.start, True), (tube.end, False)):
         carrier = cabinet.nipples[end.nipple].carrier if end.nipple else None
         if carrier is not None:
-            asked = asked_mm(cabinet, cabinet.solids[carrier])
-            excused = min(max(outside, asked + outside / 2), length)
+            excused = min(excused_mm(cabinet, carrier, outside), length)
             begin, until = (0.0, excused) if at_start else (length - excused, length)
             found.append((index, carrier, begin, until))
     return found
