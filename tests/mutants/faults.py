@@ -102,7 +102,7 @@ READ = (
     Fault(
         name="what carries a nipple is excused along the whole tube",
         file="tubes/windows.py",
-        old="excused = min(max(outside, asked + outside / 2), length)",
+        old="excused = min(excused_mm(cabinet, carrier, outside), length)",
         new="excused = length",
         tests=("tests/tubes/test_windows.py",),
     ),
