@@ -16,6 +16,7 @@ from routeviz.tubes.centrelines import shape
 from routeviz.tubes.measured import Measured
 from routeviz.tubes.measures import measure
 from routeviz.tubes.plan_file import plan_beside, read_plan
+from routeviz.tubes.plan_places import settled
 from routeviz.tubes.plans import Plan, TakenPlan
 from routeviz.tubes.routes import Tube
 
@@ -101,7 +102,7 @@ def check_reading(reading: Reading, plan: Plan | None = None) -> Lay:
     reading : Reading
         The scene as read.
     plan : Plan or None
-        Routes for tubes that nobody has drawn.
+        Routes for tubes that nobody has drawn, places for tees that have none.
 
     Returns
     -------
@@ -111,9 +112,14 @@ def check_reading(reading: Reading, plan: Plan | None = None) -> Lay:
     Raises
     ------
     SceneError
-        The scene cannot be placed; carries every problem found.
+        The scene cannot be placed, or what the plan places cannot lie there; carries every problem found.
     """
-    return checked(reading, placed(reading), plan, "" if plan is None else inputs_of(reading))
+    cabinets, inputs = placed(reading), ""
+    if plan is not None:
+        inputs = inputs_of(reading)
+        if plan.places and plan.inputs == inputs:  # where a stale plan has put a tee may be taken by now
+            cabinets = placed(settled(reading, plan, cabinets[-1], str(plan_beside(reading.file))))
+    return checked(reading, cabinets, plan, inputs)
 
 
 def placed(reading: Reading) -> tuple[Cabinet, ...]:

@@ -20,7 +20,7 @@ from routeviz.cabinet.zeros import Zeros, marks
 from routeviz.errors import Problem, SceneError
 from routeviz.geometry.arrays import Floats, frozen
 from routeviz.geometry.shapes import Bodies, assembled
-from routeviz.scene.parts import Part
+from routeviz.scene.parts import JoinPart, Part
 from routeviz.scene.reading import Reading
 
 KEEP_CLEAR = "keep_clear"
@@ -39,7 +39,8 @@ def place(reading: Reading, stage: str | None = None) -> Cabinet:
     Returns
     -------
     cabinet : Cabinet
-        Parts that come later or have gone are left out; a nipple whose carrier is one of them has none.
+        Parts that come later or have gone are left out, as are tees and couplers without a place; a nipple
+        whose carrier is one of them has none.
 
     Raises
     ------
@@ -66,7 +67,10 @@ def place(reading: Reading, stage: str | None = None) -> Cabinet:
         if is_there(reading.scene.part[name], stage, order)
         for one in copies
     ]
-    return _cabinet(reading, stage, (down, tubing), here, free, carriers)
+    waiting = tuple(
+        name for name, part in reading.scene.part.items() if name not in made and is_there(part, stage, order)
+    )
+    return replace(_cabinet(reading, stage, (down, tubing), here, free, carriers), without_place=waiting)
 
 
 def _cabinet(
@@ -141,6 +145,8 @@ def _parts(zeros: Zeros, where: Where, problems: list[Problem]) -> dict[str, tup
     """Return what each part has become, copy by copy; those with problems are noted and left out."""
     parts: dict[str, tuple[Made, ...]] = {}
     for name, part in where.reading.scene.part.items():
+        if isinstance(part, JoinPart) and part.at is None:
+            continue
         before, place = len(problems), where.at("part", name)
         with gathered(problems):
             made = made_part(name, part, zeros, place, problems)

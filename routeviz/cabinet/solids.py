@@ -82,6 +82,8 @@ class Cabinet:
         By name, as ``shelf bass``.
     tubing : mapping
         Kinds of tube by the scene's name for them.
+    without_place : tuple of str
+        Tees and couplers of which nobody says yet where they lie; they are none of the solids.
     """
 
     title: str
@@ -96,6 +98,7 @@ class Cabinet:
     nipples: Mapping[str, Nipple]
     passages: Mapping[str, Passage]
     tubing: Mapping[str, TubeKind]
+    without_place: tuple[str, ...] = ()
 
 
 def asked_mm(cabinet: Cabinet, solid: Solid) -> float:

@@ -130,6 +130,7 @@ def standing(
     SceneError
         Its ``at`` cannot be placed.
     """
+    assert part.at is not None, "a part without a place is left out before"
     return Standing(
         name=name,
         zero=part.zero,

@@ -1,4 +1,4 @@
-"""Which tubes could not be laid, and why?"""
+"""Which tubes could not be laid, which tees have no place, and why?"""
 
 from collections.abc import Sequence
 
@@ -14,7 +14,8 @@ no_way: no way was found for a tube.
 
 `routeviz plan` lays all tubes together. What it could not lay is told with the place where it fails, the
 cause in numbers (how much is wanted there, and how much there is at most), and what would free it. The other
-tubes are laid all the same. A reason holds for the scene that was planned: once that has changed, plan again.
+tubes are laid all the same. A tee or coupler for which no place was found is told with the tubes on it. A
+reason holds for the scene that was planned: once that has changed, plan again.
 
 Mend it: do what the finding says would free it, or draw this tube's route yourself.
 """
@@ -32,8 +33,8 @@ def _finding(one: NoWay, cabinet: Cabinet) -> Finding:
         rule="no_way",
         severity="fault",
         tube=one.tubes[0] if len(one.tubes) == 1 else None,
-        other=one.passage,
-        says=f"no way for {named(one.tubes)}: {one.cause}",
+        other=one.passage or one.part,
+        says=f"no way for {named(one.tubes)}: {one.cause}" if one.part is None else one.cause,
         remedy=one.frees,
         low=one.wanted,
         high=one.wanted,

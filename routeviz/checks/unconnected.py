@@ -1,21 +1,21 @@
 """Is every nipple joined to one tube, and every tube to both its ends by a route?"""
 
 from collections import defaultdict
-from collections.abc import Sequence
+from collections.abc import Sequence, Set
 
 from routeviz.cabinet.solids import Cabinet
 from routeviz.checks.findings import Finding, Severity
 from routeviz.checks.words import named
 from routeviz.tubes.measured import Measured
-from routeviz.tubes.routes import End, Tube, awaits_route
+from routeviz.tubes.routes import NO_PLACE, End, Tube, awaits_place, awaits_route
 
 ABOUT = """\
 unconnected: something is not joined as it should be.
 
 Two tubes on one nipple is a fault. A nipple without a tube is a caution, told once for each part. An end
 that waits for a later unit is a note; an end that is unknown, missing, cut or blocked is a caution. Tubes
-without a route, drawn, measured or planned, are a fault, told once: nothing about them was checked. A run
-that cannot be seen, but is described in words, is a note.
+without a route, drawn, measured or planned, are a fault, told once: nothing about them was checked; so is a
+tee or coupler without a place. A run that cannot be seen, but is described in words, is a note.
 
 Mend it: complete the wiring, plan, draw or measure the route, or cap the nipple and leave it out.
 """
@@ -30,7 +30,8 @@ _TROUBLE = {
 
 def check(cabinet: Cabinet, tubes: Sequence[Tube], measured: Measured) -> list[Finding]:
     """Return what is not joined: nipples, ends and tubes without a route."""
-    return _nipples(cabinet, tubes) + _ends(tubes) + _routes(tubes, measured)
+    told = {name for one in measured.no_ways for name in one.tubes}  # by no_way, with the reason
+    return _nipples(cabinet, tubes) + _ends(tubes) + _places(cabinet, measured) + _routes(tubes, told)
 
 
 def _nipples(cabinet: Cabinet, tubes: Sequence[Tube]) -> list[Finding]:
@@ -85,7 +86,7 @@ def _ends(tubes: Sequence[Tube]) -> list[Finding]:
     found = []
     for tube in tubes:
         for end in (tube.start, tube.end):
-            if not end.nipple:
+            if not end.nipple and end.state != NO_PLACE:
                 found.append(_end(tube, end))
     return found
 
@@ -110,8 +111,23 @@ def _end(tube: Tube, end: End) -> Finding:
     )
 
 
-def _routes(tubes: Sequence[Tube], measured: Measured) -> list[Finding]:
-    told = {name for one in measured.no_ways for name in one.tubes}  # by no_way, with the reason
+def _places(cabinet: Cabinet, measured: Measured) -> list[Finding]:
+    told = {one.part for one in measured.no_ways}  # by no_way, with the reason
+    return [
+        Finding(
+            rule="unconnected",
+            severity="fault",
+            tube=None,
+            other=name,
+            says=f"{name} has no place yet",
+            remedy="let `routeviz plan SCENE` find one, or write `at`, and `runs`, where it lies",
+        )
+        for name in cabinet.without_place
+        if name not in told
+    ]
+
+
+def _routes(tubes: Sequence[Tube], told: Set[str]) -> list[Finding]:
     bare = [t for t in tubes if t.curve is None and not t.hidden and t.name not in told]
     found = [
         Finding(
@@ -126,8 +142,9 @@ def _routes(tubes: Sequence[Tube], measured: Measured) -> list[Finding]:
         if tube.curve is None and tube.hidden
     ]
     draw = "draw `corners`, or give `measured` points"
-    found += _bare([t.name for t in bare if awaits_route(t)], f"let `routeviz plan SCENE` find one, {draw}")
-    found += _bare([t.name for t in bare if not awaits_route(t)], f"say where it ends, {draw}")
+    awaits = {tube.name for tube in bare if awaits_route(tube) or awaits_place(tube)}
+    found += _bare([t.name for t in bare if t.name in awaits], f"let `routeviz plan SCENE` find one, {draw}")
+    found += _bare([t.name for t in bare if t.name not in awaits], f"say where it ends, {draw}")
     return found
 
 

@@ -14,6 +14,8 @@ from routeviz.scene.references import Known
 from routeviz.scene.wiring import STATES
 
 ABOUT_ROWS = ("faces", "outside", "on_nipple", "pitch", "carried_by")
+# Where a tee lies and which way it runs is found together; copies of it would each want a place of their own.
+_ONLY_AT_A_PLACE = ("zero", "runs", "turned", "repeat")
 _INSTEAD_OF_FACES = {
     "coupler": ("runs, the way from nipple 1 to nipple 2", "write runs, or leave faces out"),
     "tee": ("runs and branches, the ways of its nipples", "write runs and branches, or leave faces out"),
@@ -54,15 +56,24 @@ def _idle_words(part: Part) -> Iterator[tuple[str, str, str, str]]:
             remedy = f"give {word} to the part that carries the nipples"
             yield word, "nipples alone", f"{word} on a part with a body", remedy
     if isinstance(part, JoinPart):
-        yield "faces", f"a {part.kind}", *_INSTEAD_OF_FACES[part.kind]
-        yield "pitch", f"a {part.kind}", "pitch beside rows of nipples", "leave pitch out"
-        if part.kind == "coupler":
-            yield "branches", "a coupler", "branches on a tee", "leave branches out, or make it a tee"
+        yield from _idle_on_joins(part)
     elif not part.rows:
         for word in ABOUT_ROWS:
             bears = not isinstance(part, KeyboardPart | KeepClearPart)
             remedy = f"add the rows, or leave {word} out" if bears else f"leave {word} out"
             yield word, f"a {part.kind} without rows", f"{word} beside rows of nipples", remedy
+
+
+def _idle_on_joins(part: JoinPart) -> Iterator[tuple[str, str, str, str]]:
+    """Yield the words that say nothing on a tee or coupler, as above."""
+    yield "faces", f"a {part.kind}", *_INSTEAD_OF_FACES[part.kind]
+    yield "pitch", f"a {part.kind}", "pitch beside rows of nipples", "leave pitch out"
+    if part.kind == "coupler":
+        yield "branches", "a coupler", "branches on a tee", "leave branches out, or make it a tee"
+    elif part.at is None:
+        yield "branches", "a tee without at", "branches beside at", "write at, or leave branches out"
+    for word in _ONLY_AT_A_PLACE if part.at is None else ():
+        yield word, f"a {part.kind} without at", f"{word} beside at", f"write at, or leave {word} out"
 
 
 def _tube(known: Known, key: Key, tube: TubeEntry) -> Iterator[Problem]:

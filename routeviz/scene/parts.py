@@ -64,7 +64,7 @@ class PartEntry(Entry):
 
     model: str | None = None
     zero: str = CASE
-    at: Position = Field(default_factory=lambda: Position.model_validate({}))
+    at: Position | None = Field(default_factory=lambda: Position.model_validate({}))
     turned: tuple[Turn, ...] = ()
     repeat: Repeat | None = None
     motion: Motion | None = None
@@ -161,9 +161,15 @@ class NipplesPart(PartEntry):
 
 
 class JoinPart(PartEntry):
-    """A tee or a coupler at its place. Nipples 1 and 2 are the run's ends, 3 is the branch of a tee."""
+    """A tee or a coupler. Nipples 1 and 2 are the run's ends, 3 is the branch of a tee.
+
+    Without ``at`` nobody says yet where it lies and which way it runs: `routeviz plan` finds a place for it.
+    """
 
     kind: Literal["tee", "coupler"]
+    at: Position | None = Field(
+        None, description="where the lines of its nipples meet; left out, `routeviz plan` finds a place"
+    )
     runs: Direction = Field("right", description="from nipple 1 to nipple 2")
     branches: Direction = Field("up", description="where the branch of a tee points")
     long_mm: PositiveLength = Field(25.0, alias="long", description="from tip to tip")

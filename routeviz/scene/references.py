@@ -90,6 +90,7 @@ def problems_of_wires(wires: tuple[Wire, ...], known: Known) -> tuple[Problem, .
                     remedy = "give one of them a name; without one a tube is called by its first nipple"
                 problems.append(problem_at(known.at, wire.key, found, f"each {word} once", remedy))
             first.setdefault(text, wire)
+    problems += _drawn_to_nowhere(wires, known)
     for wire in wires:
         if wire.start.nipple is not None and wire.start.nipple == wire.end.nipple:
             found = f"a tube from {wire.start.nipple!r} to itself"
@@ -98,6 +99,23 @@ def problems_of_wires(wires: tuple[Wire, ...], known: Known) -> tuple[Problem, .
     if len(known.entries) == len(known.names["tubes"]):
         problems += _unknown_expected({wire.name for wire in wires}, known)
     return tuple(problems)
+
+
+def _drawn_to_nowhere(wires: tuple[Wire, ...], known: Known) -> Iterator[Problem]:
+    """Yield drawn tubes to a tee or coupler without a place, an entry once."""
+    parts, told = known.scene.part, set[Key]()
+    for wire in wires:
+        word = "corners" if wire.entry.corners is not None else "measured"
+        key = (*wire.key, word)
+        for name in (wire.start.part, wire.end.part):
+            part = parts.get(name or "")
+            if getattr(wire.entry, word) is None or key in told or not isinstance(part, JoinPart):
+                continue
+            if part.at is None:
+                told.add(key)
+                found = f"{word} of a tube to {name!r}, which has no place yet"
+                remedy = f"write at for {name!r}, or leave {word} out and let routeviz plan find both"
+                yield problem_at(known.at, key, found, "routes between ends with a place", remedy)
 
 
 def passages_in(parts: Mapping[str, Part], free: Iterable[str]) -> tuple[str, ...]:

@@ -28,7 +28,7 @@ from routeviz.scene.wiring import End as NamedEnd
 from routeviz.scene.wiring import Wire
 from routeviz.tubes.kinking import least_bend_of
 from routeviz.tubes.plans import Plan, PlannedTube
-from routeviz.tubes.routes import End, Tie, Tube
+from routeviz.tubes.routes import NO_PLACE, End, Tie, Tube
 
 GENTLE = 2.0  # a drawn corner is rounded up to twice the least bend radius: gentler would leave the drawing
 GENTLE_OUTSIDES = 8.0  # where no least radius is known: as many outside diameters
@@ -171,6 +171,8 @@ def _through(entry: TubeEntry, route: _Route | None) -> tuple[str, ...]:
 def _end(
     named: NamedEnd, entry: TubeEntry, key: str, cabinet: Cabinet, at: tuple[Zeros, Where], shift: Floats
 ) -> End:
+    if named.part in cabinet.without_place:
+        return End(nipple=None, state=NO_PLACE, point=None)
     if named.nipple is not None:
         return End(nipple=named.nipple, state="nipple", point=cabinet.nipples[named.nipple].tip)
     position = entry.starts_at if key == "starts_at" else entry.ends_at

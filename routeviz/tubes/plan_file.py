@@ -1,6 +1,6 @@
 """How a plan is written beside its scene, and read again.
 
-Corners, radii, passages, ties, runs and reasons are read; whether they are any good is for the checks to say.
+Routes, ties, runs, reasons and places of tees are read; whether they are any good is for the checks to say.
 What a plan is stands in plans.py, what its file may say in plan_form.py.
 """
 
@@ -14,6 +14,7 @@ from typing import Any
 from pydantic import ValidationError
 from pydantic_core import ErrorDetails
 
+from routeviz.cabinet.joins import JoinPlace
 from routeviz.errors import Problem, SceneError
 from routeviz.geometry.arrays import frozen
 from routeviz.geometry.curves import length, rounded_polyline
@@ -27,6 +28,7 @@ SUFFIX = ".plan.json"
 MOST_BYTES = 20_000_000  # a plan of 150 tubes has about 200 kB
 MOST_TOLD = 20  # problems told at once; who has more has one cause
 LONGEST_SHOWN = 60  # letters of a value in a message
+REMEDY = "plan again: routeviz plan SCENE; or take the plan away"
 LIST_OF = "a plan as `routeviz plan` writes it; `routeviz explain plan` prints what may stand there"
 
 
@@ -62,6 +64,7 @@ def plan_text(plan: Plan) -> str:
     groups = {
         "runs": [_json({"says": r.says, "through": r.through, "tubes": r.tubes}) for r in told.runs],
         "no_ways": [_no_way_text(one) for one in told.no_ways],
+        **({"places": [_place_text(one) for one in told.places]} if told.places else {}),
         "tubes": [_tube_text(one) for one in told.tubes],
     }
     lines = [f" {_json(key)}: {_json(value)}" for key, value in head.items()]
@@ -96,8 +99,14 @@ def _no_way_text(one: NoWay) -> str:
             "wanted": one.wanted,
             "there": one.there,
             "unit": one.unit,
+            **({"part": one.part} if one.part is not None else {}),
         }
     )
+
+
+def _place_text(one: JoinPlace) -> str:
+    named = f'"name": {_json(one.name)}, "at": {_corner_text(one.at.tolist(), None)}'
+    return f'{{{named}, "runs": {_json(one.runs)}, "branches": {_json(one.branches)}}}'
 
 
 def _list(items: Sequence[str], indent: str) -> str:
@@ -135,7 +144,8 @@ def read_plan(path: Path) -> Plan | None:
     tables = _tables_of(text, file)
     plan = _plan_of(_understood(tables, file))
     problems = [
-        *_twice(plan, file),
+        *_twice([one.name for one in plan.tubes], "tubes", "route", file),
+        *_twice([one.name for one in plan.places], "places", "place", file),
         *(p for i, one in enumerate(plan.tubes) for p in _no_curve(i, one, file)),
     ]
     if problems:
@@ -199,11 +209,16 @@ def _plan_of(read: PlanFile) -> Plan:
                 wanted=one.wanted,
                 there=one.there,
                 unit=one.unit,
+                part=one.part,
             )
             for one in read.no_ways
         ),
         runs=tuple(Run(through=one.through, tubes=one.tubes, says=one.says) for one in read.runs),
         inputs=read.inputs,
+        places=tuple(
+            JoinPlace(name=one.name, at=frozen(_place(one.at)), runs=one.runs, branches=one.branches)
+            for one in read.places
+        ),
     )
 
 
@@ -224,13 +239,14 @@ def _place(point: PlanPoint) -> tuple[float, float, float]:
 
 
 # ── what is wrong ────────────────────────────────────────────────────────────────────────────────
-def _twice(plan: Plan, file: str) -> Iterable[Problem]:
+def _twice(names: Sequence[str], group: str, what: str, file: str) -> Iterable[Problem]:
     known: set[str] = set()
-    for number, one in enumerate(plan.tubes):
-        if one.name in known:
-            found = f"a second route for {_shown(one.name)}"
-            yield _told(file, found, "one route a tube", dotted(("tubes", number, "name")))
-        known.add(one.name)
+    for number, name in enumerate(names):
+        if name in known:
+            found = f"a second {what} for {_shown(name)}"
+            allowed = f"one {what} a {'tube' if what == 'route' else 'tee or coupler'}"
+            yield _told(file, found, allowed, dotted((group, number, "name")))
+        known.add(name)
 
 
 def _no_curve(number: int, one: PlannedTube, file: str) -> Iterable[Problem]:
@@ -272,8 +288,7 @@ def _wrong(file: str, found: str, allowed: str, key: str = "", *, at: tuple[int,
 
 
 def _told(file: str, found: str, allowed: str, key: str, *, at: tuple[int, int] = (0, 0)) -> Problem:
-    remedy = "plan again: routeviz plan SCENE; or take the plan away"
-    return Problem(file=file, key=key, found=found, allowed=allowed, remedy=remedy, line=at[0], column=at[1])
+    return Problem(file=file, key=key, found=found, allowed=allowed, remedy=REMEDY, line=at[0], column=at[1])
 
 
 def _shown(value: object) -> str:

@@ -1,4 +1,4 @@
-"""What may a plan file say? Corners, radii, passages, ties, runs and reasons; and its JSON Schema.
+"""What may a plan file say? Routes, ties, runs, reasons, places of tees; and its JSON Schema.
 
 How a plan is written and read is in plan_file.py; what a plan is, in plans.py.
 """
@@ -8,7 +8,7 @@ from typing import Annotated, Any, Literal
 from pydantic import Field
 
 from routeviz.scene.description import MOST_POINTS
-from routeviz.scene.quantities import Entry, Number
+from routeviz.scene.quantities import Entry, Number, Word
 from routeviz.scene.schema import DIALECT
 from routeviz.scene.wiring import MOST_WIRES
 
@@ -60,8 +60,17 @@ class PlanRun(Entry):
     tubes: Names
 
 
+class PlanPlace(Entry):
+    """Where a tee or a coupler lies to which the scene gives no place, and which way it runs."""
+
+    name: Text
+    at: PlanPoint = Field(description="where the lines of its nipples meet")
+    runs: Word = Field(description="from nipple 1 to nipple 2")
+    branches: Word | None = Field(description="where the branch of a tee points; null for a coupler")
+
+
 class PlanNoWay(Entry):
-    """Why tubes could not be laid."""
+    """Why tubes could not be laid, or why there is no place for a tee or coupler."""
 
     tubes: Names
     passage: Text | None
@@ -71,16 +80,20 @@ class PlanNoWay(Entry):
     wanted: Number | None
     there: Number | None
     unit: Text
+    part: Text | None = Field(None, description="the tee or coupler for which there is no place")
 
 
 class PlanFile(Entry):
-    """Routes that were found for a scene's tubes; nothing in it is taken for proved."""
+    """Routes that were found for a scene's tubes, and places for tees; nothing in it is taken for proved."""
 
     format: Literal[1]
     made_by: Text
     inputs: Text = Field(description="hash of all that it was made from")
     runs: tuple[PlanRun, ...] = Field(max_length=MOST_WIRES)
     no_ways: tuple[PlanNoWay, ...] = Field(max_length=MOST_WIRES)
+    places: tuple[PlanPlace, ...] = Field(
+        (), max_length=MOST_WIRES, description="left out where every tee and coupler has one in the scene"
+    )
     tubes: tuple[PlanTube, ...] = Field(max_length=MOST_WIRES)
 
 

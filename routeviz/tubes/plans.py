@@ -1,4 +1,4 @@
-"""What a plan is: routes that were found for tubes that nobody has drawn, and what could not be laid.
+"""What a plan is: routes found for tubes that nobody has drawn, places for tees, and what could not be laid.
 
 How it is written beside the scene and read again is in plan_file.py; how it is found, in planning/.
 """
@@ -9,6 +9,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import ArrayLike
 
+from routeviz.cabinet.joins import JoinPlace
 from routeviz.geometry.arrays import Floats, frozen
 from routeviz.tubes.routes import Tie
 
@@ -44,7 +45,7 @@ class PlannedTube:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class NoWay:
-    """Why tubes could not be laid.
+    """Why tubes could not be laid, or why there is no place for a tee or coupler.
 
     Parameters
     ----------
@@ -62,6 +63,8 @@ class NoWay:
         The numbers: how many or how much is wanted, and how many or how much there is at most.
     unit : str
         ``tubes``, ``mm`` or empty.
+    part : str or None
+        The tee or coupler for which there is no place, where it is one; the tubes are those on it.
     """
 
     tubes: tuple[str, ...]
@@ -72,6 +75,7 @@ class NoWay:
     wanted: float | None = None
     there: float | None = None
     unit: str = ""
+    part: str | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -107,12 +111,15 @@ class Plan:
         How a fitter would take them, one after the other.
     inputs : str
         Hash of all that it was made from; empty until it is written.
+    places : tuple of JoinPlace
+        Where tees and couplers lie to which the scene gives no place.
     """
 
     tubes: tuple[PlannedTube, ...]
     no_ways: tuple[NoWay, ...]
     runs: tuple[Run, ...]
     inputs: str = ""
+    places: tuple[JoinPlace, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -170,6 +177,7 @@ def on_grain(plan: Plan) -> Plan:
             )
             for one in plan.no_ways
         ),
+        places=tuple(replace(one, at=_rounded(one.at)) for one in plan.places),
     )
 
 

@@ -6,6 +6,8 @@ from routeviz.cabinet.tubing import TubeKind
 from routeviz.geometry.arrays import Floats
 from routeviz.geometry.curves import Curve
 
+NO_PLACE = "without a place"
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class End:
@@ -16,7 +18,8 @@ class End:
     nipple : str or None
         The nipple's name; None for an end without one.
     state : str
-        ``nipple``, ``loose``, ``unknown``, ``missing``, ``cut`` or ``blocked``.
+        ``nipple``, ``loose``, ``unknown``, ``missing``, ``cut`` or ``blocked``; ``NO_PLACE`` at the nipple of
+        a tee or coupler of which nobody says yet where it lies.
     point : array, shape (3,), or None
         Where the centreline ends: the tip, or where the end lies; None where nobody knows.
     """
@@ -95,6 +98,11 @@ class Tube:
     stage: str | None
     note: str | None
     planned: bool = False
+
+
+def awaits_place(tube: Tube) -> bool:
+    """Return whether a tube cannot be planned before a tee or coupler that it joins has a place."""
+    return tube.curve is None and tube.hidden is None and NO_PLACE in (tube.start.state, tube.end.state)
 
 
 def awaits_route(tube: Tube) -> bool:
