@@ -17,11 +17,14 @@ from typing import Literal
 import numpy as np
 
 from routeviz.cabinet.inputs import inputs_of
+from routeviz.cabinet.joins import with_places
 from routeviz.cabinet.solids import Cabinet
 from routeviz.checks.findings import Finding
 from routeviz.errors import SceneError
+from routeviz.geometry.arrays import Floats
 from routeviz.geometry.curves import length, points_along, rounded_polyline
 from routeviz.pipeline import Lay, checked, placed
+from routeviz.planning.join_places import NOTHING_PLACED, Places, failed, join_places
 from routeviz.planning.planner import plan_tubes
 from routeviz.planning.steps import Step, Trouble
 from routeviz.scene.description import MOST_POINTS
@@ -29,12 +32,13 @@ from routeviz.scene.reading import Reading, read_scene
 from routeviz.tubes.centrelines import shape
 from routeviz.tubes.plan_file import plan_beside, read_plan, write_plan
 from routeviz.tubes.plans import Plan, PlannedTube, on_grain
-from routeviz.tubes.routes import Tube, awaits_route
+from routeviz.tubes.routes import Tube, awaits_place, awaits_route
 
 ROUNDS = (
     8  # in which what the checks found is handed back; limited by count, so that the same comes out twice
 )
 COURTESIES = 2  # of these rounds that are spent where no fault is left, only cautions
+PLACES = 3  # that are tried for a tee or coupler, if tubes cannot be laid to the first
 CURABLE = ("kink", "rub", "touch", "squeeze", "crowd", "miss", "intrude", "hang", "stretch", "square")
 STEP_MM = 1.0  # between the places among which the one nearest to a point is looked for
 LEAST_LACKING = 1e-3  # told of what has no number, or one that only the slack of a check forgives
@@ -80,13 +84,14 @@ class _Best:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _Task:
-    """What is to be planned, until when, and who is told of each step."""
+    """What is to be planned, until when, and who is told of each step; where tees lie that had no place."""
 
     reading: Reading
     cabinets: tuple[Cabinet, ...]
     inputs: str
     until: float
     tell: Callable[[Step], None]
+    found: Places = NOTHING_PLACED
 
 
 def plan_scene(
@@ -174,12 +179,22 @@ def plan_reading(
                 tell=tell,
             )
             tubes = shape(reading, task.cabinets[-1])
-            if not any(awaits_route(tube) for tube in tubes):
+            if not any(awaits_route(tube) for tube in tubes) and not task.cabinets[-1].without_place:
                 lay = checked(reading, task.cabinets, before, task.inputs)
                 return Laying(lay=lay, plan=None, ended="nothing", rounds=0)
-            if before is not None and before.inputs == task.inputs:
-                _take(best, task, before)  # nothing has changed: it is not to become worse
-            _search(best, task, planner(task.cabinets, tubes, before))
+            tried: dict[str, list[Floats]] = {}
+            for turn in range(PLACES):
+                one = _settled(task, tubes, before, tried)
+                if before is not None and before.inputs == task.inputs and turn == 0:
+                    _take(best, one, before)  # nothing has changed: it is not to become worse
+                _search(best, one, planner(one.cabinets, shape(reading, one.cabinets[-1]), before))
+                if (
+                    best.lay is None
+                    or best.lay.taken is None
+                    or not failed(one.found, reading, _wrong(best.lay), tried)
+                ):
+                    break
+                before = best.lay.taken.plan
     except _TimeUp:
         ended = "time"
     except KeyboardInterrupt:
@@ -194,6 +209,21 @@ def _earlier(reading: Reading) -> Plan | None:
         return read_plan(plan_beside(reading.file))
     except SceneError:
         return None
+
+
+def _settled(
+    task: _Task, tubes: Sequence[Tube], before: Plan | None, tried: dict[str, list[Floats]]
+) -> _Task:
+    """Return a task in which tees and couplers without a place have one, as far as one was found."""
+    found = join_places(task.reading, task.cabinets, tubes, before, tried)
+    cabinets = placed(with_places(task.reading, found.places)) if found.places else task.cabinets
+    return replace(task, cabinets=cabinets, found=found)
+
+
+def _wrong(lay: Lay) -> set[str | None]:
+    """Return the tubes with faults that another place of a tee or coupler on them could cure."""
+    faults = [f for f in lay.findings if f.severity == "fault" and f.rule in (*CURABLE, "no_way")]
+    return {name for fault in faults for name in (fault.tube, fault.other, *fault.tubes)}
 
 
 def _search(best: _Best, task: _Task, steps: Iterator[Step]) -> None:
@@ -247,7 +277,8 @@ def _sound(plan: Plan, task: _Task) -> Plan:
     written = on_grain(plan)
     routes = {one.name: _readable(one) for one in written.tubes if one.name in order}
     tubes = [one for _, one in sorted(routes.items(), key=lambda item: order[item[0]]) if one is not None]
-    return replace(written, tubes=tuple(tubes), inputs=task.inputs)
+    no_ways = (*task.found.no_ways, *(one for one in written.no_ways if one.part is None))
+    return replace(written, tubes=tuple(tubes), inputs=task.inputs, places=task.found.places, no_ways=no_ways)
 
 
 def _readable(one: PlannedTube) -> PlannedTube | None:
@@ -265,7 +296,7 @@ def _readable(one: PlannedTube) -> PlannedTube | None:
 def _rank(lay: Lay) -> tuple[int, int, int, float]:
     """Return how bad a lay is: faults, tubes not laid (each a fault), cautions, length."""
     faults = [f for f in lay.findings if f.severity == "fault"]
-    bare = sum(awaits_route(tube) for tube in lay.tubes)
+    bare = sum(awaits_route(tube) or awaits_place(tube) for tube in lay.tubes)
     others = sum(f.rule not in ("no_way", "unconnected") for f in faults)
     cautions = sum(f.severity == "caution" for f in lay.findings)
     return bare + others, bare, cautions, float(lay.measured.lengths_mm.sum())

@@ -105,7 +105,7 @@ def _how_far(step: "Step") -> str:
 
 def print_laying(laying: "Laying", lay: "Lay") -> None:
     """Print what came of planning: runs, findings, and what was written."""
-    from routeviz.tubes.routes import awaits_route
+    from routeviz.tubes.routes import awaits_place, awaits_route
     from routeviz.views.report import run_lines
 
     taken = lay.taken
@@ -113,7 +113,7 @@ def print_laying(laying: "Laying", lay: "Lay") -> None:
         wrap([("there is nothing to plan: no tube with two known ends is without a route", "strong")], 2)
         say([])
     elif taken is not None:
-        asked = len(taken.laid) + sum(awaits_route(tube) for tube in lay.tubes)
+        asked = len(taken.laid) + sum(awaits_route(tube) or awaits_place(tube) for tube in lay.tubes)
         for line in run_lines(taken, asked, width()):
             say(line)
     print_report(lay)

@@ -210,3 +210,26 @@ def _flat_bend(start: float, bend: float, turn: float, run: float) -> Floats:
 def short(value: float) -> str:
     """Return a number as it is told: to a tenth, without a zero at its end."""
     return f"{round(value, 1) + 0.0:g}"
+
+
+def can_leave(tip: Floats, way: Floats, radius: float, bend: float, table: Table) -> bool:
+    """Return whether a tube can leave a nipple: straight on for two bends, or by a first bend.
+
+    Parameters
+    ----------
+    tip, way : array, shape (3,)
+        Where it begins, and the unit direction in which it leaves.
+    radius, bend : float
+        Half its outside diameter; its least bend radius.
+    table : Table
+        What it must keep off.
+
+    Returns
+    -------
+    can : bool
+        Whether any way to begin is free.
+    """
+    ahead = tip + np.arange(0.0, 2 * bend + LOOK_MM, LOOK_MM)[:, None] * way
+    if (clearances_at(table, ahead, radius) >= radius - SLACK_MM).all():
+        return True
+    return _turns(_End(tube=0, end=0, tip=tip, way=way, radius=radius, table=table), bend)

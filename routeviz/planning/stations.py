@@ -92,7 +92,7 @@ def stations_of(cabinet: Cabinet, tubes: Sequence[Tube], things: Sequence[str]) 
         indices=frozen_ints(chosen),
         names=tuple(tube.name for tube in own),
         radii=frozen([tube.kind.outside_mm / 2 for tube in own]),
-        bends=frozen([_bend_mm(cabinet, tube) for tube in own]),
+        bends=frozen([bend_mm(cabinet, tube) for tube in own]),
         least=frozen([least_bend_of(t.kind, cabinet.practice.vacuum_kpa).radius_mm or 0.0 for t in own]),
         tips=frozen(points.reshape(-1, 2, 3)),
         ways=frozen(ways.reshape(-1, 2, 3)),
@@ -123,7 +123,8 @@ def only(stations: Stations, tubes: Ints) -> Stations:
     )
 
 
-def _bend_mm(cabinet: Cabinet, tube: Tube) -> float:
+def bend_mm(cabinet: Cabinet, tube: Tube) -> float:
+    """Return the bend radius that is aimed at for a tube."""
     allowed = least_bend_of(tube.kind, cabinet.practice.vacuum_kpa)
     known = [r for r in (allowed.radius_mm, allowed.caution_mm) if r is not None and math.isfinite(r)]
     return SAFE * max(known, default=UNKNOWN_OUTSIDES * tube.kind.outside_mm)

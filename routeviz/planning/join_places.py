@@ -1,0 +1,334 @@
+"""Where do tees and couplers lie to which the scene gives no place?
+
+Places near where their tubes are shortest together, by distances through free space, are tried one after the
+other; the first few with room are compared by all ways in which their nipples can point. One join is placed
+after the other, earlier ones in its way; those that are joined to each other are then looked at once more.
+What room is needed is told in join_rooms.py.
+"""
+
+import itertools
+from collections import Counter
+from collections.abc import Iterator, Mapping, Sequence, Set
+from dataclasses import dataclass
+
+import numpy as np
+
+from routeviz.cabinet.joins import JoinPlace, core_of
+from routeviz.cabinet.messages import Where
+from routeviz.cabinet.solids import Cabinet, extents
+from routeviz.geometry.arrays import Floats, frozen
+from routeviz.planning.join_fields import (
+    Fields,
+    fields_of,
+    free_middles,
+    larger_cells,
+    mean_far,
+)
+from routeviz.planning.join_rooms import (
+    Join,
+    Leg,
+    Surroundings,
+    sleeve_of,
+    surroundings_of,
+    tip_of,
+    ways_of,
+    why_not,
+    with_join,
+)
+from routeviz.planning.obstacles import obstacles_of
+from routeviz.planning.stations import bend_mm
+from routeviz.scene.parts import JoinPart
+from routeviz.scene.quantities import WORDS
+from routeviz.scene.reading import Reading
+from routeviz.scene.wiring import End as NamedEnd
+from routeviz.tubes.plans import NoWay, Plan
+from routeviz.tubes.routes import Tube
+
+AROUND_MM = 7.0  # beyond the thickest sleeve's radius and what is asked for, to which things are looked at
+COMPARED = 6  # places with room that are compared
+LOOKED_AT = ((15.0, 200), (40.0, 200), (100.0, 200))  # how far apart, and how many: what it costs is bounded
+ELSEWHERE_MM = 60.0  # from a place at which tubes could not be laid to the next that is tried
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Places:
+    """What was found.
+
+    Parameters
+    ----------
+    places : tuple of JoinPlace
+        In the order of the scene.
+    no_ways : tuple of NoWay
+        Why there is none for the others.
+    """
+
+    places: tuple[JoinPlace, ...] = ()
+    no_ways: tuple[NoWay, ...] = ()
+
+
+NOTHING_PLACED = Places()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Search:
+    """What stays the same for all of them."""
+
+    fields: Fields
+    joins: Mapping[str, Join]
+    low: Floats
+    high: Floats
+    tried: Mapping[str, Sequence[Floats]]
+
+
+def join_places(
+    reading: Reading,
+    cabinets: Sequence[Cabinet],
+    tubes: Sequence[Tube],
+    before: Plan | None = None,
+    tried: Mapping[str, Sequence[Floats]] | None = None,
+) -> Places:
+    """Return a place for each tee and coupler that has none.
+
+    Parameters
+    ----------
+    reading : Reading
+        The scene as read.
+    cabinets : sequence of Cabinet
+        The case in each stage, placed without them; the last stage last.
+    tubes : sequence of Tube
+        All tubes as drawn, in the last stage.
+    before : Plan or None
+        An earlier plan; places in it that are still good stay.
+    tried : mapping of sequence of array
+        By name, places at which tubes could not be laid.
+
+    Returns
+    -------
+    found : Places
+        Nothing where the scene says where all of them lie.
+    """
+    waiting = {name for cabinet in cabinets for name in cabinet.without_place}
+    joins = {
+        name: _join(reading, name, part, cabinets[-1], tubes)
+        for name, part in reading.scene.part.items()
+        if isinstance(part, JoinPart) and name in waiting
+    }
+    if not joins:
+        return NOTHING_PLACED
+    sleeve = max(max([j.radius, *(leg.sleeve for leg in j.legs)]) for j in joins.values())
+    radius = max((leg.radius for j in joins.values() for leg in j.legs), default=sleeve)
+    low, high = extents(cabinets[-1])
+    around = obstacles_of(cabinets, (low - 3 * sleeve, high + 3 * sleeve), sleeve + AROUND_MM)
+    search = _Search(
+        fields=fields_of(cabinets[-1], around, radius),
+        joins=joins,
+        low=low,
+        high=high,
+        tried=tried or {},
+    )
+    bare = surroundings_of(cabinets, tubes, around)
+    kept = {one.name: one for one in before.places if one.name in joins} if before is not None else {}
+    return _all_placed(search, bare, kept)
+
+
+def failed(found: Places, reading: Reading, wrong: Set[str | None], tried: dict[str, list[Floats]]) -> bool:
+    """Note which of the places that were found are no good, as something is wrong with tubes there.
+
+    Parameters
+    ----------
+    found : Places
+        What was found.
+    reading : Reading
+        The scene.
+    wrong : set of str
+        Names of tubes with which something is wrong; other names are passed over.
+    tried : dict of list of array
+        By tee or coupler, places that are no good; written.
+
+    Returns
+    -------
+    failed : bool
+        Whether there were any.
+    """
+    wires = [wire for wire in reading.wires if wire.name in wrong]
+    parts = {end.part for wire in wires for end in (wire.start, wire.end)}
+    bad = [one for one in found.places if one.name in parts]
+    for one in bad:
+        tried.setdefault(one.name, []).append(one.at)
+    return bool(bad)
+
+
+def _all_placed(search: _Search, bare: Surroundings, kept: Mapping[str, JoinPlace]) -> Places:
+    """Place one after the other, those with most known ends first; then look at joined ones once more."""
+    found: dict[str, JoinPlace] = {}
+    refused: dict[str, NoWay] = {}
+    by_known = sorted(search.joins.values(), key=lambda j: -sum(leg.goal is not None for leg in j.legs))
+    chained = [join for join in by_known if any(leg.beyond for leg in join.legs)]
+    for turn, join in [*((0, join) for join in by_known), *((1, join) for join in chained)]:
+        around = bare
+        for name, place in found.items():
+            if name != join.name:
+                around = with_join(around, search.joins[name], place)
+        old = kept.get(join.name)
+        tried = search.tried.get(join.name, ())
+        if (
+            old is not None
+            and not any((old.at == at).all() for at in tried)
+            and not why_not(around, join, old)
+        ):
+            found[join.name] = old
+            continue
+        best = _best(search, join, around, found)
+        if isinstance(best, JoinPlace):
+            found[join.name] = best
+        elif turn == 0:
+            refused[join.name] = best
+    return Places(
+        places=tuple(found[name] for name in search.joins if name in found),
+        no_ways=tuple(refused[name] for name in search.joins if name in refused),
+    )
+
+
+# ── what is joined ───────────────────────────────────────────────────────────────────────────────
+def _join(reading: Reading, name: str, part: JoinPart, cabinet: Cabinet, tubes: Sequence[Tube]) -> Join:
+    wires = {wire.name: wire for wire in reading.wires}
+    legs = []
+    for tube in tubes:
+        wire = wires[tube.name]
+        for own, other, end, pins in (
+            (wire.start, wire.end, tube.end, wire.entry.through),
+            (wire.end, wire.start, tube.start, wire.entry.through[::-1]),
+        ):
+            if own.part != name or own.number is None:
+                continue
+            goal = end.point
+            if pins:
+                goal = cabinet.passages[pins[0]].origin
+            elif end.nipple is not None:
+                nipple = cabinet.nipples[end.nipple]
+                goal = nipple.tip + bend_mm(cabinet, tube) * nipple.direction
+            legs.append(
+                Leg(
+                    number=own.number,
+                    tube=tube.name,
+                    radius=tube.kind.outside_mm / 2,
+                    sleeve=sleeve_of(tube, part.outside_mm),
+                    bend=bend_mm(cabinet, tube),
+                    goal=None if goal is None else frozen(goal),
+                    beyond=None if goal is not None else _beyond(other, name, cabinet),
+                )
+            )
+    return Join(
+        name=name,
+        is_tee=part.kind == "tee",
+        half=part.long_mm / 2,
+        core=core_of(part, Where(reading=reading, key=("part", name))),
+        radius=part.outside_mm / 2,
+        legs=tuple(legs),
+    )
+
+
+def _beyond(other: NamedEnd, name: str, cabinet: Cabinet) -> str | None:
+    return other.part if other.part in cabinet.without_place and other.part != name else None
+
+
+def _goals(
+    search: _Search, join: Join, found: Mapping[str, JoinPlace], seen: frozenset[str] = frozenset()
+) -> dict[int, list[Floats]]:
+    """Return by nipple where its tube goes: one place, or all that lies beyond a join without a place yet."""
+    goals: dict[int, list[Floats]] = {}
+    for leg in join.legs:
+        if leg.goal is not None:
+            goals[leg.number] = [leg.goal]
+        elif leg.beyond is not None and leg.beyond not in seen:
+            other = search.joins[leg.beyond]
+            mine = [one for one in other.legs if one.tube == leg.tube]
+            if leg.beyond in found and mine:
+                place, number = found[leg.beyond], mine[0].number
+                goals[leg.number] = [tip_of(other, place, number) + leg.bend * ways_of(place)[number]]
+            else:
+                onward = _goals(search, other, found, seen | {join.name})
+                beyond = [goal for group in onward.values() for goal in group]
+                goals |= {leg.number: beyond} if beyond else {}
+    return goals
+
+
+# ── the best place ───────────────────────────────────────────────────────────────────────────────
+def _best(
+    search: _Search, join: Join, around: Surroundings, found: Mapping[str, JoinPlace]
+) -> JoinPlace | NoWay:
+    """Return the best place with room, or why there is none."""
+    goals = _goals(search, join, found)
+    far = {number: mean_far(search.fields, group) for number, group in goals.items()}
+    reasons: Counter[str] = Counter()
+    best: list[tuple[float, int, JoinPlace]] = []
+    for number, (dues, at) in enumerate(_tried_in_turn(*_by_cost(search, join, far))):
+        for length, place in _ways_at(search, join, far, at):
+            why = why_not(around, join, place)
+            if why is None:
+                best.append((dues + length, number, place))
+                break
+            reasons[why] += 1
+        if len(best) == COMPARED:
+            break
+    return min(best)[2] if best else _refusal(join, goals, reasons)
+
+
+def _by_cost(search: _Search, join: Join, far: Mapping[int, Floats]) -> tuple[Floats, Floats]:
+    """Return what free places cost beside the lengths of the tubes, and the places, cheapest first."""
+    if not far:
+        return np.zeros(0), np.zeros((0, 3))
+    cells, places = free_middles(search.fields, search.low, search.high)
+    lengths = np.sum(list(far.values()), axis=0)[larger_cells(search.fields, places)]
+    dues = search.fields.dues[cells]
+    fit = np.isfinite(lengths)
+    for one in search.tried.get(join.name, ()):
+        fit &= np.abs(places - one).max(axis=1) >= ELSEWHERE_MM
+    order = np.lexsort([*places.T[::-1], lengths + dues])
+    order = order[fit[order]]
+    return dues[order], places[order]
+
+
+def _tried_in_turn(dues: Floats, places: Floats) -> Iterator[tuple[float, Floats]]:
+    """Yield places to be looked at, with their dues: all over again, farther apart each time."""
+    for apart, most in LOOKED_AT:
+        _, firsts = np.unique(np.floor(places / apart), axis=0, return_index=True)
+        for number in np.sort(firsts)[:most].tolist():
+            yield float(dues[number]), places[number]
+
+
+def _ways_at(
+    search: _Search, join: Join, far: Mapping[int, Floats], at: Floats
+) -> list[tuple[float, JoinPlace]]:
+    """Return a join at a place with its nipples all ways that they can point, shortest tubes first."""
+    found = []
+    legs = [leg for leg in join.legs if leg.number in far]
+    for runs, branches in itertools.product(WORDS, WORDS if join.is_tee else (None,)):
+        if branches is not None and any(a and b for a, b in zip(WORDS[runs], WORDS[branches], strict=True)):
+            continue
+        place = JoinPlace(name=join.name, at=frozen(at), runs=runs, branches=branches)
+        turns = [tip_of(join, place, leg.number) + leg.bend * ways_of(place)[leg.number] for leg in legs]
+        cells = larger_cells(search.fields, np.array(turns))
+        length = sum(float(far[leg.number][cell]) for leg, cell in zip(legs, cells.tolist(), strict=True))
+        if np.isfinite(length):
+            found.append((length, place))
+    return sorted(found, key=lambda one: one[0])
+
+
+# ── no place ─────────────────────────────────────────────────────────────────────────────────────
+def _refusal(join: Join, goals: Mapping[int, list[Floats]], reasons: Counter[str]) -> NoWay:
+    """Say why no place was found, by what stood in the way most often."""
+    point: Floats | None = None
+    frees = f"make room where its tubes meet, or write at for {join.name} where it lies"
+    if not goals:
+        cause = f"{join.name} has no place: of none of its tubes is it known where the other end lies"
+        frees = f"wire it to nipples, or write at for {join.name} where it lies"
+    elif not reasons:
+        cause = f"{join.name} has no place: no free place was found that all its tubes can reach"
+        point = next(iter(goals.values()))[0]
+    else:
+        why, _ = reasons.most_common(1)[0]
+        cause = f"{join.name} has no place: none was found with room for it; mostly {why}"
+        point = next(iter(goals.values()))[0]
+    tubes = tuple(dict.fromkeys(leg.tube for leg in join.legs))
+    return NoWay(tubes=tubes, passage=None, point=point, cause=cause, frees=frees, part=join.name)
