@@ -32,6 +32,7 @@ from routeviz.tubes.plans import Plan
 from routeviz.tubes.routes import Tube
 from routeviz.tubes.tangling import Tangle, tangle_of
 
+WARM = (0, 12)  # seed and tubes of what is planned first, so that everything is compiled
 NONE = float("nan")  # not asked for, or nothing to tell
 NO_PLAN = Plan(tubes=(), no_ways=(), runs=())
 NOTHING = Tangle(crossings=0, side_changes=0, wound_pairs=0, worst_winding=0.0, worst=(), partings=0)
@@ -41,7 +42,8 @@ NOTHING = Tangle(crossings=0, side_changes=0, wound_pairs=0, worst_winding=0.0, 
 class Outcome:
     """What came of a cabinet, or of another scene; NONE where nothing can be told.
 
-    Seconds for all and for the planner alone; rounds of checks; counts of what is wrong; length in all, and
+    Seconds by the clock and of the processor, and those of the processor for the planner alone; rounds of
+    checks; counts of what is wrong, and all of it in words; length in all, and
     over the witness's, over all laid alone, and the worst tube over itself laid alone; how far the passage
     choice is above its bound by length alone (choices.py: runs, which cost length, are not in it); how
     tangled it is (tangling.py), of both the witness behind the slash; runs; the process's peak memory so far.
@@ -49,6 +51,7 @@ class Outcome:
 
     name: str
     whole_s: float
+    processor_s: float
     planner_s: float
     rounds: int
     faults: int
@@ -67,6 +70,16 @@ class Outcome:
     partings: tuple[float, float]
     runs: int
     memory_mb: float
+    wrong: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Spent:
+    """Seconds by the clock, of the processor, and of the processor by the planner alone."""
+
+    whole_s: float
+    processor_s: float
+    planner_s: float
 
 
 def outcome(
@@ -110,21 +123,23 @@ def outcome_of(scene: Path, *, is_verified: bool = False) -> Outcome:
 
 
 def _planned(name: str, path: Path, planner: Planner, *, is_verified: bool) -> tuple[Outcome, Laying]:
-    laying, whole_s, planner_s = timed(path, planner)
+    laying, spent = timed(path, planner)
     memory_mb = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
     plan, lay = laying.plan or NO_PLAN, laying.lay
-    short = float(len(shortfalls_of(path, json.loads(plan_text(plan))))) if is_verified else NONE
+    short = shortfalls_of(path, json.loads(plan_text(plan))) if is_verified else []
     tangle = NOTHING if lay is None else tangle_of(lay.cabinet, lay.tubes)
     findings, tubes = ((), ()) if lay is None else (lay.findings, lay.tubes)
     lengths = _lengths(tubes)
+    faults = [one for one in findings if one.severity == "fault"]
     found = Outcome(
         name=name,
-        whole_s=whole_s,
-        planner_s=planner_s,
+        whole_s=spent.whole_s,
+        processor_s=spent.processor_s,
+        planner_s=spent.planner_s,
         rounds=laying.rounds,
-        faults=sum(f.severity == "fault" for f in findings),
+        faults=len(faults),
         cautions=sum(f.severity == "caution" for f in findings),
-        short=short,
+        short=float(len(short)) if is_verified else NONE,
         left_out=len(read_scene(path).wires) - len(lengths),
         no_ways=len(plan.no_ways),
         length_m=sum(lengths.values()) / 1000,
@@ -138,37 +153,38 @@ def _planned(name: str, path: Path, planner: Planner, *, is_verified: bool) -> t
         partings=(tangle.partings, NONE),
         runs=len(plan.runs),
         memory_mb=memory_mb,
+        wrong=(*(f"fault {one.rule}: {one.tube}: {one.says}" for one in faults), *map(str, short)),
     )
     return found, laying
 
 
-def timed(path: Path, planner: Planner = plan_tubes) -> tuple[Laying, float, float]:
-    """Plan a scene; seconds for all but reading the file, and for the planner alone."""
+def timed(path: Path, planner: Planner = plan_tubes) -> tuple[Laying, Spent]:
+    """Plan a scene; and the seconds for all but reading the file."""
     reading = read_scene(path)
     spent = [0.0]
 
     def watched(cabinets: Sequence[Cabinet], tubes: Sequence[Tube], before: Plan | None) -> Iterator[Step]:
         return _watched(lambda: planner(cabinets, tubes, before), spent)
 
-    begun = time.perf_counter()
+    begun, processor = time.perf_counter(), time.process_time()
     laying = plan_reading(reading, fresh=True, planner=watched)
-    return laying, time.perf_counter() - begun, spent[0]
+    return laying, Spent(time.perf_counter() - begun, time.process_time() - processor, spent[0])
 
 
 def _watched(steps_of: Callable[[], Iterator[Step]], spent: list[float]) -> Iterator[Step]:
-    """Steps as they come, those of later rounds too; what they take is added up."""
-    begun = time.perf_counter()
+    """Steps as they come, those of later rounds too; what they take of the processor is added up."""
+    begun = time.process_time()
     steps = iter(steps_of())
     while True:
         step = next(steps, None)
-        spent[0] += time.perf_counter() - begun
+        spent[0] += time.process_time() - begun
         if step is None:
             return
         mended = step.mended
         if mended is not None:
             step = replace(step, mended=lambda troubles, m=mended: _watched(lambda: m(troubles), spent))
         yield step
-        begun = time.perf_counter()
+        begun = time.process_time()
 
 
 def _lengths(tubes: Sequence[Tube]) -> dict[str, float]:
@@ -202,7 +218,7 @@ class Verdict:
     """
 
     seed: int
-    seconds: float
+    processor_s: float
     passage: str
     must: int
     between: tuple[int, int]
@@ -220,7 +236,7 @@ def verdict(seed: int, tubes: int, planner: Planner = plan_tubes) -> Verdict:
     with tempfile.TemporaryDirectory() as folder:
         path = Path(folder) / "twin.toml"
         path.write_text(text, encoding="utf-8")
-        laying, seconds, _ = timed(path, planner)
+        laying, spent = timed(path, planner)
     plan = laying.plan or NO_PLAN
     said = [
         (one.passage or "", one.wanted or 0.0, -1.0 if one.there is None else one.there)
@@ -231,4 +247,6 @@ def verdict(seed: int, tubes: int, planner: Planner = plan_tubes) -> Verdict:
         if one[:2] == (told.passage, told.must) and between[0] <= one[2] <= between[1]
     ]  # fmt: skip
     best = (right or [one for one in said if one[0] == told.passage] or said or [("", 0.0, 0.0)])[0]
-    return Verdict(seed, seconds, told.passage, told.must, between, best, len(plan.tubes), bool(right))
+    return Verdict(
+        seed, spent.processor_s, told.passage, told.must, between, best, len(plan.tubes), bool(right)
+    )

@@ -13,17 +13,18 @@ is judged by compiled distances (free_space.py), stepping as far as is free, not
 - making its tables and compiling are not counted, nor is checking; it calls back into Python for every
   straight way, which costs it some microseconds each
 
-Time is what our planner took for the cabinet, checks included, and TIMES as much in further rows; what one
-tube does not use is left to the others.
+What one tube does not use of its time is left to the others.
 
-**Our own.** All of OURS: whatever the planner offers besides, such as its search run one tube after another,
-is put beside it by a line there.
+**One by one.** The planner's own steps, without making room in common (one_by_one.py).
+
+Time is that of the processor, so that nothing hangs on what else runs: what our planner took for the cabinet,
+checks included; and TIMES as much in further rows.
 """
 
 import tempfile
 import time
-from collections.abc import Iterator
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, replace
 from itertools import pairwise
 from pathlib import Path
 
@@ -31,8 +32,9 @@ import numpy as np
 from benchmarks.cabinets import a_cabinet
 from benchmarks.choices import choices_of
 from benchmarks.free_space import STEP, FreeSpace, free_space
-from benchmarks.outcomes import outcome, timed
-from benchmarks.planning import WARM
+from benchmarks.one_by_one import one_by_one
+from benchmarks.outcomes import WARM, outcome, timed
+from benchmarks.tables import lines
 from ompl import base, geometric, util
 from verifier.lays import case_of
 from verifier.openings import Opening, openings
@@ -42,12 +44,11 @@ from verifier.wiring import asked_for
 
 from routeviz.geometry.arrays import frozen
 from routeviz.geometry.curves import length
-from routeviz.laying import Laying, Planner
+from routeviz.laying import Planner
 from routeviz.planning.planner import plan_tubes
 from routeviz.planning.steps import Step
 from routeviz.tubes.plans import Plan, PlannedTube
 
-OURS: dict[str, Planner] = {"ours": plan_tubes}  # the first one's time is what others are given
 TIMES = 10
 RANGE = 80.0  # longest branch of the library's trees, mm
 SHORTEN = 0.2  # of the time of a search, at most, for shortening it
@@ -83,7 +84,7 @@ def as_point(state: base.State) -> np.ndarray:
 
 
 def sampled(path: Path, seconds: float, *, is_told: bool) -> tuple[dict[str, np.ndarray], float, float]:
-    """Corners by tube, of all that were laid in that time; the least bend; seconds spent. Seeded."""
+    """Corners by tube, of all that were laid in that time; the least bend; the processor's time. Seeded."""
     util.noOutputHandler()
     util.RNG.setSeed(1)
     draw = np.random.default_rng(1)
@@ -100,9 +101,9 @@ def sampled(path: Path, seconds: float, *, is_told: bool) -> tuple[dict[str, np.
     found: dict[str, np.ndarray] = {}
     left = seconds
     for count, task in enumerate(tasks):
-        begun = time.perf_counter()
+        begun = time.process_time()
         corners = search.way(task, left / (len(tasks) - count))
-        left -= time.perf_counter() - begun
+        left -= time.process_time() - begun
         if corners is not None:
             found[asked[task.number].name] = corners
             space.add(_along(_rounded(corners, least)), task.number, outside / 2)
@@ -136,18 +137,18 @@ class _Search:
         self.states.setBounds(bounds)
         self.information = base.SpaceInformation(self.states)
         self.owner = -1
-        self.information.setStateValidityChecker(
-            lambda state: self.space.free(as_point(state), self.owner, self.radius) >= 0
-        )
+        self.information.setStateValidityChecker(lambda state: self._is_free(as_point(state)))
         self.ways = Ways(self.information, space, radius)
         self.information.setMotionValidator(self.ways)
         self.information.setup()
 
     def way(self, task: Task, seconds: float) -> np.ndarray | None:
-        """Corners from tip to tip that can be rounded, or None when time is up."""
+        """Corners from tip to tip that can be rounded, or None when time is up, or there is no way."""
         self.owner = self.ways.owner = task.number
-        until = time.perf_counter() + seconds
-        while (left := until - time.perf_counter()) > 0:
+        if not all(self._is_free(stub) for stub in task.stubs):
+            return None
+        until = time.process_time() + seconds
+        while (left := until - time.process_time()) > 0:
             inner = self._inner(task, left)
             if inner is not None:
                 corners = np.array([task.tips[0], *inner, task.tips[1]])
@@ -158,9 +159,9 @@ class _Search:
     def _inner(self, task: Task, seconds: float) -> list[np.ndarray] | None:
         """Points from stub to stub, shortened."""
         stops = [task.stubs[0], *(self._spot(one) for one in task.told), task.stubs[1]]
-        begun, points = time.perf_counter(), [stops[0]]
+        begun, points = time.process_time(), [stops[0]]
         for begin, end in pairwise(stops):
-            left = seconds - (time.perf_counter() - begun)
+            left = seconds - (time.process_time() - begun)
             part = self._between(begin, end, left)
             if part is None:
                 return None
@@ -169,8 +170,8 @@ class _Search:
         for point in points:
             path.append(self._state(point))
         shorter = geometric.PathSimplifier(self.information)
-        until = time.perf_counter() + max(SHORTEN * seconds, 0.01)
-        while time.perf_counter() < until:
+        until = time.process_time() + max(SHORTEN * seconds, 0.01)
+        while time.process_time() < until:
             changed = shorter.reduceVertices(path)
             changed = shorter.partialShortcutPath(path) or changed
             changed = shorter.collapseCloseVertices(path) or changed
@@ -184,12 +185,12 @@ class _Search:
         for _ in range(TRIES_IN_OPENING):
             across = self.draw.uniform(low, high)
             point = opening.origin + across @ opening.axes[:2]
-            if self.space.free(point, self.owner, self.radius) >= 0:
+            if self._is_free(point):
                 return point
         return opening.origin + (low + high) / 2 @ opening.axes[:2]
 
     def _between(self, begin: np.ndarray, end: np.ndarray, seconds: float) -> list[np.ndarray] | None:
-        if seconds <= 0:
+        if seconds <= 0 or not self._is_free(end):  # the library waits for a goal that is not free
             return None
         problem = base.ProblemDefinition(self.information)
         problem.setStartAndGoalStates(self._state(begin), self._state(end))
@@ -197,10 +198,14 @@ class _Search:
         planner.setRange(RANGE)
         planner.setProblemDefinition(problem)
         planner.setup()
-        planner.solve(seconds)
+        until = time.process_time() + seconds
+        planner.solve(base.PlannerTerminationCondition(lambda: time.process_time() > until))
         if not problem.hasExactSolution():
             return None
         return [as_point(state) for state in problem.getSolutionPath().getStates()]
+
+    def _is_free(self, point: np.ndarray) -> bool:
+        return self.space.free(point, self.owner, self.radius) >= 0
 
     def _state(self, point: np.ndarray) -> base.State:
         state = self.states.allocState()
@@ -238,43 +243,57 @@ def _along(points: np.ndarray) -> np.ndarray:
 
 
 # ── side by side ─────────────────────────────────────────────────────────────────────────────────
+HEADS = ("seed", "who", "processor s", "wall s", "laid", "legal", "length m", "mm a tube")
+
+
 @dataclass(frozen=True)
 class Made:
     """What a way of planning made of a cabinet: seconds, tubes laid, legal ones by the checks, length."""
 
     who: str
-    seconds: float
+    processor_s: float
+    wall_s: float
     laid: int
     legal: int
     length_m: float
 
+    def words(self) -> tuple[str, ...]:
+        each = f"{1000 * self.length_m / self.laid:.0f}" if self.laid else "-"
+        counts = str(self.laid), str(self.legal)
+        return (
+            self.who,
+            f"{self.processor_s:.1f}",
+            f"{self.wall_s:.1f}",
+            *counts,
+            f"{self.length_m:.2f}",
+            each,
+        )
 
-def side_by_side(tubes: int, seeds: int) -> str:
-    """A table: OURS, and the library at equal time and at TIMES as much, told the passages and not."""
-    heads = ("seed", "who", "s", "laid", "legal", "length m")
+
+def side_by_side(tubes: int, seeds: Iterable[int]) -> Iterator[str]:
+    """A table: ours, one by one, and the library told the passages and not, at equal time and at TIMES."""
     warm()
-    lines = [heads]
-    for seed in range(seeds):
-        lines += [(str(seed), *_words(one)) for one in compared(seed, tubes)]
-    widths = [max(len(line[k]) for line in lines) for k in range(len(heads))]
-    rows = ("  ".join(word.rjust(wide) for word, wide in zip(line, widths, strict=True)) for line in lines)
-    return "\n".join(rows) + "\n"
+    rows = ((str(seed), *one.words()) for seed in seeds for one in compared(seed, tubes))
+    yield from lines(HEADS, rows, {"who": 20})
 
 
-def compared(seed: int, tubes: int) -> list[Made]:
+def compared(seed: int, tubes: int) -> Iterator[Made]:
     """What each way of planning makes of a cabinet, ours first."""
     with tempfile.TemporaryDirectory() as folder:
         path = Path(folder) / "cabinet.toml"
         path.write_text(a_cabinet(seed, tubes).text, encoding="utf-8")
-        made = []
-        for who, planner in OURS.items():
-            laying, seconds, _ = timed(path, planner)
-            made.append(_made(who, seconds, laying))
-        for times in (1, TIMES):
-            for is_told in (False, True):
-                who = f"sampling{', told' if is_told else ''}, {times} x"
-                made.append(_by_sampling(who, path, times * made[0].seconds, is_told=is_told))
-    return made
+        yield from all_of(path)
+
+
+def all_of(path: Path) -> Iterator[Made]:
+    """The same of a scene that is read as the cabinets are."""
+    ours = _made("ours", path, plan_tubes)
+    yield ours
+    for times in (1, TIMES):
+        given = times * ours.processor_s
+        yield _made(f"one by one, {times} x", path, one_by_one(given))
+        yield _by_sampling(f"sampling, {times} x", path, given, is_told=False)
+        yield _by_sampling(f"sampling, told, {times} x", path, given, is_told=True)
 
 
 def warm() -> None:
@@ -286,12 +305,10 @@ def warm() -> None:
         sampled(path, 2.0, is_told=True)
 
 
-def _words(one: Made) -> tuple[str, ...]:
-    return one.who, f"{one.seconds:.1f}", str(one.laid), str(one.legal), f"{one.length_m:.2f}"
-
-
 def _by_sampling(who: str, path: Path, seconds: float, *, is_told: bool) -> Made:
-    found, least, seconds = sampled(path, seconds, is_told=is_told)
+    begun = time.perf_counter()
+    found, least, spent = sampled(path, seconds, is_told=is_told)
+    wall = time.perf_counter() - begun
 
     def planner(_cabinets: object, _tubes: object, _before: object) -> Iterator[Step]:
         routes = tuple(
@@ -303,14 +320,15 @@ def _by_sampling(who: str, path: Path, seconds: float, *, is_told: bool) -> Made
         )  # fmt: skip
         yield Step(stage="", done=len(routes), of=len(routes), plan=Plan(tubes=routes, no_ways=(), runs=()))
 
-    return _made(who, seconds, timed(path, planner)[0])
+    return replace(_made(who, path, planner), processor_s=spent, wall_s=wall)
 
 
-def _made(who: str, seconds: float, laying: Laying) -> Made:
+def _made(who: str, path: Path, planner: Planner) -> Made:
     """Legal are tubes that no fault of ROUGH speaks of."""
+    laying, spent = timed(path, planner)
     lay = laying.lay
     if lay is None:
-        return Made(who, seconds, 0, 0, 0.0)
+        return Made(who, spent.processor_s, spent.whole_s, 0, 0, 0.0)
     curves = {tube.name: tube.curve for tube in lay.tubes if tube.curve is not None}
     faulty = {
         name
@@ -319,4 +337,5 @@ def _made(who: str, seconds: float, laying: Laying) -> Made:
         for name in (finding.tube, finding.other, *finding.tubes)
     }
     legal = [name for name in curves if name not in faulty]
-    return Made(who, seconds, len(curves), len(legal), sum(length(curves[name]) for name in curves) / 1000)
+    total = sum(length(curve) for curve in curves.values()) / 1000
+    return Made(who, spent.processor_s, spent.whole_s, len(curves), len(legal), total)

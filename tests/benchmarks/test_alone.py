@@ -14,12 +14,12 @@ TOGETHER, WORST = 1.08, 1.35
 
 @pytest.fixture(scope="module")
 def rows():
-    return outcomes(TUBES, SEEDS, is_alone=True)
+    return list(outcomes(TUBES, SEEDS, is_alone=True))
 
 
 def test_all_together_are_hardly_longer(rows, capsys):
     with capsys.disabled():
-        sys.stdout.write("\n" + table(rows))
+        sys.stdout.write("\n" + "".join(table(rows)))
     assert max(row.to_alone for row in rows) <= TOGETHER
 
 
