@@ -60,21 +60,21 @@ def sizes(tubes: Iterable[int], seeds: Sequence[int]) -> Iterator[Size]:
         yield _in_a_process(_size, count, seeds)
 
 
-def growth(tubes: Iterable[int], seeds: Sequence[int]) -> Iterator[str]:
+def growth(found: Iterable[Size]) -> Iterator[str]:
     """Medians and peak memory by size; the power of tubes by which the processor's time grows, step by step.
 
     Last the power that fits all cabinets best.
     """
-    found: list[Size] = []
+    seen: list[Size] = []
 
     def rows() -> Iterator[list[str]]:
-        for one in sizes(tubes, seeds):
-            yield one.words(found[-1] if found else None)
-            found.append(one)
+        for one in found:
+            yield one.words(seen[-1] if seen else None)
+            seen.append(one)
 
     yield from lines(HEADS, rows(), {})
-    if len(found) > 1:
-        yield f"time grows as tubes to the power of {power_of(found):.2f}, fitted to all cabinets\n"
+    if len(seen) > 1:
+        yield f"time grows as tubes to the power of {power_of(seen):.2f}, fitted to all cabinets\n"
 
 
 def power_of(found: Sequence[Size]) -> float:

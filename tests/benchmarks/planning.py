@@ -21,7 +21,7 @@ from dataclasses import fields
 from pathlib import Path
 
 import numpy as np
-from benchmarks.growth import SIZES, growth
+from benchmarks.growth import SIZES, growth, sizes
 from benchmarks.outcomes import WARM, Outcome, Verdict, outcome, outcome_of, verdict
 from benchmarks.tables import lines
 
@@ -125,7 +125,7 @@ def main(words: Sequence[str]) -> Iterator[str]:
     if asked.twins:
         return twins(asked.tubes, asked.seeds)
     if asked.growth:
-        return growth(SIZES, asked.seeds)
+        return growth(sizes(SIZES, asked.seeds))
     if asked.rivals:
         from benchmarks.rivals import side_by_side  # needs ompl, which nothing else does
 

@@ -10,7 +10,7 @@ import sys
 import numpy as np
 import pytest
 from benchmarks.cabinets import a_cabinet
-from benchmarks.growth import SIZES, power_of, sizes
+from benchmarks.growth import SIZES, growth, power_of, sizes
 from benchmarks.outcomes import WARM, outcome, verdict
 from benchmarks.planning import outcomes, table
 
@@ -60,8 +60,10 @@ def test_of_an_impossible_twin_the_passage_and_the_numbers_are_named(seed):
     assert one.is_named, one
 
 
-def test_growth_and_memory():
+def test_growth_and_memory(capsys):
     found = list(sizes(SIZES, range(3)))
+    with capsys.disabled():
+        sys.stdout.write("\n" + "".join(growth(found)))
     assert [sum(row.faults + row.left_out for row in one.rows) for one in found] == [0] * len(SIZES)
     assert power_of(found) <= POWER
     assert found[-1].memory_mb <= MOST_MB
