@@ -25,6 +25,7 @@ from routeviz.planning.join_fields import (
     mean_far,
 )
 from routeviz.planning.join_rooms import (
+    Goal,
     Join,
     Leg,
     Surroundings,
@@ -42,11 +43,12 @@ from routeviz.scene.quantities import WORDS
 from routeviz.scene.reading import Reading
 from routeviz.scene.wiring import End as NamedEnd
 from routeviz.tubes.plans import NoWay, Plan
-from routeviz.tubes.routes import Tube
+from routeviz.tubes.routes import End, Tube
 
 AROUND_MM = 7.0  # beyond the thickest sleeve's radius and what is asked for, to which things are looked at
 COMPARED = 6  # places with room that are compared
 LOOKED_AT = ((15.0, 200), (40.0, 200), (100.0, 200))  # how far apart, and how many: what it costs is bounded
+NO_TURN = "its tubes have no room to bend"
 ELSEWHERE_MM = 60.0  # from a place at which tubes could not be laid to the next that is tried
 
 
@@ -77,6 +79,7 @@ class _Search:
     joins: Mapping[str, Join]
     low: Floats
     high: Floats
+    kept: Mapping[str, JoinPlace]
     tried: Mapping[str, Sequence[Floats]]
 
 
@@ -124,11 +127,10 @@ def join_places(
         joins=joins,
         low=low,
         high=high,
+        kept={} if before is None else {one.name: one for one in before.places},
         tried=tried or {},
     )
-    bare = surroundings_of(cabinets, tubes, around)
-    kept = {one.name: one for one in before.places if one.name in joins} if before is not None else {}
-    return _all_placed(search, bare, kept)
+    return _all_placed(search, surroundings_of(cabinets, tubes, around))
 
 
 def failed(found: Places, reading: Reading, wrong: Set[str | None], tried: dict[str, list[Floats]]) -> bool:
@@ -158,7 +160,7 @@ def failed(found: Places, reading: Reading, wrong: Set[str | None], tried: dict[
     return bool(bad)
 
 
-def _all_placed(search: _Search, bare: Surroundings, kept: Mapping[str, JoinPlace]) -> Places:
+def _all_placed(search: _Search, bare: Surroundings) -> Places:
     """Place one after the other, those with most known ends first; then look at joined ones once more."""
     found: dict[str, JoinPlace] = {}
     refused: dict[str, NoWay] = {}
@@ -169,15 +171,6 @@ def _all_placed(search: _Search, bare: Surroundings, kept: Mapping[str, JoinPlac
         for name, place in found.items():
             if name != join.name:
                 around = with_join(around, search.joins[name], place)
-        old = kept.get(join.name)
-        tried = search.tried.get(join.name, ())
-        if (
-            old is not None
-            and not any((old.at == at).all() for at in tried)
-            and not why_not(around, join, old)
-        ):
-            found[join.name] = old
-            continue
         best = _best(search, join, around, found)
         if isinstance(best, JoinPlace):
             found[join.name] = best
@@ -201,12 +194,7 @@ def _join(reading: Reading, name: str, part: JoinPart, cabinet: Cabinet, tubes: 
         ):
             if own.part != name or own.number is None:
                 continue
-            goal = end.point
-            if pins:
-                goal = cabinet.passages[pins[0]].origin
-            elif end.nipple is not None:
-                nipple = cabinet.nipples[end.nipple]
-                goal = nipple.tip + bend_mm(cabinet, tube) * nipple.direction
+            goal = _goal(cabinet, tube, end, pins)
             legs.append(
                 Leg(
                     number=own.number,
@@ -214,7 +202,7 @@ def _join(reading: Reading, name: str, part: JoinPart, cabinet: Cabinet, tubes: 
                     radius=tube.kind.outside_mm / 2,
                     sleeve=sleeve_of(tube, part.outside_mm),
                     bend=bend_mm(cabinet, tube),
-                    goal=None if goal is None else frozen(goal),
+                    goal=goal,
                     beyond=None if goal is not None else _beyond(other, name, cabinet),
                 )
             )
@@ -228,15 +216,25 @@ def _join(reading: Reading, name: str, part: JoinPart, cabinet: Cabinet, tubes: 
     )
 
 
+def _goal(cabinet: Cabinet, tube: Tube, end: End, pins: Sequence[str]) -> Goal | None:
+    """Return where a tube goes from a tee: through the first of its passages, or to its other end."""
+    if pins:
+        return Goal(at=cabinet.passages[pins[0]].origin)
+    if end.point is None:
+        return None
+    way = cabinet.nipples[end.nipple].direction if end.nipple is not None else np.zeros(3)
+    return Goal(at=frozen(end.point + bend_mm(cabinet, tube) * way), tip=end.point, way=way)
+
+
 def _beyond(other: NamedEnd, name: str, cabinet: Cabinet) -> str | None:
     return other.part if other.part in cabinet.without_place and other.part != name else None
 
 
 def _goals(
     search: _Search, join: Join, found: Mapping[str, JoinPlace], seen: frozenset[str] = frozenset()
-) -> dict[int, list[Floats]]:
+) -> dict[int, list[Goal]]:
     """Return by nipple where its tube goes: one place, or all that lies beyond a join without a place yet."""
-    goals: dict[int, list[Floats]] = {}
+    goals: dict[int, list[Goal]] = {}
     for leg in join.legs:
         if leg.goal is not None:
             goals[leg.number] = [leg.goal]
@@ -245,10 +243,11 @@ def _goals(
             mine = [one for one in other.legs if one.tube == leg.tube]
             if leg.beyond in found and mine:
                 place, number = found[leg.beyond], mine[0].number
-                goals[leg.number] = [tip_of(other, place, number) + leg.bend * ways_of(place)[number]]
+                tip, way = tip_of(other, place, number), ways_of(place)[number]
+                goals[leg.number] = [Goal(at=frozen(tip + leg.bend * way), tip=tip, way=way)]
             else:
                 onward = _goals(search, other, found, seen | {join.name})
-                beyond = [goal for group in onward.values() for goal in group]
+                beyond = [Goal(at=goal.at) for group in onward.values() for goal in group]
                 goals |= {leg.number: beyond} if beyond else {}
     return goals
 
@@ -257,14 +256,19 @@ def _goals(
 def _best(
     search: _Search, join: Join, around: Surroundings, found: Mapping[str, JoinPlace]
 ) -> JoinPlace | NoWay:
-    """Return the best place with room, or why there is none."""
+    """Return the best place with room, or why there is none; that of an earlier plan, if it is still good."""
     goals = _goals(search, join, found)
-    far = {number: mean_far(search.fields, group) for number, group in goals.items()}
+    old = search.kept.get(join.name)
+    if old is not None and _can_be(search, join, old) and why_not(around, join, old, goals) is None:
+        return old
+    far = {number: mean_far(search.fields, [goal.at for goal in group]) for number, group in goals.items()}
     reasons: Counter[str] = Counter()
     best: list[tuple[float, int, JoinPlace]] = []
     for number, (dues, at) in enumerate(_tried_in_turn(*_by_cost(search, join, far))):
-        for length, place in _ways_at(search, join, far, at):
-            why = why_not(around, join, place)
+        turned = _ways_at(search, join, far, at)
+        reasons[NO_TURN] += not turned
+        for length, place in turned:
+            why = why_not(around, join, place, goals)
             if why is None:
                 best.append((dues + length, number, place))
                 break
@@ -272,6 +276,21 @@ def _best(
         if len(best) == COMPARED:
             break
     return min(best)[2] if best else _refusal(join, goals, reasons)
+
+
+def _can_be(search: _Search, join: Join, old: JoinPlace) -> bool:
+    """Return whether a place of an earlier plan is one for such a join, in the case, not tried in vain."""
+    in_case = ((old.at >= search.low) & (old.at <= search.high)).all()
+    tried = any((old.at == at).all() for at in search.tried.get(join.name, ()))
+    return (old.runs, old.branches) in _turns(join) and bool(in_case) and not tried
+
+
+def _turns(join: Join) -> list[tuple[str, str | None]]:
+    """Return all ways in which a join can be turned: where it runs, and where a tee branches."""
+    if not join.is_tee:
+        return [(runs, None) for runs in WORDS]
+    pairs = itertools.product(WORDS, repeat=2)
+    return [(r, b) for r, b in pairs if not any(x and y for x, y in zip(WORDS[r], WORDS[b], strict=True))]
 
 
 def _by_cost(search: _Search, join: Join, far: Mapping[int, Floats]) -> tuple[Floats, Floats]:
@@ -303,9 +322,7 @@ def _ways_at(
     """Return a join at a place with its nipples all ways that they can point, shortest tubes first."""
     found = []
     legs = [leg for leg in join.legs if leg.number in far]
-    for runs, branches in itertools.product(WORDS, WORDS if join.is_tee else (None,)):
-        if branches is not None and any(a and b for a, b in zip(WORDS[runs], WORDS[branches], strict=True)):
-            continue
+    for runs, branches in _turns(join):
         place = JoinPlace(name=join.name, at=frozen(at), runs=runs, branches=branches)
         turns = [tip_of(join, place, leg.number) + leg.bend * ways_of(place)[leg.number] for leg in legs]
         cells = larger_cells(search.fields, np.array(turns))
@@ -316,19 +333,19 @@ def _ways_at(
 
 
 # ── no place ─────────────────────────────────────────────────────────────────────────────────────
-def _refusal(join: Join, goals: Mapping[int, list[Floats]], reasons: Counter[str]) -> NoWay:
+def _refusal(join: Join, goals: Mapping[int, list[Goal]], reasons: Counter[str]) -> NoWay:
     """Say why no place was found, by what stood in the way most often."""
     point: Floats | None = None
     frees = f"make room where its tubes meet, or write at for {join.name} where it lies"
     if not goals:
         cause = f"{join.name} has no place: of none of its tubes is it known where the other end lies"
         frees = f"wire it to nipples, or write at for {join.name} where it lies"
-    elif not reasons:
+    elif not reasons.total():
         cause = f"{join.name} has no place: no free place was found that all its tubes can reach"
-        point = next(iter(goals.values()))[0]
+        point = next(iter(goals.values()))[0].at
     else:
         why, _ = reasons.most_common(1)[0]
         cause = f"{join.name} has no place: none was found with room for it; mostly {why}"
-        point = next(iter(goals.values()))[0]
+        point = next(iter(goals.values()))[0].at
     tubes = tuple(dict.fromkeys(leg.tube for leg in join.legs))
     return NoWay(tubes=tubes, passage=None, point=point, cause=cause, frees=frees, part=join.name)

@@ -4,6 +4,7 @@ It must keep off all that tubes keep off, and off what tubes and parts have to g
 drawn tubes, passages, the ways on which parts come out. Which place is best is asked in join_places.py.
 """
 
+import itertools
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
@@ -16,8 +17,8 @@ from routeviz.cabinet.solids import Cabinet
 from routeviz.geometry.arrays import Floats, frozen
 from routeviz.geometry.curves import points_along
 from routeviz.geometry.envelopes import swept_boxes
-from routeviz.planning.first_bends import can_leave
-from routeviz.planning.obstacles import Obstacles, fill_clearances
+from routeviz.planning.first_bends import SLACK_MM, can_leave
+from routeviz.planning.obstacles import Obstacles, clearances_at, fill_clearances
 from routeviz.planning.stations import bend_mm
 from routeviz.scene.quantities import WORDS
 from routeviz.tubes.routes import Tube
@@ -28,6 +29,27 @@ EASE_MM = 1.0  # more room for a tube than it needs: the planner's distances are
 BESIDE_MM = 3.0  # between a body and tubes that belong to other nipples
 LANE_MM = 40.0  # before and behind a passage in which nothing is put: where its tubes spread
 ABOUT_MM = 10.0  # about its outline
+NEAR_BENDS = 6.0  # least bends between ends that are near: further apart tubes have room to turn
+CORNERS_AT = (0.2, 0.6, 1.0, 1.5, 2.2)  # beyond each of near ends, in least bends: where a corner is tried
+STEEPEST = -0.5  # cosine of the most that a corner may turn, 120 degrees
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Goal:
+    """Where a tube goes from a tee.
+
+    Parameters
+    ----------
+    at : array, shape (3,)
+        The first passage that is named for it, or where it can turn before its other end.
+    tip, way : array, shape (3,), or None
+        Its other end and the direction in which it leaves there, zeros where none is asked; None where its
+        other end lies beyond a passage, or nobody knows yet where.
+    """
+
+    at: Floats
+    tip: Floats | None = None
+    way: Floats | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -42,8 +64,8 @@ class Leg:
         The tube's name.
     radius, sleeve, bend : float
         Half its outside diameter, the same over the nipple, and the bend radius to aim at.
-    goal : array, shape (3,), or None
-        Where it goes: the first passage that is named for it, or where it can turn before its other end.
+    goal : Goal or None
+        Where it goes, where that is known.
     beyond : str or None
         The tee or coupler at its other end, where that has no place either.
     """
@@ -53,7 +75,7 @@ class Leg:
     radius: float
     sleeve: float
     bend: float
-    goal: Floats | None
+    goal: Goal | None
     beyond: str | None
 
 
@@ -163,7 +185,9 @@ def tip_of(join: Join, place: JoinPlace, number: int) -> Floats:
     return np.asarray(place.at + join.half * ways_of(place)[number])
 
 
-def why_not(around: Surroundings, join: Join, place: JoinPlace) -> str | None:
+def why_not(
+    around: Surroundings, join: Join, place: JoinPlace, goals: Mapping[int, Sequence[Goal]]
+) -> str | None:
     """Return why a tee or coupler cannot lie at a place, in a few words; None where it can.
 
     Parameters
@@ -172,6 +196,8 @@ def why_not(around: Surroundings, join: Join, place: JoinPlace) -> str | None:
         What it must keep off.
     join, place : Join, JoinPlace
         The tee or coupler, and where it would lie.
+    goals : mapping of sequence of Goal
+        By nipple, where its tube goes.
 
     Returns
     -------
@@ -188,7 +214,12 @@ def why_not(around: Surroundings, join: Join, place: JoinPlace) -> str | None:
     for name, low, high, way in around.outs:
         if _in_way(body, low - join.radius, high + join.radius, way):
             return f"{name} could not come out past it"
-    return _no_bend(around, join, place)
+    for leg in join.legs:
+        tip, way = tip_of(join, place, leg.number), ways_of(place)[leg.number]
+        near = [goal for goal in goals.get(leg.number, ()) if goal.tip is not None]
+        if not (_can_leave(around, leg, tip, way) and all(_can_join(around, leg, tip, way, g) for g in near)):
+            return f"a tube has no room to bend on its nipple {leg.number}"
+    return None
 
 
 # ── its body ─────────────────────────────────────────────────────────────────────────────────────
@@ -216,18 +247,55 @@ def _too_near(around: Surroundings, join: Join, place: JoinPlace) -> str | None:
     return None
 
 
-def _no_bend(around: Surroundings, join: Join, place: JoinPlace) -> str | None:
-    """Return on which nipple a tube has no room to bend."""
-    for leg in join.legs:
-        way = ways_of(place)[leg.number]
-        tip = tip_of(join, place, leg.number) + 2 * leg.radius * way
-        key = (*tip.tolist(), *way.tolist(), leg.radius, leg.bend)
-        if key not in around.bends:
-            table = around.obstacles.table
-            around.bends[key] = can_leave(tip, way, leg.radius + EASE_MM, leg.bend, table)
-        if not around.bends[key]:
-            return f"a tube has no room to bend on its nipple {leg.number}"
-    return None
+def _can_leave(around: Surroundings, leg: Leg, tip: Floats, way: Floats) -> bool:
+    """Return whether a tube has room for a straight end and a first bend."""
+    key = (*tip.tolist(), *way.tolist(), leg.radius, leg.bend)
+    if key not in around.bends:
+        begin, table = tip + 2 * leg.radius * way, around.obstacles.table
+        around.bends[key] = can_leave(begin, way, leg.radius + EASE_MM, leg.bend, table)
+    return around.bends[key]
+
+
+def _can_join(around: Surroundings, leg: Leg, tip: Floats, way: Floats, goal: Goal) -> bool:
+    """Return whether a tube can get to an end that is near: by a corner beyond each, free and gentle."""
+    assert goal.tip is not None
+    assert goal.way is not None
+    if np.linalg.norm(goal.tip - tip) > NEAR_BENDS * leg.bend:
+        return True
+    for ahead, before in itertools.product(CORNERS_AT, repeat=2):
+        corners = [tip, tip + ahead * leg.bend * way, goal.tip + before * leg.bend * goal.way, goal.tip]
+        points = np.array(corners if goal.way.any() else [*corners[:2], goal.tip])
+        if _bends_gently(points, leg) and _is_free(around, points, leg):
+            return True
+    return False
+
+
+def _bends_gently(points: Floats, leg: Leg) -> bool:
+    """Return whether arcs fit into all corners, with straight ends where a bend begins near them."""
+    steps = np.diff(points, axis=0)
+    long = np.linalg.norm(steps, axis=1)
+    if long.min() < 1e-6:
+        return False
+    cosines = np.clip((steps[:-1] * steps[1:]).sum(axis=1) / (long[:-1] * long[1:]), -1.0, 1.0)
+    if cosines.min() < STEEPEST:
+        return False
+    cuts = leg.bend * np.sqrt((1 - cosines) / (1 + cosines))  # tan of half the turn
+    taken = np.append(cuts, 0.0) + np.append(0.0, cuts)
+    taken[[0, -1]] += np.where(taken[[0, -1]] > EASE_MM, 2 * leg.radius, 0.0)
+    return bool((taken <= long).all())
+
+
+def _is_free(around: Surroundings, points: Floats, leg: Leg) -> bool:
+    """Return whether straight ways from point to point are free, but for the surroundings of the last."""
+    line = np.concatenate(
+        [
+            begin
+            + np.linspace(0.0, 1.0, 2 + int(np.linalg.norm(end - begin) / STEP_MM))[:, None] * (end - begin)
+            for begin, end in itertools.pairwise(points)
+        ]
+    )
+    line = line[np.linalg.norm(line - points[-1], axis=1) > 2 * leg.radius + BESIDE_MM]
+    return bool((clearances_at(around.obstacles.table, line, leg.radius) >= leg.radius - SLACK_MM).all())
 
 
 # ── what must get past it ────────────────────────────────────────────────────────────────────────

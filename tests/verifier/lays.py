@@ -10,6 +10,7 @@ from typing import Any
 import numpy as np
 from verifier.distances import NOTHING, Least, between, clearance
 from verifier.parts import Case, Thing, case
+from verifier.places import plan_of, settle
 from verifier.scenes import read
 from verifier.tubes import Centreline, centreline, cut
 
@@ -25,9 +26,11 @@ class Laid:
     ties: tuple[tuple[float, str], ...] = ()
 
 
-def case_of(path: Path) -> Case:
-    """Read a scene file."""
-    return case(read(path))
+def case_of(path: Path, plan: dict[str, Any] | None = None) -> Case:
+    """Read a scene file; tees without a place lie where the plan beside it says, or the one that is given."""
+    scene = read(path)
+    settle(scene, plan_of(path) if plan is None else plan)
+    return case(scene)
 
 
 def tubing(whole: Case, name: str) -> tuple[float, float]:

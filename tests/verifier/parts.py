@@ -80,6 +80,8 @@ def case(scene: Scene) -> Case:
     """Build every part that can be read."""
     whole = Case(scene)
     for name, part in scene.tables.get("part", {}).items():
+        if part["kind"] in ("tee", "coupler") and "at" not in part:
+            continue  # nobody has said yet where it lies
         if part["kind"] not in READABLE:
             whole.unread.append(name)
             continue

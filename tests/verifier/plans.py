@@ -1,6 +1,5 @@
 """A plan as it lies beside its scene, read apart: the tubes of the scene as they are planned or drawn."""
 
-import json
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -8,6 +7,7 @@ from typing import Any
 import numpy as np
 from verifier.lays import Laid, tubing
 from verifier.parts import Case
+from verifier.places import plan_of, without_place
 from verifier.scenes import NEAR
 from verifier.tubes import centreline
 from verifier.wiring import Asked, asked_for
@@ -41,15 +41,10 @@ class Lay:
     unread: list[str]
 
 
-def plan_beside(scene: Path) -> Path:
-    return scene.with_suffix(".plan.json")
-
-
 def lay_of(whole: Case, scene: Path, plan: dict[str, Any] | None = None) -> Lay:
     """The tubes of a scene by its plan, which is read from beside it unless it is given; else as drawn."""
-    if plan is None:
-        beside = plan_beside(scene)
-        plan = json.loads(beside.read_text(encoding="utf-8")) if beside.exists() else {}
+    plan = plan_of(scene) if plan is None else plan
+    waiting = [f"{name} {i}" for name in without_place(whole.scene) for i in (1, 2, 3)]
     planned = {tube["name"]: tube for tube in plan.get("tubes", [])}
     assert len(planned) == len(plan.get("tubes", [])), "the plan has a tube twice"
     ways, without, unread = [], [], []
@@ -60,6 +55,8 @@ def lay_of(whole: Case, scene: Path, plan: dict[str, Any] | None = None) -> Lay:
             unread.append(asked.name)
         elif "corners" in entry:
             ways.append(_drawn(whole, asked))
+        elif any(end in waiting for end in asked.ends):
+            without.append(asked.name)
         elif asked.name in planned:
             ways.append(_planned(whole, asked, planned[asked.name]))
         elif all(tip is not None for tip in _tips(whole, asked)) and "hidden" not in entry:

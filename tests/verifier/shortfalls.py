@@ -10,6 +10,7 @@ What is judged, and how far off a verdict can be:
   counted against the tube; what then seems too near is put to python-fcl, flat-ended, its sampling counted
 - tubes and tubes: the same
 - what a passage may hold by its own mark, and the longest length of a tubing
+- tees and couplers that the plan has placed: whether they stand in something, by python-fcl
 
 Not judged: how tubes hang, fit their nipples or flatten, and what comes out for service.
 """
@@ -26,6 +27,7 @@ from verifier.lays import case_of, excused, needed_length, tube_to_thing, tube_t
 from verifier.openings import Crossing, crossing, openings
 from verifier.pairs import BEYOND, ERROR, Near, near_things, near_tubes
 from verifier.parts import Case, Thing
+from verifier.places import plan_of, stands_in
 from verifier.plans import Lay, Way, lay_of
 from verifier.tubes import STRAIGHT, cut
 
@@ -48,8 +50,10 @@ class Shortfall:
 
 def shortfalls_of(scene: Path, plan: dict[str, Any] | None = None) -> list[Shortfall]:
     """All shortfalls of a scene with the plan beside it, or with the one that is given."""
-    whole = case_of(scene)
-    return shortfalls(whole, lay_of(whole, scene, plan))
+    plan = plan_of(scene) if plan is None else plan
+    whole = case_of(scene, plan)
+    inside = [Shortfall("inside", name, other, 0, 1) for name, other in stands_in(whole, plan)]
+    return sorted([*inside, *shortfalls(whole, lay_of(whole, scene, plan))])
 
 
 def shortfalls(whole: Case, lay: Lay) -> list[Shortfall]:
