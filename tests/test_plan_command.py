@@ -137,6 +137,7 @@ def test_json_is_that_of_check(folder: Path, capsys: Capture, finds: Callable[..
         "stale": False,
         "laid": 1,
         "runs": [{"says": "a past the board", "through": ["board"], "tubes": ["a"]}],
+        "places": [],
     }
     assert [tube["planned"] for tube in told["tubes"]] == [True]
     assert json.loads(called(capsys, "check", "--json", "scene.toml").out) == told

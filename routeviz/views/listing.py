@@ -30,7 +30,7 @@ FINDINGS_SCHEMA: dict[str, Any] = {
         "plan": {
             "type": ["object", "null"],
             "description": "the plan beside the scene; null where there is none",
-            "required": ["file", "stale", "laid", "runs"],
+            "required": ["file", "stale", "laid", "runs", "places"],
             "additionalProperties": False,
             "properties": {
                 "file": {"type": "string"},
@@ -46,6 +46,27 @@ FINDINGS_SCHEMA: dict[str, Any] = {
                             "says": {"type": "string"},
                             "through": {"type": "array", "items": {"type": "string"}},
                             "tubes": {"type": "array", "items": {"type": "string"}},
+                        },
+                    },
+                },
+                "places": {
+                    "type": "array",
+                    "description": "where tees and couplers lie to which the scene gives no place",
+                    "items": {
+                        "type": "object",
+                        "required": ["name", "point_mm", "runs", "branches"],
+                        "additionalProperties": False,
+                        "properties": {
+                            "name": {"type": "string"},
+                            "point_mm": {
+                                "type": "array",
+                                "items": {"type": "number"},
+                                "minItems": 3,
+                                "maxItems": 3,
+                                "description": "right, back, up in the case's frame",
+                            },
+                            "runs": {"type": "string"},
+                            "branches": _TEXT,
                         },
                     },
                 },
@@ -206,6 +227,10 @@ def _plan_entry(taken: TakenPlan) -> dict[str, Any]:
         "runs": [
             {"says": run.says, "through": list(run.through), "tubes": list(run.tubes)}
             for run in taken.plan.runs
+        ],
+        "places": [
+            {"name": one.name, "point_mm": one.at.tolist(), "runs": one.runs, "branches": one.branches}
+            for one in taken.plan.places
         ],
     }
 

@@ -6,6 +6,7 @@ The same findings for a machine are in listing.py; in 3D they are in display.py.
 from collections.abc import Iterable, Sequence
 from itertools import groupby
 
+from routeviz.cabinet.joins import JoinPlace
 from routeviz.checks.words import named
 from routeviz.tubes.plans import TakenPlan
 from routeviz.views.lines import Line, Span, wrapped
@@ -61,16 +62,24 @@ def report(
 
 
 def plan_lines(taken: TakenPlan, width: int | None) -> list[Line]:
-    """Return what became of a plan: how many tubes lie as it says, and whether it is stale."""
+    """Return what became of a plan: how many tubes lie as it says, where tees do; or that it is stale."""
     lie = f"{counted_tubes(len(taken.laid))} {'lies' if len(taken.laid) == 1 else 'lie'}"
     if not taken.stale:
-        return wrapped([(f"{lie} as planned in {taken.file}", "plain")], width, STEP)
+        says = [f"{lie} as planned in {taken.file}", *(_place(one) for one in taken.plan.places)]
+        return [line for one in says for line in wrapped([(one, "plain")], width, STEP)]
     says = f": the scene was changed after {taken.file} was made; {lie} as it says"
     remedy = "  remedy: plan again: routeviz plan SCENE"
     return [
         *wrapped([("stale plan", "caution"), (says, "plain")], width, STEP),
         *wrapped([(remedy, "plain")], width, 2 * STEP),
     ]
+
+
+def _place(one: JoinPlace) -> str:
+    """Say where a tee or coupler is to be put, and how it is to be turned."""
+    right, back, up = one.at.tolist()
+    branches = "" if one.branches is None else f", branches {one.branches}"
+    return f"{one.name} lies at right {right:g}, back {back:g}, up {up:g}; runs {one.runs}{branches}"
 
 
 def run_lines(taken: TakenPlan, asked: int, width: int | None) -> list[Line]:

@@ -5,6 +5,7 @@ import math
 import os
 import random
 import re
+from dataclasses import replace
 from pathlib import Path
 
 import jsonschema
@@ -12,6 +13,7 @@ import numpy as np
 import pytest
 from planned import CORNERS, a_plan, a_route, full
 
+from routeviz.cabinet.joins import JoinPlace
 from routeviz.errors import SceneError
 from routeviz.tubes.plan_file import plan_beside, plan_text, read_plan, write_plan
 from routeviz.tubes.plan_form import plan_schema
@@ -25,6 +27,10 @@ WHOLE = a_plan(
     runs=(Run(through=("shelf bass",), tubes=("a",), says="a through shelf bass"),),
     inputs="sha256:0123",
 )
+TEE = JoinPlace(name="tee", at=np.array([1.5, -2, 30]), runs="left", branches="up")
+JOINT = JoinPlace(name="joint", at=np.array([0.0, 0, 0.001]), runs="back", branches=None)
+LOST = replace(full("f"), part="far tee")
+PLACED = replace(WHOLE, places=(TEE, JOINT), no_ways=(*WHOLE.no_ways, LOST))
 
 
 def same(one: Plan, other: Plan) -> bool:
@@ -43,10 +49,12 @@ def bare(plan: Plan) -> tuple[object, ...]:
             w.frees,
             w.wanted,
             w.there,
+            w.part,
         )
         for w in plan.no_ways
     ]
-    return tubes, no_ways, plan.runs, plan.inputs
+    places = [(p.name, p.at.tolist(), p.runs, p.branches) for p in plan.places]
+    return tubes, no_ways, plan.runs, plan.inputs, places
 
 
 def again(plan: Plan, folder: Path) -> Plan:
@@ -60,6 +68,21 @@ def again(plan: Plan, folder: Path) -> Plan:
 # ── written and read ─────────────────────────────────────────────────────────────────────────────
 def test_what_is_read_is_what_was_written(tmp_path: Path) -> None:
     assert same(again(WHOLE, tmp_path), WHOLE)
+    assert same(again(PLACED, tmp_path), PLACED)
+
+
+def test_where_tees_lie_stands_in_it_a_line_each_and_nothing_of_it_where_there_are_none() -> None:
+    lines = plan_text(PLACED).splitlines()
+    first = lines.index(' "places": [')
+    assert lines[first + 1 : first + 4] == [
+        '  {"name": "tee", "at": {"right": 1.500, "back": -2.000, "up": 30.000}, '
+        '"runs": "left", "branches": "up"},',
+        '  {"name": "joint", "at": {"right": 0.000, "back": 0.000, "up": 0.001}, '
+        '"runs": "back", "branches": null}',
+        " ],",
+    ]
+    assert "places" not in plan_text(WHOLE)
+    assert "part" not in plan_text(WHOLE)
 
 
 def test_corners_anywhere_are_read_as_they_lie_on_the_grain(tmp_path: Path) -> None:
@@ -128,7 +151,8 @@ def test_the_same_plan_gives_the_same_bytes() -> None:
 def test_it_is_as_its_schema_says() -> None:
     schema = plan_schema()
     jsonschema.Draft202012Validator.check_schema(schema)
-    jsonschema.validate(json.loads(plan_text(WHOLE)), schema, jsonschema.Draft202012Validator)
+    for plan in (WHOLE, PLACED):
+        jsonschema.validate(json.loads(plan_text(plan)), schema, jsonschema.Draft202012Validator)
     with pytest.raises(jsonschema.ValidationError):
         jsonschema.validate(
             json.loads(plan_text(WHOLE).replace('"up"', '"down"')), schema, jsonschema.Draft202012Validator
@@ -210,6 +234,18 @@ BAD: dict[str, tuple[str | bytes, str]] = {
         " format: format 2\n  allowed: format 1\n",
     ),
     "no format": ("{}", " format: format null\n  allowed: format 1\n"),
+    "a way that has no name": (
+        plan_text(PLACED).replace('"runs": "left"', '"runs": "sideways"'),
+        " places.1.runs: 'sideways'\n  allowed: 'right', 'left', 'back', 'front', 'up' or 'down'\n",
+    ),
+    "a place without an end": (
+        plan_text(PLACED).replace("-2.000", "-1e9"),
+        " places.1.at.back: -1000000000.0\n  allowed: greater than or equal to -100000\n",
+    ),
+    "two places for a tee": (
+        plan_text(PLACED).replace('"name": "joint"', '"name": "tee"'),
+        " places.2.name: a second place for 'tee'\n  allowed: one place a tee or coupler\n",
+    ),
     "a list": ("[]", " a list\n  allowed: a plan as "),
     "nested without end": ("[" * 100_000, " lists too deep or numbers too long to be read\n"),
     "not a text": (b"\x7fELF\xff", " letters that are not UTF-8\n  allowed: text in UTF-8\n"),

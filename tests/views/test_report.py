@@ -2,12 +2,16 @@
 
 from dataclasses import replace
 
+import numpy as np
 import pytest
+from planned import a_plan
 
+from routeviz.cabinet.joins import JoinPlace
 from routeviz.checks.findings import Finding
+from routeviz.tubes.plans import TakenPlan
 from routeviz.views.lines import Line
 from routeviz.views.listing import Told
-from routeviz.views.report import report
+from routeviz.views.report import plan_lines, report
 
 RUB = Finding(
     rule="rub",
@@ -123,3 +127,17 @@ def test_nothing_is_lost_or_wider_than_asked(width: int) -> None:
     )
     assert " ".join(" ".join(whole).split()) == " ".join(" ".join(broken).split())
     assert all(len(line) <= width for line in broken if len(line.split()) > 1)
+
+
+def test_where_a_plan_puts_tees_is_told_to_who_puts_them_there() -> None:
+    places = (
+        JoinPlace(name="sustain tee", at=np.array([52.0, 172, 541.5]), runs="front", branches="down"),
+        JoinPlace(name="joint", at=np.array([-3.0, 0, 7]), runs="up", branches=None),
+    )
+    taken = TakenPlan(file="case.plan.json", plan=replace(a_plan(), places=places), laid=("a",), stale=False)
+    assert text(plan_lines(taken, None)) == (
+        "1 tube lies as planned in case.plan.json\n"
+        "sustain tee lies at right 52, back 172, up 541.5; runs front, branches down\n"
+        "joint lies at right -3, back 0, up 7; runs up"
+    )
+    assert "sustain tee" not in text(plan_lines(replace(taken, stale=True), None))
