@@ -18,10 +18,12 @@ from routeviz.planning.allocation import Allocation, allocate
 from routeviz.planning.candidates import Candidates
 from routeviz.planning.first_bends import refused_ends
 from routeviz.planning.freespace import Grid
-from routeviz.planning.fullness import full, joined, taken
+from routeviz.planning.fullness import full, taken
 from routeviz.planning.obstacles import Obstacles
+from routeviz.planning.reasons import joined
 from routeviz.planning.refusals import refusal
-from routeviz.planning.slots import places_in, roomy
+from routeviz.planning.shortages import Shortage
+from routeviz.planning.slots import places_in, roomy, standing_in
 from routeviz.planning.stations import Stations
 from routeviz.planning.thicknesses import (
     Thickness,
@@ -102,13 +104,11 @@ def chosen_ways(
     every = candidates_by(thicknesses, stations)
     through = passing(every, thicknesses, [name for one in refused for name in one.tubes], stations)
     asked = tuple(asked_by(cabinet, passage) for passage in passages)
-    rooms: list[Room] = []
-    packed: list[int] = []
-    for passage, least in zip(passages, asked, strict=True):
-        used = taken[len(rooms)] if taken else 0
-        room, most = _room(cabinet, passage, stations, least, obstacles, used)
-        rooms.append(_less(room, used))
-        packed.append(max(most - used, 0))
+    used = taken or [0] * len(passages)
+    rooms = [
+        _less(_room(cabinet, passage, stations, least, obstacles, one), one)
+        for passage, least, one in zip(passages, asked, used, strict=True)
+    ]
     options = Options(
         stations=stations,
         passages=passages,
@@ -121,13 +121,19 @@ def chosen_ways(
     allocation = _allocated(options, rooms)
     if allocation.beyond_found or allocation.shortages:
         # What is not proven impossible cannot be laid for that: now only places that were found are filled.
-        sure = [replace(room, bound=max(room.found, one)) for room, one in zip(rooms, packed, strict=True)]
-        allocation = replace(_allocated(options, sure), shortages=allocation.shortages)
+        sure = [
+            replace(room, bound=_packed(passage, cabinet, stations, obstacles, (room, one)))
+            for passage, room, one in zip(passages, rooms, used, strict=True)
+        ]
+        options = replace(
+            options, rooms=[replace(r, found=s.bound) for r, s in zip(rooms, sure, strict=True)]
+        )
+        allocation = _more_proven(_allocated(options, sure), allocation.shortages)
     return Choice(
         passages=tuple(passages),
         asked=asked,
         chosen=_chosen(untangled(allocation.choices, options), through),
-        no_ways=joined([*refused, *_without_way(options, allocation, every, thicknesses, refused)]),
+        no_ways=joined([*refused, *_without_way(options, allocation, every, thicknesses, refused)], stations),
         allocation=allocation,
     )
 
@@ -157,19 +163,26 @@ def _room(
     asked: float,
     obstacles: Obstacles,
     used: int,
-) -> tuple[Room, int]:
-    """Return what a passage holds of the common tube with room to spare, and how many places it has at most.
-
-    A place counts only where nothing stands before it.
-    """  # noqa: DOC201
+) -> Room:
+    """Return what a passage holds of the common tube with room to spare, where nothing stands before it."""
     count = math.ceil(areas(stations).sum()) + used
     outside, gap = common_outside(stations), cabinet.limits.tubes_mm
     packing = holds(Polygon(passage.outline), outside, clearance=asked, gap=gap, enough=count)
     # Tubes that must keep apart take up as much as thicker ones that are allowed nearer to the rim.
     free = roomy(passage, packing.bound, outside + gap, asked - gap / 2, obstacles)
     found = free if packing.found >= count else min(packing.found, free)
-    most = len(places_in(passage, min(packing.found, count), outside, asked, obstacles))
-    return Room(name=passage.name, found=found, bound=packing.bound, most=passage.most), most
+    return Room(name=passage.name, found=found, bound=packing.bound, most=passage.most)
+
+
+def _packed(
+    passage: Passage, cabinet: Cabinet, stations: Stations, obstacles: Obstacles, known: tuple[Room, int]
+) -> int:
+    """Return how many places a passage has for the common tube beside those in use, packed tightly."""
+    room, used = known
+    wanted = min(room.limit, math.ceil(areas(stations).sum())) + used
+    outside, gap, asked = common_outside(stations), cabinet.limits.tubes_mm, asked_by(cabinet, passage)
+    places = places_in(passage, wanted, outside + gap, asked - gap / 2, obstacles)
+    return max(room.found, min(len(places) - used, room.bound))
 
 
 def _chains(stations: Stations) -> list[list[int]]:
@@ -187,6 +200,13 @@ def _chains(stations: Stations) -> list[list[int]]:
     return chains
 
 
+def _more_proven(allocation: Allocation, proven: Sequence[Shortage]) -> Allocation:
+    """Return a choice with proofs by what passages hold at most before those by places that were found."""
+    known = {tube for one in proven for tube in one.tubes}
+    others = [one for one in allocation.shortages if not known & {*one.tubes}]
+    return replace(allocation, shortages=(*proven, *others))
+
+
 def _without_way(
     options: Options,
     allocation: Allocation,
@@ -202,7 +222,11 @@ def _without_way(
     for shortage in allocation.shortages:
         short = [tube for tube in left if tube in shortage.tubes]
         left = [tube for tube in left if tube not in short]
-        told.append(full(shortage, [names[tube] for tube in short], options))
+        case = thicknesses[0].case
+        passage = options.passages[shortage.blamed]
+        asked, outside = asked_by(case.cabinet, passage), common_outside(options.stations)
+        beside = standing_in(passage, outside, asked, case.obstacles)
+        told += [full(shortage, [names[tube] for tube in short], options, beside)] if short else []
     for tube in left:
         thickness = next(one for one in thicknesses if tube in one.tubes)
         rooms = int(every.rooms[tube, 0]), int(every.rooms[tube, 1])

@@ -15,6 +15,7 @@ from routeviz.planning.runs import Going, runs_of
 from routeviz.planning.stations import Stations
 from routeviz.planning.strings import Strings
 from routeviz.planning.tying import ties_for
+from routeviz.scene.description import MOST_POINTS
 from routeviz.tubes.plans import NoWay, Plan, PlannedTube, Run
 from routeviz.tubes.routes import Tube
 
@@ -56,8 +57,12 @@ def finished(
     plan : Plan
         In the order of the file.
     """
-    strings, state, own = laid
-    routes = _routes(strings, state, stations, own)
+    strings, state, every = laid
+    found = _routes(strings, state, stations, every)
+    tight = [number for number, (corners, _) in enumerate(found) if len(corners) > MOST_POINTS]
+    no_ways = [*no_ways, *(_too_tight(strings, state, stations, (every[number], number)) for number in tight)]
+    own = [tube for number, tube in enumerate(every) if number not in tight]
+    routes = [route for number, route in enumerate(found) if number not in tight]
     shaped = []
     for tube, (corners, radii) in zip(own, routes, strict=True):
         shaped.append(
@@ -82,6 +87,27 @@ def finished(
         for tube, (corners, radii), own_ties in zip(own, routes, ties, strict=True)
     ]
     return Plan(tubes=tuple(planned), no_ways=tuple(no_ways), runs=_runs(tubes, planned))
+
+
+def _too_tight(strings: Strings, state: State, stations: Stations, which: tuple[int, int]) -> NoWay:
+    """Return why a tube has no route whose string is bent so tightly that few corners do not follow it."""
+    tube, number = which
+    points = slice(int(strings.firsts[number]), int(strings.firsts[number + 1]))
+    shares = state.rooms[points, 2]
+    worst = int(np.argmin(shares))
+    wanted = float(stations.least[tube])
+    there = float(np.floor(min(shares[worst] * strings.bends[number], wanted)))
+    return NoWay(
+        tubes=(stations.names[tube],),
+        passage=None,
+        point=frozen(strings.points[points][worst]),
+        cause=f"a bend of {wanted:.0f} mm is needed; where its way is tightest, beside other tubes and what "
+        f"stands there, {there:.0f} mm were found",
+        frees="take a tubing that bends more, make room there, or let fewer tubes come that way",
+        wanted=wanted,
+        there=there,
+        unit="mm",
+    )
 
 
 def with_kept(plan: Plan, tubes: Sequence[Tube], kept: Sequence[PlannedTube]) -> Plan:

@@ -14,6 +14,7 @@ from scipy.sparse.csgraph import connected_components
 from routeviz.cabinet.solids import Cabinet
 from routeviz.geometry.arrays import Floats
 from routeviz.planning.obstacles import Obstacles, Table, clearances_at, fill_clearances
+from routeviz.planning.reasons import ARE, THERE, in_groups, short, side_of
 from routeviz.planning.stations import NOWHERE, Stations
 from routeviz.tubes.plans import NoWay
 
@@ -112,13 +113,15 @@ def _pair(stations: Stations, ends: Sequence[int], far: Floats, wanted: Floats) 
     pairs = [(far[one, other], one, other) for one in ends for other in ends if one < other]
     apart, one, other = min(pairs)
     first, second = (stations.ends[end // 2][end % 2] for end in (one, other))
+    every = in_groups([stations.ends[end // 2][end % 2] for end in ends])
     return NoWay(
         tubes=tuple(dict.fromkeys(stations.names[end // 2] for end in ends)),
         passage=None,
         point=stations.tips[one // 2, one % 2],
-        cause=f"{first} and {second} are {short(apart)} mm apart, "
+        cause=(f"{every} are too near each other: " if len(ends) > 2 else "")
+        + f"{first} and {second} are {short(apart)} mm apart, "
         f"where their tubes want {short(wanted[one, other])} mm",
-        frees=f"correct the position of {first} or {second}",
+        frees=f"correct the position of {f'some of {every}' if len(ends) > 2 else f'{first} or {second}'}",
         wanted=float(wanted[one, other]),
         there=float(apart),
         unit="mm",
@@ -132,12 +135,12 @@ def _inside(end: _End, stations: Stations, solid: Sequence[str]) -> NoWay | None
     fill_clearances(bare, end.tip[None], 1.0, clear, things)
     if clear[0] > -SLACK_MM or not solid[things[0]]:
         return None
-    nipple, thing = stations.ends[end.tube][end.end], solid[things[0]]
+    nipple, thing = side_of(end.end), solid[things[0]]
     return NoWay(
         tubes=(stations.names[end.tube],),
         passage=None,
         point=end.tip,
-        cause=f"{nipple} is inside {thing}, {short(-float(clear[0]))} mm deep",
+        cause=f"{nipple} {ARE} inside {thing}, {THERE} mm deep",
         frees=f"correct the position of {nipple} or of {thing}",
         wanted=0.0,
         there=float(clear[0]),
@@ -159,13 +162,12 @@ def _without_room(end: _End, stations: Stations, obstacles: Obstacles) -> NoWay 
     while most - least > FINE_MM:
         middle = (least + most) / 2
         least, most = (middle, most) if _turns(end, middle) else (least, middle)
-    nipple, thing = stations.ends[end.tube][end.end], obstacles.names[things[shut[0]]]
+    nipple, thing = side_of(end.end), obstacles.names[things[shut[0]]]
     return NoWay(
         tubes=(stations.names[end.tube],),
         passage=None,
         point=ahead[shut[0]],
-        cause=f"a bend of {bend:.0f} mm is needed, {np.floor(most):.0f} mm are available "
-        f"between {nipple} and {thing}",
+        cause=f"a bend of {bend:.0f} mm is needed, {THERE} mm are available between {nipple} and {thing}",
         frees=f"turn {nipple}, take a tubing that bends more, or move {thing}",
         wanted=bend,
         there=float(np.floor(most)),
@@ -205,11 +207,6 @@ def _flat_bend(start: float, bend: float, turn: float, run: float) -> Floats:
             np.column_stack([ahead[-1] + beyond * np.cos(turn), aside[-1] + beyond * np.sin(turn)]),
         ]
     )
-
-
-def short(value: float) -> str:
-    """Return a number as it is told: to a tenth, without a zero at its end."""
-    return f"{round(value, 1) + 0.0:g}"
 
 
 def can_leave(tip: Floats, way: Floats, radius: float, bend: float, table: Table) -> bool:

@@ -1,8 +1,8 @@
 """Which passages are full, by how much, and what would free them? In words; the proof is in shortages.py."""
 
 from collections.abc import Sequence
-from dataclasses import replace
 
+from routeviz.planning.reasons import listed
 from routeviz.planning.shortages import Shortage
 from routeviz.planning.untangling import Options
 from routeviz.tubes.plans import NoWay
@@ -10,7 +10,7 @@ from routeviz.tubes.plans import NoWay
 MOST_NAMED = 3  # passages that a sentence names one by one
 
 
-def full(shortage: Shortage, short: Sequence[str], options: Options) -> NoWay:
+def full(shortage: Shortage, short: Sequence[str], options: Options, beside: Sequence[str]) -> NoWay:
     """Return why tubes were left over: passages that together hold fewer than must go through them.
 
     Parameters
@@ -20,7 +20,9 @@ def full(shortage: Shortage, short: Sequence[str], options: Options) -> NoWay:
     short : sequence of str
         The tubes that were left over.
     options : Options
-        What was chosen among.
+        What was chosen among; of each passage as found what places were found for.
+    beside : sequence of str
+        What stands in the passage that is blamed, or before or behind it.
 
     Returns
     -------
@@ -31,16 +33,19 @@ def full(shortage: Shortage, short: Sequence[str], options: Options) -> NoWay:
     others = [options.passages[p].name for p in shortage.passages if p != shortage.blamed]
     pinned = all(blamed.name in options.stations.pinned[tube] for tube in shortage.tubes)
     marked = room.most is not None and room.most <= room.bound
-    over = shortage.must - shortage.at_most
+    over = max(shortage.must - shortage.at_most, len(short))
     unpinned = f"unpin {over}" if pinned else f"open another way for {over}"
+    larger = f"raise most of {blamed.name}" if marked else f"make {blamed.name} larger"
+    fewer = room.found < room.limit
+    found = f", and places for {room.found} were found" + (f" beside {listed(beside)}" if beside else "")
     return NoWay(
         tubes=tuple(short),
         passage=blamed.name,
         point=blamed.origin,
         cause=f"{blamed.name} is full: {_must(shortage, others, pinned=pinned)}; "
-        + (f"most = {shortage.at_most}" if marked else f"it holds at most {shortage.at_most}")
-        + (f", and places for {room.found} were found" if len(short) > over and not marked else ""),
-        frees=f"{unpinned}, or {f'raise most of {blamed.name}' if marked else f'make {blamed.name} larger'}",
+        + (f"most = {room.limit}" if marked else f"it holds at most {room.limit}")
+        + (found if fewer else ""),
+        frees=f"{unpinned}, {f'move {listed(beside)}, ' if fewer and beside else ''}or {larger}",
         wanted=float(shortage.must),
         there=float(shortage.at_most),
         unit="tubes",
@@ -66,18 +71,3 @@ def taken(options: Options, tube: int) -> NoWay:
         cause=f"what others leave free of {listed(names)} is too little for it",
         frees=f"make {listed(names)} larger, or let fewer tubes go that way",
     )
-
-
-def joined(told: Sequence[NoWay]) -> tuple[NoWay, ...]:
-    """Return reasons, those of one cause once, with all their tubes."""
-    found: dict[tuple[str, str], NoWay] = {}
-    for one in told:
-        key = one.cause, one.frees
-        known = found.get(key)
-        found[key] = one if known is None else replace(known, tubes=(*known.tubes, *one.tubes))
-    return tuple(found.values())
-
-
-def listed(names: Sequence[str]) -> str:
-    """Return names as a row of words."""
-    return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"

@@ -15,6 +15,7 @@ from routeviz.planning.candidates import chains_of, free_ends
 from routeviz.planning.freespace import Grid
 from routeviz.planning.mouths import BEFORE_MM, NEAR_MM, Mouths, before
 from routeviz.planning.obstacles import Obstacles
+from routeviz.planning.reasons import ARE, END, START, at_tip, side_of
 from routeviz.planning.stations import Stations
 from routeviz.planning.walls import Rooms, thing_at, wall_between
 from routeviz.tubes.plans import NoWay
@@ -64,7 +65,6 @@ def refusal(case: Case, stations: Stations, tube: int, rooms: tuple[int, int]) -
     refusal : NoWay
         Of this tube alone.
     """
-    start, end = stations.ends[tube]
     name = stations.names[tube]
     pinned = [_number(case, pin) for pin in stations.pinned[tube]]
     for side in (0, 1):
@@ -83,8 +83,8 @@ def refusal(case: Case, stations: Stations, tube: int, rooms: tuple[int, int]) -
         tubes=(name,),
         passage=stations.pinned[tube][0] if pinned else None,
         point=stations.tips[tube, 0],
-        cause=f"no free way leads from {start} to {end}{named}",
-        frees="name other passages for it" if pinned else f"make room between {start} and {end}",
+        cause=f"no free way leads from {START} to {END}{named}",
+        frees="name other passages for it" if pinned else f"make room between {START} and {END}",
     )
 
 
@@ -94,21 +94,17 @@ def _number(case: Case, name: str) -> int:
 
 def _walled_in(case: Case, stations: Stations, tube: int, side: int) -> NoWay:
     """Return why, where nothing is free where the tube has left its nipple."""
-    end = stations.ends[tube][side]
+    end = side_of(side)
     thing = thing_at(case.obstacles, free_ends(stations)[tube, side])
-    return NoWay(
-        tubes=(stations.names[tube],),
-        passage=None,
-        point=stations.tips[tube, side],
-        cause=f"{end} is walled in{_by(case, thing)}: "
-        f"nothing is free within {NEAR_MM:.0f} mm of where its first bend ends",
-        frees=f"clear the space before {end}",
+    cause = (
+        f"{end} {ARE} walled in{_by(case, thing)}: nothing is free within {NEAR_MM:.0f} mm of where "
+        "a tube's first bend ends there"
     )
+    return at_tip(stations, tube, side, cause, f"clear the space before {end}")
 
 
 def _apart(case: Case, stations: Stations, tube: int, rooms: tuple[int, int]) -> NoWay:
     """Return why, where start and end are in parts of the case that no passage joins."""
-    start, end = stations.ends[tube]
     here, there = reached(case.mouths, rooms[0]), reached(case.mouths, rooms[1])
     shut = _shut_passage(case, here, there)
     if shut is not None:
@@ -123,14 +119,9 @@ def _apart(case: Case, stations: Stations, tube: int, rooms: tuple[int, int]) ->
         )
     side = 0 if _cells(case.grid, here) <= _cells(case.grid, there) else 1
     thing = wall_between(case.grid, case.obstacles, here, there)
-    closed = stations.ends[tube][side]
-    return NoWay(
-        tubes=(stations.names[tube],),
-        passage=None,
-        point=stations.tips[tube, side],
-        cause=f"no passage leads from {start} to {end}: {closed} is closed in{_by(case, thing)}",
-        frees=f"open a passage through {thing}" if thing else "open a passage between them",
-    )
+    cause = f"no passage leads from {START} to {END}: {side_of(side)} {ARE} closed in{_by(case, thing)}"
+    frees = f"open a passage through {thing}" if thing else "open a passage between them"
+    return at_tip(stations, tube, side, cause, frees)
 
 
 def reached(mouths: Mouths, begin: int, without: int | None = None) -> Rooms:
@@ -158,7 +149,6 @@ def _shut_passage(case: Case, here: Rooms, there: Rooms) -> tuple[int, str | Non
 
 def _closed_pin(case: Case, stations: Stations, tube: int, rooms: tuple[int, int], pin: int) -> NoWay:
     """Return why a passage that the scene names cannot be on the way."""
-    start, end = stations.ends[tube]
     passage = case.passages[pin]
     known = reached(case.mouths, rooms[0], pin) | reached(case.mouths, rooms[1], pin)
     thing: str | None
@@ -170,10 +160,10 @@ def _closed_pin(case: Case, stations: Stations, tube: int, rooms: tuple[int, int
             break
         if room not in known:
             thing = wall_between(case.grid, case.obstacles, reached(case.mouths, room, pin), known)
-            cause = f"no way leads from {start} to {passage.name}: it is closed in{_by(case, thing)}"
+            cause = f"no way leads from {START} to {passage.name}: it is closed in{_by(case, thing)}"
             break
     else:
-        thing, cause = None, f"no way leads on from {passage.name} to {end}"
+        thing, cause = None, f"no way leads on from {passage.name} to {END}"
     other = f", or open {thing}" if thing else ""
     return NoWay(
         tubes=(stations.names[tube],),

@@ -11,8 +11,9 @@ from shapely import Polygon
 
 from routeviz.cabinet.passages import Passage
 from routeviz.geometry.arrays import Floats
+from routeviz.geometry.jostling import fill_greedily
 from routeviz.geometry.packing import holds
-from routeviz.planning.obstacles import Obstacles, clearances_at
+from routeviz.planning.obstacles import Obstacles, clearances_at, fill_clearances
 
 SPARE_MM = 3.0  # beyond touching, tubes in a passage are spread no further: a ribbon should stay one
 LEAST_MM = 0.25  # between tubes and beyond what the rim asks for, where the opening allows it
@@ -23,6 +24,8 @@ TURNING_MM = 20.0  # on both sides of a passage that should be free: the least b
 STRAIGHT_MM = 8.0  # on both sides of a passage that is to be free too: a tube does not turn at its face
 EVERY_MM = 2.0  # at most, between the points at which that straight way is looked at: corners come between
 GRAIN_MM = 1e-6  # by which a tube may be too near something: what is swept is hulled less exactly
+LATTICE_MM = 0.2  # between points at which it is looked at what of an opening is free
+MOST_LATTICE = 6000  # of these points
 SLIGHT = 1e-9  # by which a place may miss the rim's line: what rounding takes
 
 
@@ -54,9 +57,81 @@ def places_in(passage: Passage, count: int, outside: float, asked: float, obstac
             if len(free) >= count:
                 return free
             best = free if len(free) > len(best) else best
-    packing = holds(Polygon(passage.outline), outside, clearance=asked, enough=count)
-    free = _clear(passage, np.asarray(packing.centres), outside, asked, obstacles, STRAIGHT_MM)
-    return free if len(free) > len(best) else best
+    for spare in (TOUCHING_MM, 0.0):
+        free = _packed(passage, count, outside, (asked, spare), obstacles)
+        best = free if len(free) > len(best) else best
+        if len(best) >= count:
+            break
+    return best
+
+
+def _packed(
+    passage: Passage, count: int, outside: float, kept: tuple[float, float], obstacles: Obstacles
+) -> Floats:
+    """Return places packed as tightly as they were found to go into what is free of an opening.
+
+    Things that stand before or behind it take part of it away: where middles of tubes may lie is asked on a
+    lattice, whose outermost points are on the rim's line.
+    """  # noqa: DOC201
+    asked, spare = kept
+    low, high = (end(passage.outline, axis=0) for end in (np.min, np.max))
+    margin = outside / 2 + asked + spare
+    if (high - low < 2 * margin).any():
+        return np.zeros((0, 2))
+    size = high - low - 2 * margin
+    step = max(LATTICE_MM, float(np.sqrt(size.prod() / MOST_LATTICE)))
+    x, y = (np.linspace(low[i] + margin, high[i] - margin, 2 + int(size[i] / step)) for i in (0, 1))
+    lattice = np.stack(np.meshgrid(x, y, indexing="ij"), axis=-1).reshape(-1, 2)
+    clear = _clear(passage, lattice, outside, asked + spare, obstacles, STRAIGHT_MM)
+    free = np.isin(lattice.view("f8,f8").ravel(), np.ascontiguousarray(clear).view("f8,f8").ravel())
+    is_free = free.reshape(len(x), len(y))
+    cells = is_free[:-1, :-1] & is_free[1:, :-1] & is_free[:-1, 1:] & is_free[1:, 1:]
+    i, j = np.nonzero(cells)
+    if not len(i):
+        return clear[:1]
+    room = shapely.union_all(shapely.box(x[i], y[j], x[i + 1], y[j + 1])).buffer(outside / 2)
+    found = []
+    for part in shapely.get_parts(room):
+        packing = holds(part, outside, gap=spare, enough=count)
+        if packing.found < min(packing.bound, count):
+            # More was asked for than it can hold, and plain rows were the answer: now it is searched.
+            packing = holds(part, outside, gap=spare, enough=packing.bound)
+        found.append(np.asarray(packing.centres).reshape(-1, 2))
+    places = _clear(passage, np.concatenate(found), outside, asked + spare, obstacles, STRAIGHT_MM)
+    return fill_greedily(places, clear, outside + spare)
+
+
+def standing_in(
+    passage: Passage, outside: float, asked: float, obstacles: Obstacles, most: int = 2
+) -> tuple[str, ...]:
+    """Return what takes room from tubes in a passage: what stands in it, or close before or behind it.
+
+    Parameters
+    ----------
+    passage, outside, asked, obstacles
+        As in ``places_in``.
+    most : int
+        How many things are named.
+
+    Returns
+    -------
+    names : tuple of str
+        What takes most first; empty where the whole opening is free.
+    """
+    low, high = (end(passage.outline, axis=0) for end in (np.min, np.max))
+    margin = outside / 2 + asked
+    if (high - low < 2 * margin).any():
+        return ()
+    size = high - low - 2 * margin
+    x, y = (np.linspace(low[i] + margin, high[i] - margin, 2 + int(size[i])) for i in (0, 1))
+    lattice = _within(passage, np.stack(np.meshgrid(x, y), axis=-1).reshape(-1, 2), margin)
+    points = _through(passage, lattice, STRAIGHT_MM).reshape(-1, 3)
+    clear, things = np.zeros(len(points)), np.zeros(len(points), dtype=np.int64)
+    fill_clearances(obstacles.table, points, outside, clear, things)
+    counts = np.bincount(things[clear < outside / 2 - GRAIN_MM], minlength=1)
+    return tuple(
+        obstacles.names[thing] for thing in np.argsort(-counts, kind="stable")[:most] if counts[thing]
+    )
 
 
 def _settings(outline: Floats, count: int, outside: float, asked: float) -> Iterator[tuple[Floats, float]]:
@@ -142,17 +217,26 @@ def _clear(
     """Return the places that keep off the rim, and off other things a little before and behind it."""
     if not len(places):
         return places
-    outline = Polygon(passage.outline)
-    sites = shapely.points(places)
-    fit = shapely.contains_xy(outline, places[:, 0], places[:, 1])
-    fit &= shapely.distance(sites, outline.exterior) >= outside / 2 + asked - SLIGHT
-    places = places[fit]
-    reach = passage.thick_mm / 2 + straight
-    along = np.linspace(-reach, reach, 2 + int(2 * reach / EVERY_MM))
-    points = in_case(passage, places)[:, None] + along[:, None] * passage.axes[2]
+    places = _within(passage, places, outside / 2 + asked)
+    points = _through(passage, places, straight)
     clear = clearances_at(obstacles.table, points.reshape(-1, 3), outside)
     least = clear.reshape(len(places), -1).min(axis=1)
     return np.asarray(places[least >= outside / 2 - GRAIN_MM])
+
+
+def _within(passage: Passage, places: Floats, margin: float) -> Floats:
+    """Return the places that keep off the rim."""
+    outline = Polygon(passage.outline)
+    fit = shapely.contains_xy(outline, places[:, 0], places[:, 1])
+    fit &= shapely.distance(shapely.points(places), outline.exterior) >= margin - SLIGHT
+    return np.asarray(places[fit])
+
+
+def _through(passage: Passage, places: Floats, straight: float) -> Floats:
+    """Return points (n, k, 3) on the straight way of each place from a little before to a little behind."""
+    reach = passage.thick_mm / 2 + straight
+    along = np.linspace(-reach, reach, 2 + int(2 * reach / EVERY_MM))
+    return np.asarray(in_case(passage, places)[:, None] + along[:, None] * passage.axes[2])
 
 
 def in_case(passage: Passage, places: Floats) -> Floats:

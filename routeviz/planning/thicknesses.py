@@ -17,10 +17,10 @@ from routeviz.cabinet.solids import Cabinet, asked_mm
 from routeviz.geometry.arrays import Floats, Ints, frozen_ints
 from routeviz.geometry.packing import holds
 from routeviz.planning.candidates import Candidates, candidates_of
-from routeviz.planning.first_bends import short
 from routeviz.planning.freespace import Grid, for_radius
 from routeviz.planning.mouths import mouths_of
 from routeviz.planning.obstacles import Obstacles
+from routeviz.planning.reasons import short
 from routeviz.planning.refusals import Case
 from routeviz.planning.slots import roomy
 from routeviz.planning.stations import Stations, only

@@ -27,7 +27,11 @@ def told(folder: Path, *no_ways: NoWay, scene: str = SCENE) -> list[Finding]:
 def test_what_could_not_be_laid_is_a_fault_with_cause_numbers_and_what_would_free_it(tmp_path: Path) -> None:
     (one,) = told(tmp_path, full("bar 1", "bar 2", "bar 3", passage="bed hole"))
     assert (one.rule, one.severity, one.tube, one.other) == ("no_way", "fault", None, "bed hole")
-    assert one.says == "no way for bar 1-3: bed hole is full: 3 tubes must go through, it holds at most 2"
+    # The opening's middle: 180 + 40 / 2, 80 + 30 / 2, and half the board's 20 above its under side at 100.
+    assert one.says == (
+        "no way for bar 1-3: bed hole is full: 3 tubes must go through, it holds at most 2 "
+        "(at right 200, back 95, up 110 mm)"
+    )
     assert one.remedy == "make bed hole larger, or send one of them another way"
     assert (one.low, one.high, one.limit, one.unit) == (3.0, 3.0, 2.0, "tubes")
     assert one.tubes == ("bar 1", "bar 2", "bar 3")
@@ -40,6 +44,7 @@ def test_the_place_is_told_or_the_middle_of_the_passage(tmp_path: Path) -> None:
     assert there.point is not None
     assert at_passage.point is not None
     assert there.point.tolist() == [1, 2, 3]
+    assert there.says.endswith(" (at right 1, back 2, up 3 mm)")
     lay = check_scene(tmp_path / "scene.toml")
     assert at_passage.point.tolist() == lay.cabinet.passages["bed hole"].origin.tolist()
 
@@ -47,6 +52,7 @@ def test_the_place_is_told_or_the_middle_of_the_passage(tmp_path: Path) -> None:
 def test_a_reason_for_one_tube_is_told_of_that_tube(tmp_path: Path) -> None:
     one, rest = told(tmp_path, full("bar 2"))
     assert (one.tube, one.other, one.point) == ("bar 2", None, None)
+    assert one.says.endswith(" it holds at most 2")  # nothing is said of a place that is not known
     assert (rest.rule, rest.tubes) == ("unconnected", ("bar 1", "bar 3"))
 
 

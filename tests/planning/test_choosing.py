@@ -156,6 +156,57 @@ def test_nipples_nearer_to_each_other_than_their_tubes_are_thick_are_told_as_a_p
     assert other.cause == "stub 1 and stub 2 are 4 mm apart, where their tubes want 5.6 mm"
 
 
+def test_more_nipples_than_two_that_are_too_near_each_other_are_all_named() -> None:
+    # 4 mm from one to the next, where tubes are 5.56 mm thick.
+    bar = with_row("bar", "1..3", (180, 150, 380), (188, 150, 380), faces="down")
+    one = the_one(a_shelf(left=WIDE), bar, rows(3)[1], *(a_tube(n) for n in (1, 2, 3)))
+    assert one.tubes == ("t1", "t2", "t3")
+    assert one.cause == (
+        "bar 1-3 are too near each other: bar 1 and bar 2 are 4 mm apart, where their tubes want 5.6 mm"
+    )
+    assert one.frees == "correct the position of some of bar 1-3"
+
+
+def test_tubes_of_one_cause_are_told_of_together_with_their_nipples() -> None:
+    closet = with_box("closet wall", (100, 0, 0), (12, 300, 180))
+    bar = with_row("bar", "1..4", (180, 150, 380), (218.1, 150, 380), faces="down")
+    stack = with_row("stack", "1..3", (30, 150, 20), (56, 150, 20), faces="up")
+    chest = with_row("chest", "1", (76, 150, 20), None, faces="up")
+    last = with_tube("bar 4", "chest 1", name="t4")
+    shelf = a_shelf(left=a_hole(160, 130, 60, 40))
+    many, one = told(shelf, closet, bar, stack, chest, *(a_tube(n) for n in (1, 2, 3)), last)
+    assert (many.tubes, one.tubes) == (("t1", "t2", "t3"), ("t4",))
+    assert many.cause == (
+        "no passage leads from bar 1-3 to stack 1-3: stack 1-3 are closed in by closet wall"
+    )
+    assert one.cause == "no passage leads from bar 4 to chest 1: chest 1 is closed in by closet wall"
+
+
+def test_nipples_inside_one_thing_are_told_together_with_the_least_and_the_greatest_depth() -> None:
+    # Up to 30, and the tips are at 20, 22.5 and 25.
+    block = with_box("block", (150, 120, 0), (70, 60, 30))
+    stack = with_row("stack", "1..3", (170, 150, 20), (200, 150, 25), faces="up")
+    one = the_one(a_shelf(left=WIDE), block, rows(3)[0], stack, *(a_tube(n) for n in (1, 2, 3)))
+    assert one.cause == "stack 1-3 are inside block, 5 to 10 mm deep"
+    assert one.point is not None
+    assert one.point == pytest.approx([170, 150, 20])  # the deepest
+
+
+def test_a_passage_is_filled_beside_what_stands_in_it_and_that_is_named() -> None:
+    # 32 x 16 hold more than four, but a post stands over its right half: 16 mm are left beside it. Less 2 to
+    # the rim and 2 to the post that is 12 x 12, for circles of 5.56 a side of 2.158 of them: four, and five
+    # only from 2.414 on (published packings of circles in a square).
+    post = with_box("post", (216, 100, 200), (40, 100, 60))
+    shelf = a_shelf(slot=a_hole(200, 142, 32, 16))
+    choice = the_choice(*WALLS, shelf, post, *rows(9, 130), *(a_tube(n) for n in range(1, 10)), top=TOP)
+    assert len(choice.chosen) == 4
+    (one,) = choice.no_ways
+    assert len(one.tubes) == 5
+    assert one.cause.startswith("shelf slot is full: 9 tubes must go through it; it holds at most ")
+    assert one.cause.endswith(", and places for 4 were found beside post")
+    assert one.frees == "open another way for 5, move post, or make shelf slot larger"
+
+
 def test_a_bend_larger_than_the_room_is_told_with_both_numbers_and_what_stands_there() -> None:
     # 40 mm to the wall, less 2 asked for and 2.78 to the tube's own wall: 35.2 mm are left for the bend.
     bar = with_row("bar", "1", (180, 260, 320), None, faces="back")

@@ -16,6 +16,7 @@ from routeviz.planning.finishing import finished
 from routeviz.planning.relaxing import State, Still, strings_of
 from routeviz.planning.stations import stations_of
 from routeviz.planning.threading import Stretch
+from routeviz.scene.description import MOST_POINTS
 from routeviz.tubes.centrelines import shape
 from routeviz.tubes.plan_file import plan_text
 from routeviz.tubes.plans import NoWay
@@ -112,6 +113,35 @@ def test_more_room_gives_fewer_corners(tmp_path):
     tight, _, _ = the_plan(tmp_path, own=(0,), room=(0.2, 5.0))
     wide, strings, _ = the_plan(tmp_path, own=(0,), room=(10.0, 5.0))
     assert len(wide.tubes[0].corners) < len(tight.tubes[0].corners) <= len(strings.points)
+
+
+def test_a_tube_that_winds_too_tightly_for_a_plan_is_told_with_its_bend_and_where(tmp_path):
+    """A zigzag of more corners than a plan takes, 4 mm up and down every 6: at each of them it bends to less
+    than half of such a step over the sine of half the turn.
+    """
+    cabinet, tubes, stations = the_case(tmp_path)
+    strings, _, own = laid(stations, (0, 5), [30.0, 30.0], (10.0, 5.0))
+    steps = np.arange(2 * MOST_POINTS)
+    zigzag = stations.tips[0, 0] + np.column_stack([LEG + steps * 3.0, 0 * steps, 4.0 * (steps % 2)])
+    points = np.concatenate([stations.tips[0, :1], zigzag, strings.points[strings.firsts[1] :]])
+    count = len(zigzag) + 1
+    moved = strings._replace(
+        points=points,
+        firsts=np.array([0, count, len(points)]),
+        owners=np.repeat([0, 1], [count, len(points) - count]),
+        free=np.append(np.ones(count), strings.free[strings.firsts[1] :]),
+    )
+    rooms = np.tile([0.02, 0.02, 0.2], (len(points), 1))
+    rooms[100, 2] = 0.125
+    through = {0: (), 5: ()}
+    plan = finished([cabinet], tubes, stations, (moved, State(rooms=rooms), own), through, ())
+    assert [tube.name for tube in plan.tubes] == [stations.names[5]]
+    (one,) = plan.no_ways
+    assert one.tubes == (stations.names[0],)
+    assert one.wanted == pytest.approx(NOTE["least_bend"])
+    assert one.there == math.floor(0.125 * stations.bends[0])
+    assert one.point == pytest.approx(points[100])
+    assert f"a bend of {NOTE['least_bend']:.0f} mm is needed" in one.cause
 
 
 def test_numbers_are_on_the_grain(tmp_path):

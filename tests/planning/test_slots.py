@@ -19,7 +19,7 @@ from routeviz.geometry.packing import holds
 from routeviz.planning.exchanging import FAR, KEPT_APART, Sides, dealt
 from routeviz.planning.meetings import Straight, meeting, parting
 from routeviz.planning.obstacles import Obstacles, obstacles_of
-from routeviz.planning.slots import places_in, roomy
+from routeviz.planning.slots import places_in, roomy, standing_in
 
 OUTSIDE = 5.56
 ASKED = 2.0
@@ -90,6 +90,25 @@ def test_no_place_is_taken_before_which_something_stands() -> None:
     right = passage.origin[0] + places @ passage.axes[:2, 0]
     assert 0 < len(places) < 20
     assert (right <= 130 - 2 - OUTSIDE / 2 + 1e-5).all()
+
+
+@pytest.mark.parametrize(("side", "count"), [(2.1, 4), (2.45, 5)])
+def test_what_is_free_beside_a_batten_is_filled(side: float, count: int) -> None:
+    # Beside it a square is left that is so many diameters wide, less what is asked for on both sides: it
+    # holds four circles from 2 on and five from 1 + sqrt(2) (published packings of circles in a square).
+    free = side * OUTSIDE + 2 * ASKED
+    batten = with_box("batten", (100 + free, 50, 124), (100, 100, 20))
+    passage, obstacles = a_passage(batten, wide=60, deep=free)
+    places = places_in(passage, 20, OUTSIDE, ASKED, obstacles)
+    assert len(places) == count
+    assert apart(places) >= OUTSIDE - 1e-9
+    assert standing_in(passage, OUTSIDE, ASKED, obstacles) == ("batten",)
+
+
+def test_nothing_stands_in_an_opening_that_is_free() -> None:
+    batten = with_box("batten", (130, 50, 160), (100, 100, 20))  # 40 mm above it
+    passage, obstacles = a_passage(batten)
+    assert standing_in(passage, OUTSIDE, ASKED, obstacles) == ()
 
 
 def test_what_a_passage_takes_with_ease_is_less_than_it_holds_and_at_most_what_is_asked_for() -> None:
