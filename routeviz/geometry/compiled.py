@@ -55,6 +55,8 @@ os.environ.setdefault("NUMBA_CACHE_DIR", str(cache_folder()))
 from numba import njit  # noqa: E402  the cache folder must be known before numba is imported
 from numba.core.types.misc import unliteral  # noqa: E402
 
+from routeviz.geometry.machine_code import EnteredCompiler, InlaidCompiler  # noqa: E402
+
 
 def is_first_run(module: str) -> bool:
     """Return whether nothing of a module has been compiled yet, so that calling it will take its time."""
@@ -63,8 +65,22 @@ def is_first_run(module: str) -> bool:
 
 
 def compiled(function: F) -> F:
-    """Return the function compiled to machine code on its first call, kept for later runs."""
-    return cast("F", njit(cache=True, no_cfunc_wrapper=True)(function))
+    """Return the function compiled to machine code on its first call, kept for later runs.
+
+    A division by zero gives inf or nan, as in arrays.
+
+    Parameters
+    ----------
+    function : callable
+        Called from Python, and by other compiled functions if need be.
+
+    Returns
+    -------
+    function : callable
+        The same, compiled.
+    """
+    options = {"error_model": "numpy", "no_cfunc_wrapper": True, "pipeline_class": EnteredCompiler}
+    return cast("F", njit(cache=True, **options)(function))
 
 
 def inner(function: F) -> F:
@@ -83,7 +99,8 @@ def inner(function: F) -> F:
     function : callable
         The same, compiled.
     """
-    made = njit(error_model="numpy", no_cpython_wrapper=True, no_cfunc_wrapper=True)(function)
+    options = {"error_model": "numpy", "no_cfunc_wrapper": True, "pipeline_class": InlaidCompiler}
+    made = njit(no_cpython_wrapper=True, **options)(function)
     template = made.get_call_template
 
     def of_any_number(kinds: Iterable[object], named: object) -> object:

@@ -12,7 +12,7 @@ from scipy.sparse import csr_array
 from scipy.sparse.csgraph import connected_components
 
 from routeviz.cabinet.solids import Cabinet
-from routeviz.geometry.arrays import Floats
+from routeviz.geometry.arrays import Floats, frozen
 from routeviz.planning.obstacles import Obstacles, Table, clearances_at, fill_clearances
 from routeviz.planning.reasons import ARE, THERE, in_groups, short, side_of
 from routeviz.planning.stations import NOWHERE, Stations
@@ -78,7 +78,7 @@ def _ends(stations: Stations, obstacles: Obstacles) -> Iterator[_End]:
         carriers = tuple(sorted({*stations.carriers[tube].tolist()} - {NOWHERE}))
         if carriers not in tables:
             asked = np.where(np.isin(table.owners, carriers), -OVERLOOKED_MM, table.asked)
-            tables[carriers] = table._replace(asked=asked)
+            tables[carriers] = table._replace(asked=frozen(asked))
         for end in (0, 1):
             if stations.ways[tube, end].any():
                 yield _End(
@@ -130,9 +130,9 @@ def _pair(stations: Stations, ends: Sequence[int], far: Floats, wanted: Floats) 
 
 def _inside(end: _End, stations: Stations, solid: Sequence[str]) -> NoWay | None:
     """Return why, where the tip is inside something solid."""
-    bare = end.table._replace(asked=np.minimum(end.table.asked, 0.0))
+    bare = end.table._replace(asked=frozen(np.minimum(end.table.asked, 0.0)))
     clear, things = np.zeros(1), np.zeros(1, dtype=np.int64)
-    fill_clearances(bare, end.tip[None], 1.0, clear, things)
+    fill_clearances(bare, end.tip[None].copy(), 1.0, clear, things)
     if clear[0] > -SLACK_MM or not solid[things[0]]:
         return None
     nipple, thing = side_of(end.end), solid[things[0]]

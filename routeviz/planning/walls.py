@@ -63,5 +63,5 @@ def thing_at(obstacles: Obstacles, point: Floats) -> str | None:
 def nearest_things(obstacles: Obstacles, points: Floats) -> Ints:
     """Return which thing each point (n, 3) is nearest to; -1 for none in reach."""
     clear, things = np.zeros(len(points)), np.zeros(len(points), dtype=np.int64)
-    fill_clearances(obstacles.table, points, obstacles.reach, clear, things)
+    fill_clearances(obstacles.table, np.array(points), obstacles.reach, clear, things)
     return things
