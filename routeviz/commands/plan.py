@@ -1,5 +1,6 @@
 """The command that lays a scene's tubes: how far it has come, what it found, and where it wrote it."""
 
+import math
 import os
 import sys
 import time
@@ -27,6 +28,7 @@ if TYPE_CHECKING:
     from routeviz.planning.steps import Step
 
 LONGEST_S = 86_400.0  # a day
+EVERY_S = 1.0  # how often progress is shown: what is shown has to be reckoned
 CUT_SHORT = {"time": "time was up", "stopped": "stopped"}
 
 
@@ -84,9 +86,13 @@ def _progress() -> "Iterator[Callable[[Step], None]]":
     shown = sys.stderr.isatty() and os.environ.get("TERM") != "dumb"
     columns = (os.get_terminal_size(sys.stderr.fileno()).columns or USUAL) - 1 if shown else 0
 
+    stage, due = "", 0.0
+
     def tell(step: "Step") -> None:
-        if shown:
+        nonlocal stage, due
+        if shown and (step.stage != stage or time.monotonic() >= due):
             click.echo("\r" + plain(_how_far(step))[:columns].ljust(columns), err=True, nl=False)
+            stage, due = step.stage, time.monotonic() + EVERY_S
 
     try:
         yield tell
@@ -96,11 +102,19 @@ def _progress() -> "Iterator[Callable[[Step], None]]":
 
 
 def _how_far(step: "Step") -> str:
-    text = f"{step.stage}: {step.done} of {step.of} tubes"
-    if step.worst_mm is None:
+    stage = f"{step.stage} {step.part}".rstrip()
+    if step.seen is None and step.worst_mm is None:
+        return f"{stage}: {step.done} of {step.of} tubes" if step.done else f"{stage} for {_tubes(step.of)}"
+    done, worst_mm = (step.done, step.worst_mm or 0.0) if step.seen is None else step.seen()
+    text = f"{stage}: {done} of {_tubes(step.of)} without trouble"
+    if not math.isfinite(worst_mm):
         return text
-    beyond = "more" if step.worst_mm >= 0 else "less"
-    return f"{text}, worst clearance {abs(step.worst_mm):.1f} mm {beyond} than asked for"
+    beyond = "more" if worst_mm >= 0 else "less"
+    return f"{text}, worst clearance {abs(worst_mm):.1f} mm {beyond} than asked for"
+
+
+def _tubes(number: int) -> str:
+    return "1 tube" if number == 1 else f"{number} tubes"
 
 
 def print_laying(laying: "Laying", lay: "Lay") -> None:

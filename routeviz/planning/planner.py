@@ -26,6 +26,7 @@ from routeviz.planning.relaxing import (
     State,
     Still,
     relaxed,
+    state_of,
     stretches_of,
     strings_of,
 )
@@ -173,6 +174,7 @@ def _laid(task: Task) -> Iterator[Step]:
             lost.append(tube)
         else:
             parts[tube] = strand
+        yield Step(stage="finding ways", done=len(parts), of=count)
     if lost and task.kept:
         yield from task.afresh(frozenset(one.name for one in task.kept))
         return
@@ -181,21 +183,33 @@ def _laid(task: Task) -> Iterator[Step]:
         yield Step(stage="finding ways", done=0, of=count, plan=_plan(task, None, lost))
         return
     strands = [parts[tube] for tube in own]
-    for level, wide in zip((COARSE, MIDDLE, FINE), WIDE, strict=True):
+    for number, (level, wide) in enumerate(zip((COARSE, MIDDLE, FINE), WIDE, strict=True), 1):
         draft = _draft(task, own, gates, strands, level, wide)
-        state = yield from _relaxed(task, draft, level, "spreading")
+        state = yield from _relaxed(task, draft, level, ("spreading", f"{number} of {len(WIDE)}"))
         strands = stretches_of(draft.strings, len(own))
     yield _told(task, draft, state, lost, 0)
 
 
-def _relaxed(task: Task, draft: Draft, level: Level, stage: str) -> Generator[Step, None, State]:
+def _relaxed(task: Task, draft: Draft, level: Level, stage: tuple[str, str]) -> Generator[Step, None, State]:
     """Relax a draft's strings, telling of it now and then; returns how it stands in the end."""
     state = None
     for told in relaxed(draft.strings, task.obstacles, level, (draft.gaps[0], draft.gaps[1])):
         state = told
-        yield Step(stage=stage, done=0, of=len(task.stations.names))
+        yield Step(
+            stage=stage[0],
+            part=stage[1],
+            done=0,
+            of=len(task.stations.names),
+            seen=lambda: _seen(draft, state_of(draft.strings, task.obstacles)),
+        )
     assert state is not None  # the last that relaxing yields
     return state
+
+
+def _seen(draft: Draft, state: State) -> tuple[int, float]:
+    """Return how many strings are free of trouble, and the worst room to other tubes or things."""
+    lacking = state.lacking(draft.strings, 0.98, 0.05)[: len(draft.own)]
+    return int((lacking == 0).sum()), min(state.between_mm, state.off_mm)
 
 
 def _strand(task: Task, gates: Sequence[Gate], threads: Threads, tube: int) -> list[Stretch] | None:
@@ -241,12 +255,12 @@ def _told(task: Task, draft: Draft, state: State, lost: Sequence[int], turn: int
     def mended(troubles: tuple[Trouble, ...]) -> Iterator[Step]:
         return _mended(task, draft, lost, troubles, turn + 1)
 
-    lacking = state.lacking(draft.strings, 0.98, 0.05)[: len(draft.own)]
+    done, worst_mm = _seen(draft, state)
     return Step(
         stage="spreading" if turn == 0 else "mending",
-        done=int((lacking == 0).sum()),
+        done=done,
         of=len(task.stations.names),
-        worst_mm=min(state.between_mm, state.off_mm),
+        worst_mm=worst_mm,
         plan=_plan(task, (draft, state), lost),
         mended=mended,
     )
@@ -270,9 +284,9 @@ def _mended(
     if stubborn:
         places = np.array([_place_of(draft, number, one.along_mm) for number, one in wrong])
         draft = _rethreaded(task, draft, places, stubborn)
-        yield from _relaxed(task, draft, AFRESH, "mending")
+        yield from _relaxed(task, draft, AFRESH, ("mending", f"round {turn}"))
         draft = _with(task, draft, stretches_of(draft.strings, len(draft.own)), FINE)
-    state = yield from _relaxed(task, draft, FINE, "mending")
+    state = yield from _relaxed(task, draft, FINE, ("mending", f"round {turn}"))
     yield _told(task, draft, state, lost, turn)
 
 

@@ -39,12 +39,17 @@ class Step:
     ----------
     stage : str
         In plain words: ``choosing passages``, ``finding ways``, ``spreading``, ``mending``.
+    part : str
+        Which part of the stage: ``2 of 3``; empty where it has none.
     done, of : int
-        Tubes laid, of how many.
+        Tubes laid, or free of trouble, of how many.
     worst_mm : float or None
         The worst clearance beyond what is asked for so far, by the planner's own estimate.
     plan : Plan or None
         Something that can be checked and kept, where there is one.
+    seen : callable or None
+        Returns how many tubes are free of trouble at this moment, and the worst clearance as above; only for
+        whoever shows it, since it takes some hundredths of a second. May be asked until the next step.
     mended : callable or None
         Given what the checks found, goes on from there: returns an iterator of steps, as before.
     """
@@ -53,5 +58,7 @@ class Step:
     done: int
     of: int
     worst_mm: float | None = None
+    part: str = ""
+    seen: Callable[[], tuple[int, float]] | None = None
     plan: Plan | None = None
     mended: "Callable[[tuple[Trouble, ...]], Iterator[Step]] | None" = None

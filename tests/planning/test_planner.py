@@ -273,6 +273,29 @@ def test_steps_tell_how_far_it_has_come_and_the_last_has_the_plan(tmp_path):
     assert [step.plan is not None for step in steps] == [False] * (len(steps) - 1) + [True]
     assert steps[-1].done == 4
     assert steps[-1].worst_mm > 0
+    ways = [step.done for step in steps if step.stage == "finding ways"]
+    assert ways == [0, 1, 2, 3, 4]
+    parts = [step.part for step in steps if step.part]
+    assert sorted(set(parts)) == ["1 of 3", "2 of 3", "3 of 3"]
+    assert parts == sorted(parts)
+
+
+def test_a_step_tells_when_asked_how_many_tubes_are_free_of_trouble_and_by_how_much_the_worst_lacks(tmp_path):
+    """Where all but touch to begin with, room is found from step to step; asking moves nothing."""
+    path = written(tmp_path, a_scene(*closet()))
+    seen, plan = [], None
+    for step in steps_of(path):
+        if step.seen is not None:
+            seen.append(step.seen())
+            assert step.seen() == seen[-1]
+        plan = step.plan or plan
+    assert all(0 <= done <= 4 for done, _ in seen)
+    # No tube is free of trouble while what is free about the worst is less than nothing.
+    assert all(done < 4 for done, worst in seen if worst < 0)
+    assert seen[-1][0] == 4
+    assert seen[-1][1] > 0
+    quiet = [step.plan for step in steps_of(path)][-1]
+    assert plan_text(plan) == plan_text(quiet)
 
 
 def test_any_step_may_be_the_last_that_is_asked_for(tmp_path):
