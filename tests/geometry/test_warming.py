@@ -1,5 +1,6 @@
 """The first run is helped by child processes; later runs start none; changed sources are compiled anew."""
 
+import gc
 import re
 import subprocess
 from pathlib import Path
@@ -98,6 +99,13 @@ def test_the_child_of_a_first_run_is_waited_for(child: Child):
         assert first
         assert child.done == []
     assert child.done == ["wait"]
+
+
+def test_memory_is_looked_through_less_often_while_a_first_run_compiles(child: Child):
+    usual = gc.get_threshold()
+    with warming.first_run_helped():
+        assert gc.get_threshold()[0] > 100 * usual[0]
+    assert gc.get_threshold() == usual
 
 
 def test_the_child_is_ended_where_the_scene_cannot_be_used(child: Child):
