@@ -1,10 +1,10 @@
-"""What of an earlier plan is still good? Tubes that can stay as they were planned, while others are laid.
+"""What of an earlier plan is still good? Tubes that can stay as they were, and ways to begin with.
 
-They are treated as drawn from then on. Whether they truly still are legal is said by the checks.
+A tube stays until others must have its room (waking.py). Whether it still is legal is said by the checks.
 """
 
 import itertools
-from collections.abc import Collection, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -22,7 +22,8 @@ from routeviz.tubes.routes import Tube
 STEP_MM = 2.0  # between points that are looked at: an edge between two comes nearer by a tenth
 GRAIN_MM = 2e-3  # by which an end may be off its nipple: both are kept to a micrometre
 ALONG = 1e-4  # by which the cosine of the first leg with the nipple's direction may be off 1
-SLACK_MM = 0.15  # clearance that may be missing by this look, which is coarse
+DRAGGED_MM = 15.0  # by which an end may have moved for the rest to follow: three outside diameters or so
+SLACK_MM = 0.08  # clearance that may be missing: as the checks forgive, and a little, for this look is coarse
 NEAREST_MM = 0.5  # by which two tubes' points may be nearer than they are thick: points are steps apart
 
 
@@ -36,18 +37,18 @@ class Carried:
         All tubes; those that stay have the centreline, passages and ties of the plan.
     planned : tuple of PlannedTube
         Those that stay.
+    begun : tuple of PlannedTube
+        Those that cannot stay as they are, but may begin there: their ends have hardly moved, and they
+        still go through the passages that are asked for.
     """
 
     tubes: tuple[Tube, ...]
     planned: tuple[PlannedTube, ...]
+    begun: tuple[PlannedTube, ...]
 
 
 def carried_over(
-    before: Plan | None,
-    cabinets: Sequence[Cabinet],
-    tubes: Sequence[Tube],
-    obstacles: Obstacles,
-    without: Collection[str] = (),
+    before: Plan | None, cabinets: Sequence[Cabinet], tubes: Sequence[Tube], obstacles: Obstacles
 ) -> Carried:
     """Return the tubes of an earlier plan that still join their nipples, bend gently and are clear of all.
 
@@ -61,24 +62,24 @@ def carried_over(
         All tubes as drawn.
     obstacles : Obstacles
         What stands there now.
-    without : collection of str
-        Tubes that are to be laid anew all the same.
 
     Returns
     -------
     carried : Carried
         Of two planned tubes that meet, neither stays.
     """
-    if before is None:
-        return Carried(tubes=tuple(tubes), planned=())
     stations = stations_of(cabinets[-1], tubes, obstacles.names)
     number = {name: i for i, name in enumerate(stations.names)}
     own: list[tuple[int, PlannedTube, Curve]] = []
-    for one in before.tubes:
-        if one.name in number and one.name not in without:
-            curve = _still_good(one, stations, number[one.name], cabinets[-1], obstacles)
-            if curve is not None:
-                own.append((number[one.name], one, curve))
+    begun: list[PlannedTube] = []
+    for one in () if before is None else before.tubes:
+        curve = _begun(one, stations, number.get(one.name), cabinets[-1])
+        if curve is None:
+            continue
+        if _stays(one, curve, stations, number[one.name], obstacles):
+            own.append((number[one.name], one, curve))
+        else:
+            begun.append(one)
     drawn = [(t.curve, t.kind.outside_mm / 2) for t in tubes if t.curve is not None]
     curves = [*((curve, float(stations.radii[i])) for i, _, curve in own), *drawn]
     apart = _keep_apart(curves)[: len(own)]
@@ -86,22 +87,23 @@ def carried_over(
     for (i, one, curve), good in zip(own, apart, strict=True):
         if good:
             index = int(stations.indices[i])
-            laid[index] = replace(
-                tubes[index],
-                corners=one.corners,
-                radii=one.radii,
-                curve=curve,
-                through=one.through,
-                ties=one.ties,
-            )
+            laid[index] = _as_planned(tubes[index], one, curve)
+        else:
+            begun.append(one)
     planned = tuple(one for (_, one, _), good in zip(own, apart, strict=True) if good)
-    return Carried(tubes=tuple(laid), planned=planned)
+    return Carried(tubes=tuple(laid), planned=planned, begun=tuple(begun))
 
 
-def _still_good(
-    one: PlannedTube, stations: Stations, number: int, cabinet: Cabinet, obstacles: Obstacles
-) -> Curve | None:
-    """Return the centreline of a planned tube that can stay, None for one that cannot."""
+def _as_planned(tube: Tube, one: PlannedTube, curve: Curve) -> Tube:
+    return replace(
+        tube, corners=one.corners, radii=one.radii, curve=curve, through=one.through, ties=one.ties
+    )
+
+
+def _begun(one: PlannedTube, stations: Stations, number: int | None, cabinet: Cabinet) -> Curve | None:
+    """Return the centreline of a planned tube that can begin where it lay, None for one that cannot."""
+    if number is None or not all(name in cabinet.passages for name in one.through):
+        return None
     tips, ways = stations.tips[number], stations.ways[number]
     ends = np.array([one.corners[0], one.corners[-1]])
     legs = np.array([one.corners[1] - one.corners[0], one.corners[-2] - one.corners[-1]])
@@ -109,15 +111,21 @@ def _still_good(
     straight = [not way.any() or float(leg @ way) > 1 - ALONG for leg, way in zip(legs, ways, strict=True)]
     rest = iter(one.through)
     as_pinned = all(any(name == other for other in rest) for name in stations.pinned[number])
-    known = all(name in cabinet.passages for name in one.through)
-    if not (as_pinned and known and all(straight)) or np.abs(ends - tips).max() > GRAIN_MM:
+    if not (as_pinned and all(straight)) or np.linalg.norm(ends - tips, axis=1).max() > DRAGGED_MM:
         return None
     try:
-        curve = rounded_polyline(one.corners, one.radii)
+        return rounded_polyline(one.corners, one.radii)
     except ValueError:
         return None
+
+
+def _stays(one: PlannedTube, curve: Curve, stations: Stations, number: int, obstacles: Obstacles) -> bool:
+    """Return whether a planned tube ends at its nipples, bends gently, and is clear of what stands there."""
+    ends = np.array([one.corners[0], one.corners[-1]])
+    if np.abs(ends - stations.tips[number]).max() > GRAIN_MM:
+        return False
     gentle = float(curve.curvatures.max(initial=0.0)) * stations.least[number] <= 1.0
-    return curve if gentle and _is_clear(curve, stations, number, obstacles) else None
+    return gentle and _is_clear(curve, stations, number, obstacles)
 
 
 def _is_clear(curve: Curve, stations: Stations, number: int, obstacles: Obstacles) -> bool:

@@ -6,7 +6,7 @@ none is told by first_bends.py, refusals.py, thicknesses.py and fullness.py.
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 from shapely import Polygon
@@ -43,6 +43,29 @@ from routeviz.tubes.plans import NoWay
 
 CHANGE_MM = 60.0  # what it is worth that neighbours go the same way: the width of a hand less of tube
 
+MOVE_MM = (
+    300.0  # of tube that it is worth to leave one in its passages: an arm's length, not a turn of the case
+)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Earlier:
+    """What is laid already.
+
+    Parameters
+    ----------
+    taken : sequence of int
+        How many other tubes go through each passage; none where not given.
+    chains : mapping of sequence of (int, int)
+        By tube, its passages and senses in an earlier plan, that are left only for a much shorter way.
+    """
+
+    taken: Sequence[int] = ()
+    chains: Mapping[int, Sequence[tuple[int, int]]] = field(default_factory=dict)
+
+
+NOTHING_LAID = Earlier()
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Choice:
@@ -75,7 +98,7 @@ def chosen_ways(
     passages: Sequence[Passage],
     grid: Grid,
     obstacles: Obstacles,
-    taken: Sequence[int] = (),
+    earlier: Earlier = NOTHING_LAID,
 ) -> Choice:
     """Return the passages of every tube.
 
@@ -91,8 +114,8 @@ def chosen_ways(
         Free space.
     obstacles : Obstacles
         What stands there.
-    taken : sequence of int
-        How many tubes go through each passage that are laid already; none where not given.
+    earlier : Earlier
+        What is laid already.
 
     Returns
     -------
@@ -101,10 +124,10 @@ def chosen_ways(
     """
     thicknesses = thicknesses_of(cabinet, stations, passages, grid, obstacles)
     refused = refused_ends(cabinet, stations, obstacles)
-    every = candidates_by(thicknesses, stations)
+    every = _rather_as_they_lie(candidates_by(thicknesses, stations), earlier.chains)
     through = passing(every, thicknesses, [name for one in refused for name in one.tubes], stations)
     asked = tuple(asked_by(cabinet, passage) for passage in passages)
-    used = taken or [0] * len(passages)
+    used = earlier.taken or [0] * len(passages)
     rooms = [
         _less(_room(cabinet, passage, stations, least, obstacles, one), one)
         for passage, least, one in zip(passages, asked, used, strict=True)
@@ -136,6 +159,17 @@ def chosen_ways(
         no_ways=joined([*refused, *_without_way(options, allocation, every, thicknesses, refused)], stations),
         allocation=allocation,
     )
+
+
+def _rather_as_they_lie(candidates: Candidates, lying: Mapping[int, Sequence[tuple[int, int]]]) -> Candidates:
+    """Return candidates in which all ways cost more but those that tubes lie in."""
+    ways = [list(own) for own in candidates.ways]
+    for tube, chain in lying.items():
+        through = tuple(passage for passage, _ in chain)
+        ways[tube] = [
+            way if way.passages == through else replace(way, cost=way.cost + MOVE_MM) for way in ways[tube]
+        ]
+    return replace(candidates, ways=tuple(tuple(own) for own in ways))
 
 
 def _chosen(choices: Sequence[int], candidates: Candidates) -> dict[int, list[tuple[int, int]]]:

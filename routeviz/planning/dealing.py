@@ -71,18 +71,18 @@ def taken_in(passages: Sequence[Passage], still: Still) -> tuple[Floats, ...]:
 
     Returns
     -------
-    taken : tuple of array, shape (k, 3)
-        Places in the outline's directions, and half the outside diameter.
+    taken : tuple of array, shape (k, 4)
+        Places in the outline's directions, half the outside diameter, and 1 where the tube can give way.
     """
     found = []
     for passage in passages:
         outline, rows = Polygon(passage.outline), []
-        for line, radius in zip(still.lines, still.radii.tolist(), strict=True):
+        for line, radius, group in zip(still.lines, still.radii.tolist(), still.groups.tolist(), strict=True):
             local = (line - passage.origin) @ passage.axes.T
             inside = local[np.abs(local[:, 2]) <= max(passage.thick_mm / 2, LONGEST_MM)]
             if len(inside) and outline.contains(Point(inside[:, :2].mean(axis=0))):
-                rows.append([*inside[:, :2].mean(axis=0), radius])
-        found.append(np.array(rows).reshape(-1, 3))
+                rows.append([*inside[:, :2].mean(axis=0), radius, float(group >= 0)])
+        found.append(np.array(rows).reshape(-1, 4))
     return tuple(found)
 
 
@@ -108,7 +108,7 @@ def gates_of(
         What each passage's rim asks for.
     obstacles : Obstacles
         What stands before and behind them.
-    taken : sequence of array, shape (k, 3)
+    taken : sequence of array, shape (k, 4)
         By passage, from ``taken_in``.
 
     Returns
@@ -157,19 +157,30 @@ def _deal(task: _Task, number: int, users: Sequence[tuple[int, int]], dealt_out:
 
 
 def _places(task: _Task, number: int, outside: float, count: int) -> Floats:
-    """Return places in a passage clear of tubes that stand still: the fewest set out that leave enough."""
+    """Return places in a passage beside tubes that are there: the fewest set out that leave enough.
+
+    Where too few are free, those come next where tubes that can give way must do so least.
+    """  # noqa: DOC201
     passage, taken = task.passages[number], task.taken[number]
     best = np.zeros((0, 2))
     for beside in (1, 2, 4) if len(taken) else (0,):
         set_out = count + beside * len(taken)
         places = places_in(passage, set_out, outside, task.asked[number], task.obstacles)
-        if len(taken) and len(places):
-            apart = np.linalg.norm(places[:, None] - taken[None, :, :2], axis=2) - taken[None, :, 2]
-            places = places[apart.min(axis=1) >= outside / 2 - SLIGHT_MM]
-        if len(places) >= count:
-            return places
+        over = _over(places, taken, outside)
+        free = places[over <= SLIGHT_MM]
+        if len(free) >= count:
+            return free
+        places = places[np.argsort(over, kind="stable")][: int(np.isfinite(over).sum())]
         best = places if len(places) > len(best) else best
     return best
+
+
+def _over(places: Floats, taken: Floats, outside: float) -> Floats:
+    """Return by how much a tube at each place would overlap others; ``inf`` where those cannot give way."""
+    apart = np.linalg.norm(places[:, None] - taken[None, :, :2], axis=2)
+    over = taken[None, :, 2] + outside / 2 - apart
+    over[(over > SLIGHT_MM) & (taken[None, :, 3] == 0)] = np.inf
+    return np.asarray(over.max(axis=1, initial=0.0))
 
 
 def _sides(

@@ -5,16 +5,18 @@ relaxing.py, what is written of it in finishing.py. Whether the plan is legal is
 say that.
 """
 
-from collections.abc import Callable, Generator, Iterator, Sequence
+from collections.abc import Collection, Generator, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
 
+from routeviz.cabinet.passages import Passage
 from routeviz.cabinet.solids import Cabinet, extents
 from routeviz.geometry.arrays import Floats
 from routeviz.planning.carrying_over import carried_over
-from routeviz.planning.choosing import Choice, chosen_ways
+from routeviz.planning.choosing import Choice, Earlier, chosen_ways
 from routeviz.planning.dealing import Gate, gates_of, taken_in
+from routeviz.planning.drafting import Draft, Task, drafted, left_alone, place_of, redrawn, widened, woken
 from routeviz.planning.finishing import finished, with_kept
 from routeviz.planning.freespace import Grid, grid_of
 from routeviz.planning.obstacles import Obstacles, obstacles_of
@@ -28,23 +30,28 @@ from routeviz.planning.relaxing import (
     relaxed,
     state_of,
     stretches_of,
-    strings_of,
 )
-from routeviz.planning.stations import Stations, stations_of
+from routeviz.planning.stations import Stations, only, stations_of
 from routeviz.planning.steps import Step, Trouble
 from routeviz.planning.still import still_of
-from routeviz.planning.strings import Strings
 from routeviz.planning.threading import Stretch, Threads, threaded
-from routeviz.tubes.plans import NoWay, Plan, PlannedTube
+from routeviz.planning.waking import (
+    RINGS_MM,
+    Lying,
+    in_the_way,
+    lying_of,
+    released,
+)
+from routeviz.tubes.plans import NoWay, Plan
 from routeviz.tubes.routes import Tube
 
 AROUND_MM = 7.0  # beyond the thickest tube's radius and what is asked for, to which things are looked at
 BEYOND_MM = 30.0  # past the outermost thing that a tube may go round it; further out nobody would lay one
 STUBBORN = 3  # times that the checks find something wrong with a tube before it takes another way
 AFRESH = replace(MIDDLE, begins=0.3, grows=20)  # for strings among which a few have just been threaded anew
-MORE_BEND = 1.01  # by which a bend that came out too tight is aimed at more gently
-MOST_GAP_MM = 0.8  # more room than that about a tube is asked for by no number of turns
-PATIENCE = 2  # times that new tubes are mended about kept ones, before those that they meet are laid anew too
+PATIENCE = 3  # times that tubes are mended about those of an earlier plan, before all are laid anew
+SAGS_MM = 1.0  # deeper than that into something hangs only what lies where nothing can hold it
+MOST_ANEW = 0.5  # tubes laid anew, for each that lies: of more, few others would be left alone
 WORN_MM = 20.0  # about a place where something is wrong, that costs more from then on
 WIDE = (
     (0.4, 0.5),
@@ -54,52 +61,6 @@ WIDE = (
 
 
 NOTHING = Plan(tubes=(), no_ways=(), runs=())
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Task:
-    """What is to be laid, and what it must get past.
-
-    Of an earlier plan some tubes are kept; ``is_again`` says that fewer are than could be. Planning goes on
-    ``afresh`` with fewer of them by their names.
-    """
-
-    cabinets: Sequence[Cabinet]
-    tubes: Sequence[Tube]
-    obstacles: Obstacles
-    stations: Stations
-    grid: Grid
-    still: Still
-    choice: Choice
-    taken: tuple[Floats, ...]
-    kept: tuple[PlannedTube, ...]
-    is_again: bool
-    afresh: Callable[[frozenset[str]], Iterator[Step]]
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Draft:
-    """All strings, where each goes through, and what is wanted about them.
-
-    Parameters
-    ----------
-    own : tuple of int
-        For each string the stations' tube.
-    gates : dict of list of Gate
-        By the stations' tube.
-    strings : Strings
-        As they lie.
-    gaps : array, shape (2, t)
-        What is to be free to tubes and to things.
-    turns : tuple of int
-        For each string how often the checks have found something wrong with it.
-    """
-
-    own: tuple[int, ...]
-    gates: dict[int, list[Gate]]
-    strings: Strings
-    gaps: Floats
-    turns: tuple[int, ...]
 
 
 def plan_tubes(
@@ -121,43 +82,86 @@ def plan_tubes(
     step : Step
         Every third of a second or so; may be left at any of them.
     """
-    yield from _planned(cabinets, tubes, before, frozenset())
-
-
-def _planned(
-    cabinets: Sequence[Cabinet], tubes: Sequence[Tube], before: Plan | None, without: frozenset[str]
-) -> Iterator[Step]:
-    """Yield steps on the way to a plan in which some tubes of an earlier plan are laid anew."""
     cabinet = cabinets[-1]
     widest = max((t.kind.outside_mm for t in tubes if t.curve is None), default=0.0) / 2
     low, high = extents(cabinet)
     obstacles = obstacles_of(cabinets, (low - BEYOND_MM, high + BEYOND_MM), widest + AROUND_MM)
-    carried = carried_over(before, cabinets, tubes, obstacles, without)
-    stations = stations_of(cabinet, carried.tubes, obstacles.names)
+    carried = carried_over(before, cabinets, tubes, obstacles)
+    stations = stations_of(cabinet, tubes, obstacles.names)
+    passages = [cabinet.passages[name] for name in sorted(cabinet.passages)]
+    lying: Mapping[int, Lying] = lying_of(carried, stations, passages)
     count = len(stations.names)
     yield Step(stage="choosing passages", done=0, of=count)
-    if not count:
-        yield Step(stage="spreading", done=0, of=0, plan=with_kept(NOTHING, tubes, carried.planned))
+    if len(lying) == count and all(one.stays for one in lying.values()):
+        yield Step(stage="spreading", done=count, of=count, plan=with_kept(NOTHING, tubes, carried.planned))
         return
-    passages = [cabinet.passages[name] for name in sorted(cabinet.passages)]
     grid = grid_of(obstacles, passages, float(np.median(stations.radii)))
-    still = still_of(cabinet, carried.tubes, stations)
-    taken = taken_in(passages, still)
+    known = {name for one in (before.no_ways if before else ()) for name in one.tubes}
+    room = _Room(
+        cabinet=cabinet, tubes=tubes, stations=stations, passages=passages, grid=grid, obstacles=obstacles
+    )
+    choice, lying = _chosen(room, lying, known)
+    still = _still(room, lying)
     task = Task(
         cabinets=cabinets,
-        tubes=carried.tubes,
+        tubes=tubes,
         obstacles=obstacles,
         stations=stations,
         grid=grid,
         still=still,
-        choice=chosen_ways(cabinet, stations, passages, grid, obstacles, [len(one) for one in taken]),
-        taken=taken,
-        kept=carried.planned,
-        is_again=bool(without),
-        afresh=lambda names: _planned(cabinets, tubes, before, without | names),
+        choice=choice,
+        taken=taken_in(passages, still),
+        carried=carried,
+        lying=lying,
+        is_again=bool(lying),
+        afresh=lambda: plan_tubes(cabinets, tubes),
     )
     yield Step(stage="finding ways", done=0, of=count)
     yield from _laid(task)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Room:
+    """Where passages are chosen."""
+
+    cabinet: Cabinet
+    tubes: Sequence[Tube]
+    stations: Stations
+    passages: Sequence[Passage]
+    grid: Grid
+    obstacles: Obstacles
+
+
+def _chosen(
+    room: _Room, lying: Mapping[int, Lying], known: Collection[str]
+) -> tuple[Choice, Mapping[int, Lying]]:
+    """Return the passages of all tubes that do not lie yet, and which lie.
+
+    Where some of these find no way beside those that lie, unless it is known that they have none, all choose,
+    and those lie on that keep their passages.
+    """  # noqa: DOC201
+    choice = _choice(room, lying, {})
+    if not lying or {name for one in choice.no_ways for name in one.tubes} <= set(known):
+        return choice, lying
+    chains = {tube: [(gate.passage, gate.sense) for gate in one.gates] for tube, one in lying.items()}
+    every = _choice(room, {}, chains)
+    stay = {tube: one for tube, one in lying.items() if every.chosen.get(tube) == chains[tube]}
+    return replace(every, chosen={t: way for t, way in every.chosen.items() if t not in stay}), stay
+
+
+def _choice(
+    room: _Room, lying: Mapping[int, Lying], chains: Mapping[int, Sequence[tuple[int, int]]]
+) -> Choice:
+    """Return the passages of all tubes but those that lie, rather those through which they lay."""
+    anew = np.array([tube for tube in range(len(room.stations.names)) if tube not in lying], dtype=np.int64)
+    earlier = Earlier(taken=[len(one) for one in taken_in(room.passages, _still(room, lying))], chains=chains)
+    stations = only(room.stations, anew)
+    choice = chosen_ways(room.cabinet, stations, room.passages, room.grid, room.obstacles, earlier)
+    return replace(choice, chosen={int(anew[tube]): way for tube, way in choice.chosen.items()})
+
+
+def _still(room: _Room, lying: Mapping[int, Lying]) -> Still:
+    return still_of(room.cabinet, room.tubes, room.stations, {tube: one.line for tube, one in lying.items()})
 
 
 def _laid(task: Task) -> Iterator[Step]:
@@ -166,6 +170,8 @@ def _laid(task: Task) -> Iterator[Step]:
     choice = task.choice
     gates = gates_of(task.stations, choice.passages, choice.chosen, choice.asked, task.obstacles, task.taken)
     threads = Threads(task.grid, float(np.median(task.stations.radii)))
+    if task.lying:
+        threads.occupy(np.concatenate([one.line for one in task.lying.values()]))
     lost = sorted(set(task.choice.chosen) - set(gates))
     parts: dict[int, list[Stretch]] = {}
     for tube in sorted(gates):
@@ -175,19 +181,41 @@ def _laid(task: Task) -> Iterator[Step]:
         else:
             parts[tube] = strand
         yield Step(stage="finding ways", done=len(parts), of=count)
-    if lost and task.kept:
-        yield from task.afresh(frozenset(one.name for one in task.kept))
+    if task.is_again and (lost or len(gates) > MOST_ANEW * len(task.lying)):
+        yield from task.afresh()
         return
     own = tuple(sorted(parts))
-    if not own:
+    if not own and not task.lying:
         yield Step(stage="finding ways", done=0, of=count, plan=_plan(task, None, lost))
         return
     strands = [parts[tube] for tube in own]
-    for number, (level, wide) in enumerate(zip((COARSE, MIDDLE, FINE), WIDE, strict=True), 1):
-        draft = _draft(task, own, gates, strands, level, wide)
-        state = yield from _relaxed(task, draft, level, ("spreading", f"{number} of {len(WIDE)}"))
+    # Beside tubes that lie, few find their way between at full length from the start.
+    levels = ((AFRESH, WIDE[1]),) if task.is_again else ((COARSE, WIDE[0]), (MIDDLE, WIDE[1]))
+    last = len(levels) + 1
+    for number, (level, wide) in enumerate(levels if own else (), 1):
+        draft = drafted(task, own, gates, strands, level, wide)
+        yield from _relaxed(task, draft, level, ("spreading", f"{number} of {last}"))
         strands = stretches_of(draft.strings, len(own))
+    if task.lying:
+        strands = [released(strand) for strand in strands]
+    draft = drafted(task, own, gates, strands, FINE, WIDE[-1])
+    task, draft = woken(task, draft, [tube for tube, one in task.lying.items() if not one.stays])
+    task, draft, state = yield from _settled(task, draft, ("spreading", f"{last} of {last}"))
     yield _told(task, draft, state, lost, 0)
+
+
+def _settled(
+    task: Task, draft: Draft, stage: tuple[str, str]
+) -> Generator[Step, None, tuple[Task, Draft, State]]:
+    """Relax a draft; where no room is found, wake what lies there, in widening rings."""
+    state = yield from _relaxed(task, draft, FINE, stage)
+    for reach in RINGS_MM:
+        count, radii = len(draft.own), task.stations.radii
+        near = in_the_way(draft.strings, count, state, task.lying, reach, radii)
+        if near:
+            task, draft = woken(task, draft, near)
+            state = yield from _relaxed(task, draft, FINE, stage)
+    return task, draft, state
 
 
 def _relaxed(task: Task, draft: Draft, level: Level, stage: tuple[str, str]) -> Generator[Step, None, State]:
@@ -200,34 +228,21 @@ def _relaxed(task: Task, draft: Draft, level: Level, stage: tuple[str, str]) -> 
             part=stage[1],
             done=0,
             of=len(task.stations.names),
-            seen=lambda: _seen(draft, state_of(draft.strings, task.obstacles)),
+            seen=lambda: _seen(task, draft, state_of(draft.strings, task.obstacles)),
         )
     assert state is not None  # the last that relaxing yields
     return state
 
 
-def _seen(draft: Draft, state: State) -> tuple[int, float]:
-    """Return how many strings are free of trouble, and the worst room to other tubes or things."""
+def _seen(task: Task, draft: Draft, state: State) -> tuple[int, float]:
+    """Return how many tubes are free of trouble, lying ones too, and the worst room to tubes or things."""
     lacking = state.lacking(draft.strings, 0.98, 0.05)[: len(draft.own)]
-    return int((lacking == 0).sum()), min(state.between_mm, state.off_mm)
+    return len(task.lying) + int((lacking == 0).sum()), min(state.between_mm, state.off_mm)
 
 
 def _strand(task: Task, gates: Sequence[Gate], threads: Threads, tube: int) -> list[Stretch] | None:
     through = [(task.choice.passages[g.passage], g.sense, g.place) for g in gates]
     return threaded(task.stations, tube, through, threads, task.obstacles)
-
-
-def _draft(
-    task: Task,
-    own: tuple[int, ...],
-    gates: dict[int, list[Gate]],
-    strands: Sequence[Sequence[Stretch]],
-    level: Level,
-    wide: tuple[float, float],
-) -> Draft:
-    strings = strings_of(strands, task.stations, own, level.step_mm, task.still)
-    gaps = np.stack([np.full(len(strings.radii), one) for one in wide])
-    return Draft(own=own, gates=gates, strings=strings, gaps=gaps, turns=(0,) * len(own))
 
 
 def _rethreaded(task: Task, draft: Draft, places: Floats, numbers: Sequence[int]) -> Draft:
@@ -240,13 +255,7 @@ def _rethreaded(task: Task, draft: Draft, places: Floats, numbers: Sequence[int]
         strand = _strand(task, draft.gates[draft.own[number]], threads, draft.own[number])
         if strand is not None:
             strands[number] = strand
-    return _with(task, draft, strands, MIDDLE)
-
-
-def _with(task: Task, draft: Draft, strands: Sequence[Sequence[Stretch]], level: Level) -> Draft:
-    """Return a draft with its strings drawn anew at a level, what is wanted about them kept."""
-    strings = strings_of(strands, task.stations, draft.own, level.step_mm, task.still)
-    return replace(draft, strings=strings._replace(bends=draft.strings.bends))
+    return redrawn(task, draft, strands, MIDDLE)
 
 
 def _told(task: Task, draft: Draft, state: State, lost: Sequence[int], turn: int) -> Step:
@@ -255,7 +264,7 @@ def _told(task: Task, draft: Draft, state: State, lost: Sequence[int], turn: int
     def mended(troubles: tuple[Trouble, ...]) -> Iterator[Step]:
         return _mended(task, draft, lost, troubles, turn + 1)
 
-    done, worst_mm = _seen(draft, state)
+    done, worst_mm = _seen(task, draft, state)
     return Step(
         stage="spreading" if turn == 0 else "mending",
         done=done,
@@ -266,53 +275,34 @@ def _told(task: Task, draft: Draft, state: State, lost: Sequence[int], turn: int
     )
 
 
+def _is_hopeless(troubles: Sequence[Trouble], turn: int) -> bool:
+    """Return whether tubes had better all be laid anew than mended about those of an earlier plan."""
+    deep = any(one.rule == "hang" and one.lacks_mm > SAGS_MM for one in troubles)
+    return (deep and turn > 1) or (turn > PATIENCE and any(one.rule != "hang" for one in troubles))
+
+
 def _mended(
     task: Task, draft: Draft, lost: Sequence[int], troubles: Sequence[Trouble], turn: int
 ) -> Iterator[Step]:
     """Give more room where the checks found too little; what stays wrong takes another way; relax again."""
-    kept = frozenset(one.name for one in task.kept)
-    met = kept & {name for one in troubles if one.rule != "hang" for name in (one.tube, one.other)}
-    if met and turn > PATIENCE:
-        yield from task.afresh(kept if task.is_again else frozenset(met))
+    if task.is_again and _is_hopeless(troubles, turn):
+        yield from task.afresh()
         return
-    # Of a kept tube and a new one that are too near each other, it is the new one that gives way.
-    troubles = [replace(t, tube=t.other, other=t.tube) if t.tube in kept and t.other else t for t in troubles]
+    met = {name for one in troubles for name in (one.tube, one.other)}
+    task, draft = woken(task, draft, [tube for tube, one in task.lying.items() if one.one.name in met])
     numbers = {task.stations.names[tube]: number for number, tube in enumerate(draft.own)}
     wrong = [(numbers[one.tube], one) for one in troubles if one.tube in numbers]
-    draft = _widened(draft, wrong)
-    stubborn = sorted({number for number, _ in wrong if draft.turns[number] % STUBBORN == 0})
+    draft = widened(draft, wrong)
+    # Beside tubes of an earlier plan another way costs more than a span that hangs a little.
+    gone = [number for number, one in wrong if not (task.is_again and one.rule == "hang")]
+    stubborn = sorted({number for number in gone if draft.turns[number] % STUBBORN == 0})
     if stubborn:
-        places = np.array([_place_of(draft, number, one.along_mm) for number, one in wrong])
+        places = np.array([place_of(draft, number, one.along_mm) for number, one in wrong])
         draft = _rethreaded(task, draft, places, stubborn)
         yield from _relaxed(task, draft, AFRESH, ("mending", f"round {turn}"))
-        draft = _with(task, draft, stretches_of(draft.strings, len(draft.own)), FINE)
-    state = yield from _relaxed(task, draft, FINE, ("mending", f"round {turn}"))
+        draft = redrawn(task, draft, stretches_of(draft.strings, len(draft.own)), FINE)
+    task, draft, state = yield from _settled(task, draft, ("mending", f"round {turn}"))
     yield _told(task, draft, state, lost, turn)
-
-
-def _widened(draft: Draft, wrong: Sequence[tuple[int, Trouble]]) -> Draft:
-    """Return a draft in which more is wanted about the tubes with which something is wrong."""
-    strings, gaps, turns = draft.strings, draft.gaps.copy(), list(draft.turns)
-    bends = strings.bends.copy()
-    for number in {number for number, _ in wrong}:
-        turns[number] += 1
-    for number, trouble in wrong:
-        if trouble.rule == "kink":
-            bends[number] *= MORE_BEND
-        elif trouble.rule == "squeeze":
-            gaps[0, number] = min(gaps[0, number] + min(trouble.lacks_mm + 0.05, 0.2), MOST_GAP_MM)
-        else:
-            gaps[1, number] = min(gaps[1, number] + min(trouble.lacks_mm + 0.05, 0.2), MOST_GAP_MM)
-    fresh = strings._replace(points=strings.points.copy(), bends=bends)
-    return replace(draft, strings=fresh, gaps=gaps, turns=tuple(turns))
-
-
-def _place_of(draft: Draft, number: int, along_mm: float) -> Floats:
-    """Return the point of a string so far along it."""
-    first, last = draft.strings.firsts[number], draft.strings.firsts[number + 1]
-    points = draft.strings.points[first:last]
-    run = np.append(0.0, np.cumsum(np.linalg.norm(np.diff(points, axis=0), axis=1)))
-    return np.asarray(points[min(int(np.searchsorted(run, along_mm)), len(points) - 1)])
 
 
 def _plan(task: Task, laid: tuple[Draft, State] | None, lost: Sequence[int]) -> Plan:
@@ -332,9 +322,12 @@ def _plan(task: Task, laid: tuple[Draft, State] | None, lost: Sequence[int]) -> 
     draft, state = laid
     through = {t: tuple(task.choice.passages[g.passage].name for g in draft.gates[t]) for t in draft.own}
     plan = finished(
-        task.cabinets, task.tubes, task.stations, (draft.strings, state, draft.own), through, no_ways
+        task.cabinets, task.laid, task.stations, (draft.strings, state, draft.own), through, no_ways
     )
-    return with_kept(plan, task.tubes, task.kept)
+    left = left_alone(draft)
+    return with_kept(
+        replace(plan, tubes=tuple(left.get(one.name, one) for one in plan.tubes)), task.tubes, task.kept
+    )
 
 
 def _lost_because(task: Task, tube: int) -> str:

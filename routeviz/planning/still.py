@@ -1,10 +1,11 @@
-"""Which tubes are not moved while others are laid? Drawn and taped ones, and all ends over nipples.
+"""Which tubes are not moved while others are laid? Drawn and taped ones, those that stay, ends over nipples.
 
 Those that are moved are in stations.py.
 """
 
 import itertools
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from types import MappingProxyType
 
 import numpy as np
 
@@ -17,10 +18,13 @@ from routeviz.tubes.routes import Tube
 from routeviz.tubes.sleeves import stretched_outside_mm
 
 LONGEST_MM = 8.0  # of a chord: near ones are sought in cells as large as the longest
+NONE_LIE: Mapping[int, Floats] = MappingProxyType({})
 SAGITTA_MM = 0.05  # by which a chord of a drawn tube misses its arc: as fine as clearances are judged
 
 
-def still_of(cabinet: Cabinet, tubes: Sequence[Tube], stations: Stations) -> Still:
+def still_of(
+    cabinet: Cabinet, tubes: Sequence[Tube], stations: Stations, lying: Mapping[int, Floats] = NONE_LIE
+) -> Still:
     """Return what is a tube and stands still.
 
     Parameters
@@ -31,19 +35,24 @@ def still_of(cabinet: Cabinet, tubes: Sequence[Tube], stations: Stations) -> Sti
         All tubes.
     stations : Stations
         Those that are to be laid.
+    lying : mapping of array, shape (n, 3)
+        Of these, by their number, those that lie somewhere for a while.
 
     Returns
     -------
     still : Still
-        Drawn tubes first, then ends over nipples.
+        Tubes, and ends over nipples.
     """
     lines, radii, groups = [], [], []
     planned = {int(index): number for number, index in enumerate(stations.indices)}
     for index, tube in enumerate(tubes):
+        line = lying.get(planned.get(index, -1))
         if tube.curve is not None:
-            lines.append(_fine(np.array(chords(tube.curve, SAGITTA_MM)[0])))
+            line = np.array(chords(tube.curve, SAGITTA_MM)[0])
+        if line is not None:
+            lines.append(_fine(line))
             radii.append(tube.kind.outside_mm / 2)
-            groups.append(-1 - index)
+            groups.append(planned.get(index, -1 - index))
         if tube.curve is None and index not in planned:
             continue
         for end in (tube.start, tube.end):

@@ -105,7 +105,7 @@ def _begun(cabinets: Sequence[Cabinet], tubes: Sequence[Tube]) -> tuple[Task, St
     passages = [cabinet.passages[name] for name in sorted(cabinet.passages)]
     grid = grid_of(obstacles, passages, float(np.median(stations.radii)))
     choice = chosen_ways(cabinet, stations, passages, grid, obstacles)
-    free = [np.zeros((0, 3)) for _ in passages]
+    free = [np.zeros((0, 4)) for _ in passages]
     gates = gates_of(stations, choice.passages, choice.chosen, choice.asked, obstacles, free)
     task = Task(stations, obstacles, grid, choice, gates)
     return task, _and_held(still_of(cabinet, tubes, stations), task)

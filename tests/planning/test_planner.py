@@ -352,6 +352,82 @@ def test_a_tube_that_is_added_leaves_the_others_as_they_lie(tmp_path):
     assert shortfalls_of(path) == []
 
 
+def moved_by(path, text):
+    """The names of the tubes that do not lie to the digit as they did before a scene was changed."""
+    lay = {name: json.dumps(one) for name, one in tubes_in(plan_beside(path)).items()}
+    path.write_text(text)
+    laying = plan_scene(path)
+    assert [one.says for one in laying.lay.findings if one.severity == "fault"] == []
+    assert shortfalls_of(path) == []
+    return [name for name, one in tubes_in(plan_beside(path)).items() if json.dumps(one) != lay.get(name)]
+
+
+def tubes_in(path):
+    return {one["name"]: one for one in json.loads(path.read_text())["tubes"]}
+
+
+def facing(count, *changed):
+    """Nipples 40 apart that face those of another row: a straight tube each, 34 free between two."""
+    return [
+        *ROOM,
+        with_row("a", f"1..{count}", (0, 0, 100), (0, 40 * (count - 1), 100), faces="right", outside=NIPPLE),
+        with_row(
+            "b", f"1..{count}", (400, 0, 100), (400, 40 * (count - 1), 100), faces="left", outside=NIPPLE
+        ),
+        with_tube(f"a 1..{count}", f"b 1..{count}"),
+        *changed,
+    ]
+
+
+def test_a_block_in_the_way_moves_the_tube_that_it_stands_on_alone(tmp_path):
+    """To go round its 6 mm the tube needs 3 and what is asked for and its radius: no other comes near."""
+    laid(tmp_path, a_scene(*facing(4)))
+    block = with_box("block", (197, -3, 97), (6, 6, 6))
+    assert moved_by(tmp_path / "scene.toml", a_scene(*facing(4, block))) == ["a 1"]
+
+
+def test_a_nipple_that_was_moved_drags_its_tube_alone(tmp_path):
+    laid(tmp_path, a_scene(*closet()))
+    rows = [
+        with_row("u", "1..3", (50, 80, 30), (66, 80, 30), faces="up", outside=NIPPLE),
+        with_nipple("v", (74, 83, 30), faces="up", outside=NIPPLE),
+    ]
+    tubes = [with_tube("t 1..3", "u 1..3"), with_tube("t 4", "v 1")]
+    without = [piece for piece in closet(*tubes) if not piece.startswith("[part.u]")]
+    assert moved_by(tmp_path / "scene.toml", a_scene(*without, *rows)) == ["t 4"]
+
+
+def test_a_tube_that_is_taken_away_leaves_the_others_as_they_lie(tmp_path):
+    laid(tmp_path, a_scene(*closet()))
+    fewer = a_scene(*closet(with_tube("t 1..2", "u 1..2"), with_tube("t 4", "u 4")))
+    assert moved_by(tmp_path / "scene.toml", fewer) == []
+
+
+def test_a_tube_that_is_pinned_to_another_passage_goes_there_and_the_others_stay(tmp_path):
+    laid(tmp_path, a_scene(*closet()))
+    pinned = a_scene(*closet(with_tube("t 1..3", "u 1..3"), with_tube("t 4", "u 4", through=["shelf far"])))
+    assert moved_by(tmp_path / "scene.toml", pinned) == ["t 4"]
+
+
+def test_a_tube_makes_room_for_one_that_must_go_through_a_full_passage(tmp_path):
+    """One fits: another is pinned to it, so that the one that lay there leaves it; not all are laid anew."""
+    laid(tmp_path, a_scene(*closet(near=1, count=6)))
+    before = tubes_in(plan_beside(tmp_path / "scene.toml"))
+    (there,) = [name for name, one in before.items() if one["through"] == ["shelf near"]]
+    other = next(name for name in before if name != there)
+    tubes = [
+        with_tube(name, name.replace("t", "u"), **({"through": ["shelf near"]} if name == other else {}))
+        for name in before
+    ]
+    moved = moved_by(tmp_path / "scene.toml", a_scene(*closet(*tubes, near=1, count=6)))
+    after = tubes_in(plan_beside(tmp_path / "scene.toml"))
+    assert {name: after[name]["through"] for name in (there, other)} == {
+        there: ["shelf far"],
+        other: ["shelf near"],
+    }
+    assert {there, other} <= set(moved) < set(before)
+
+
 # ── few tubes and none ───────────────────────────────────────────────────────────────────────────
 SHUT_IN = [
     with_box("cell low", (-20, -20, 60), (40, 40, 10)),
