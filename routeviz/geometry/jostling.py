@@ -10,7 +10,7 @@ import numpy as np
 import shapely
 
 from routeviz.geometry.arrays import Floats, Ints
-from routeviz.geometry.compiled import compiled
+from routeviz.geometry.compiled import compiled, inner
 
 # Cells of the rim's grid along the longer side; 48 keeps the list of edges near a cell short.
 CELLS = 48
@@ -65,7 +65,7 @@ def rim_of(edges: Floats, reach: float) -> Rim:
     return Rim(edges, low, step, across, up, begins.astype(np.int64), near[order].astype(np.int64))
 
 
-@compiled
+@inner
 def away_from(x: float, y: float, edges: Floats, e: int) -> tuple[float, float, float]:
     """Return the distance from an edge, and the unit vector that leads away from it (zeros on the edge)."""
     ax, ay = edges[e, 0], edges[e, 1]
@@ -79,7 +79,7 @@ def away_from(x: float, y: float, edges: Floats, e: int) -> tuple[float, float, 
     return 0.0, 0.0, 0.0
 
 
-@compiled
+@inner
 def cell_of(x: float, y: float, rim: Rim) -> int:
     """Return the cell in which a point lies; for one outside the grid, the nearest."""
     i = min(rim.across - 1, max(0, int((x - rim.corner[0]) / rim.step)))
@@ -87,7 +87,7 @@ def cell_of(x: float, y: float, rim: Rim) -> int:
     return j * rim.across + i
 
 
-@compiled
+@inner
 def is_inside(x: float, y: float, edges: Floats) -> bool:
     """Return whether a ray to the right crosses the edges an odd number of times."""
     odd = False
@@ -98,7 +98,7 @@ def is_inside(x: float, y: float, edges: Floats) -> bool:
     return odd
 
 
-@compiled
+@inner
 def clears(x: float, y: float, rim: Rim, margin: float) -> bool:
     """Return whether a point lies inside and a margin, at most the grid's reach, away from every edge."""
     cell = cell_of(x, y, rim)
@@ -151,7 +151,7 @@ def list_pairs(points: Floats, halves: Floats, reach: float) -> Ints:
     return pairs
 
 
-@compiled
+@inner
 def push(points: Floats, halves: Floats, pairs: Ints, extra: float, rim: Rim, forces: Floats) -> float:
     """Fill the forces with which overlaps push, and return the deepest overlap."""
     # A centre keeps its half and the extra from the rim; a pair keeps the sum of its halves.
@@ -182,7 +182,7 @@ def push(points: Floats, halves: Floats, pairs: Ints, extra: float, rim: Rim, fo
     return deepest
 
 
-@compiled
+@inner
 def steer(speeds: Floats, forces: Floats, blend: float) -> bool:
     """Turn the speeds towards the forces, or stop where they run uphill; return whether they ran down."""
     power, force, speed = 0.0, 0.0, 0.0

@@ -9,7 +9,7 @@ from typing import NamedTuple
 import numpy as np
 
 from routeviz.geometry.arrays import Floats, Ints, check_shape
-from routeviz.geometry.compiled import compiled
+from routeviz.geometry.compiled import compiled, inner
 from routeviz.geometry.shapes import Pieces
 
 Point = tuple[float, float, float]
@@ -198,7 +198,7 @@ def _mark_first(eye: Floats, points: Floats, targets: Targets, first: Ints) -> N
                     nearest, first[p] = share, targets.bodies[k]
 
 
-@compiled
+@inner
 def _met_at(eye: Point, to: Point, targets: Targets, k: int) -> float:
     """Return the share of a line at which it first meets a piece, ``inf`` where it never does."""
     ax, ay, az = _seen_from(eye, targets, k)
@@ -218,7 +218,7 @@ def _met_at(eye: Point, to: Point, targets: Targets, k: int) -> float:
     return low if low <= high else math.inf
 
 
-@compiled
+@inner
 def _within(low: float, high: float, value: float, slope: float) -> tuple[float, float]:
     """Return what is left of a stretch where value + slope * share must be at least zero."""
     if slope > 0.0:
@@ -228,7 +228,7 @@ def _within(low: float, high: float, value: float, slope: float) -> tuple[float,
     return (low, high) if value >= 0.0 else (1.0, 0.0)
 
 
-@compiled
+@inner
 def _within_disc(
     start: tuple[float, float], ahead: tuple[float, float], radius: float, stretch: tuple[float, float]
 ) -> tuple[float, float]:
@@ -246,7 +246,7 @@ def _within_disc(
     return max(low, (-b - side) / a), min(high, (-b + side) / a)
 
 
-@compiled
+@inner
 def _seen_from(point: Point, targets: Targets, k: int) -> Point:
     """Return a point in a piece's own frame."""
     x = point[0] - targets.origins[k, 0]
@@ -260,7 +260,7 @@ def _seen_from(point: Point, targets: Targets, k: int) -> Point:
     )
 
 
-@compiled
+@inner
 def _squared_apart(a: Point, b: Point, c: Point, d: Point) -> float:
     """Return the squared distance between the straight pieces a to b and c to d."""
     ux, uy, uz = b[0] - a[0], b[1] - a[1], b[2] - a[2]

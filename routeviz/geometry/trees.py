@@ -8,7 +8,7 @@ from typing import NamedTuple
 import numpy as np
 
 from routeviz.geometry.arrays import Floats, Ints, check_shape, frozen, frozen_ints
-from routeviz.geometry.compiled import compiled
+from routeviz.geometry.compiled import compiled, inner
 
 LEAF = 4  # boxes a leaf holds at most: testing four costs about what stepping through the nodes above would
 
@@ -133,7 +133,7 @@ def overlapping(tree: Tree, low: Floats, high: Floats, reach: float, found: Ints
     return count
 
 
-@compiled
+@inner
 def _is_near(boxes: Floats, row: int, low: Floats, high: Floats, reach: float) -> bool:
     total = 0.0
     for axis in range(3):
