@@ -18,6 +18,7 @@ import argparse
 import sys
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import fields
+from importlib.util import find_spec
 from pathlib import Path
 
 import numpy as np
@@ -104,9 +105,12 @@ def _word(name: str, value: float | str | tuple[float, ...]) -> str:
 def seeds_of(word: str) -> range:
     """How many from 0 on, or from which to which."""
     first, dash, last = word.partition("-")
-    found = range(int(first), int(last) + 1) if dash else range(int(first))
+    try:
+        found = range(int(first), int(last) + 1) if dash else range(int(first))
+    except ValueError:
+        found = range(0)
     if not found:
-        raise ValueError(word)
+        raise argparse.ArgumentTypeError(f"{word!r} is neither a count of seeds nor a range such as 5-19")
     return found
 
 
@@ -127,6 +131,8 @@ def main(words: Sequence[str]) -> Iterator[str]:
     if asked.growth:
         return growth(sizes(SIZES, asked.seeds))
     if asked.rivals:
+        if find_spec("ompl") is None:
+            parser.error("--rivals needs the sampling planner: pip install .[bench]")
         from benchmarks.rivals import side_by_side  # needs ompl, which nothing else does
 
         return side_by_side(asked.tubes, asked.seeds)
