@@ -65,6 +65,8 @@ class Chain(NamedTuple):
         Inner corners that stay as they are.
     ends : array, shape (2,)
         The straight lengths to keep at both ends.
+    legs : array, shape (2,)
+        How far the outermost corners must be from the ends.
     """
 
     corners: Floats
@@ -72,6 +74,7 @@ class Chain(NamedTuple):
     floors: Floats
     held: NDArray[np.bool_]
     ends: Floats
+    legs: Floats
 
 
 @inner
@@ -103,7 +106,11 @@ def fit_radii(chain: Chain, bends: int, least_leg: float) -> int:
     length, way = leg_of(chain, 0)
     for k in range(bends):
         next_length, next_way = leg_of(chain, k + 1)
-        if dot(way, next_way) < LARGEST_COSINE or (k + 1 < bends and next_length < least_leg):
+        least, next_least = (
+            (chain.legs[0] if k == 0 else 0.0),
+            (chain.legs[1] if k + 1 == bends else least_leg),
+        )
+        if dot(way, next_way) < LARGEST_COSINE or length < least or next_length < next_least:
             return k
         rates[k + 1] = cut_rate(length, half_turn(way, next_way), next_length)
         chain.radii[k] = max(chain.radii[k], chain.floors[k])
@@ -167,8 +174,8 @@ def follow(fine: Fine, chain: Chain, bends: int, least_leg: float, table: Floats
             lay_out(chain.corners, chain.radii, bends, table)
             _equations(fine, chain, bends, table, matrix, right)
             damping *= STRONGER
-        _solve(matrix, right, damping)
-        _move(chain, bends, table, right)
+        solve(matrix, right, damping)
+        move(chain, bends, table, right)
         if fit_radii(chain, bends, least_leg) >= 0:
             break
     copy(kept_corners, kept_radii, chain.corners, chain.radii)
@@ -199,7 +206,7 @@ def _equations(fine: Fine, chain: Chain, bends: int, table: Floats, matrix: Floa
         foot = place_in(table, piece, into_piece(table, piece, point))
         miss, weight = less(point, foot), min(fine.rooms[k], FREE_ROOM) ** -2
         total += weight * dot(miss, miss)
-        count = _carry(chain, new, piece, foot, carried)
+        count = carry(chain, new, piece, foot, carried)
         for a in range(count):
             one, row = row3(carried.columns, a, 0), carried.places[a]
             right[row] += weight * dot(one, miss)
@@ -210,7 +217,7 @@ def _equations(fine: Fine, chain: Chain, bends: int, table: Floats, matrix: Floa
 
 
 @inner
-def _carry(chain: Chain, new: Rounded, piece: int, foot: Point, carried: Carried) -> int:
+def carry(chain: Chain, new: Rounded, piece: int, foot: Point, carried: Carried) -> int:
     """Write how a point in a piece moves with each unknown; return how many move it."""
     row, bends = piece // 2, new.bends
     way = row3(new.table, row, WAY)
@@ -281,7 +288,7 @@ def _across(carried: Carried, k: int, share: float, tangent: Point) -> None:
 
 
 @inner
-def _solve(matrix: Floats, right: Floats, damping: float) -> None:
+def solve(matrix: Floats, right: Floats, damping: float) -> None:
     """Replace the right side by the solution of the damped banded equations, by Cholesky's factors."""
     count = right.shape[0]
     for row in range(count):
@@ -305,7 +312,7 @@ def _solve(matrix: Floats, right: Floats, damping: float) -> None:
 
 
 @inner
-def _move(chain: Chain, bends: int, table: Floats, steps: Floats) -> None:
+def move(chain: Chain, bends: int, table: Floats, steps: Floats) -> None:
     """Take a step: corners first, then radii, by the depth of their arcs."""
     first, last = leg_of(chain, 0)[1], leg_of(chain, bends)[1]
     for k in range(bends):

@@ -32,7 +32,7 @@ from routeviz.geometry.rounds import (
     row3,
     unit,
 )
-from routeviz.geometry.tangents import Fine, bend_between, fewest, fit_tangents
+from routeviz.geometry.tangents import EXACT, Fine, bend_between, fewest, fit_tangents
 
 ROUNDS = 14  # five make a place keep its own corners; the rest are for its neighbours, one after the other
 WIDENINGS = 6  # tries at wider radii, as many as make a step of a half one of a thousandth
@@ -143,7 +143,7 @@ def all_with_fewer_corners(
 def _empty_chain(count: int) -> Chain:
     """Return room for a chain with so many corners."""
     radii, floors, held = np.empty(count), np.empty(count), np.zeros(count, np.bool_)
-    return Chain(np.empty((count, 3)), radii, floors, held, np.empty(2))
+    return Chain(np.empty((count, 3)), radii, floors, held, np.empty(2), np.empty(2))
 
 
 @compiled
@@ -151,12 +151,12 @@ def _merge(nodes: Floats, use: Use, least_radius: float, least_leg: float, chain
     """Write a chain of few corners; return the number of inner ones and how far the curve is off at most."""
     count = nodes.shape[0]
     old, table = Rounded(np.empty((count - 1, WIDTH)), count - 2), np.empty((count - 1, WIDTH))
-    fine = _fine(nodes, least_radius, old)
+    fine = fine_of(nodes, least_radius, old)
     if fine.first >= fine.last:
         put3(chain.corners, 0, 0, row3(nodes, 0, 0))
         put3(chain.corners, 1, 0, row3(nodes, count - 1, 0))
         return 0, 0.0
-    _keep_ends(fine, old, chain)
+    keep_ends(fine, old, least_leg, chain.ends, chain.legs)
     least_leg = _least_leg(nodes, least_leg)
     spare, own, edges = np.empty(count), np.zeros(count - 1, np.bool_), np.empty(count, np.int64)
     for k in range(count):
@@ -233,7 +233,7 @@ def _widened(
 
 
 @inner
-def _fine(nodes: Floats, least_radius: float, old: Rounded) -> Fine:
+def fine_of(nodes: Floats, least_radius: float, old: Rounded) -> Fine:
     """Return a fine polyline for compiled loops, and write its curve; rooms and lines are to follow."""
     count = nodes.shape[0]
     radii, floors, own = np.ones(count), np.full(count, math.inf), np.ones(count)
@@ -275,12 +275,12 @@ def _least_leg(nodes: Floats, least_leg: float) -> float:
 
 
 @inner
-def _keep_ends(fine: Fine, old: Rounded, chain: Chain) -> None:
-    """Write the straight lengths that the ends keep: those of the old curve."""
-    start = less(row3(fine.nodes, fine.first + 1, 0), row3(fine.nodes, 0, 0))
-    end = less(row3(fine.nodes, fine.nodes.shape[0] - 1, 0), row3(fine.nodes, fine.last, 0))
-    chain.ends[0] = unit(start)[0] - old.table[fine.first, CUT]
-    chain.ends[1] = unit(end)[0] - old.table[fine.last - 1, CUT]
+def keep_ends(fine: Fine, old: Rounded, least_leg: float, ends: Floats, legs: Floats) -> None:
+    """Write the straight lengths that the ends keep, those of the old curve, and their least legs."""
+    start = unit(less(row3(fine.nodes, fine.first + 1, 0), row3(fine.nodes, 0, 0)))[0]
+    end = unit(less(row3(fine.nodes, fine.nodes.shape[0] - 1, 0), row3(fine.nodes, fine.last, 0)))[0]
+    ends[0], ends[1] = start - old.table[fine.first, CUT], end - old.table[fine.last - 1, CUT]
+    legs[0], legs[1] = min(least_leg, start - EXACT), min(least_leg, end - EXACT)
 
 
 @inner

@@ -178,12 +178,27 @@ def bend_between(fine: Fine, i: int, j: int, floor: float, least: float) -> Bend
         return nowhere
     share = 0.0 if i == fine.first else (1.0 if j == fine.last else 0.5)
     corner = moved(here, share, gap, 0.0, gap)
+    if _is_near_an_end(fine, i, j, corner, 2.0 * least):
+        return nowhere
     half = 0.5 * math.acos(min(cosine, 1.0))
     most = (min(ahead, behind) - 0.5 * SLACK) / cut_rate(ahead, half, behind)
     if most < floor:
         return nowhere
     radius = min(max(_radius_that_follows(fine, i, j, corner, half), floor), most)
     return Bend(True, corner, radius, radius * math.tan(half))
+
+
+@inner
+def _is_near_an_end(fine: Fine, i: int, j: int, corner: Point, least_leg: float) -> bool:
+    """Return whether a corner is an outermost one, nearer to its end than a leg, and than the node there."""
+    count = fine.nodes.shape[0]
+    for tip, node in ((0, i + 1), (count - 1, j)):
+        end = row3(fine.nodes, tip, 0)
+        own, off = less(row3(fine.nodes, node, 0), end), less(corner, end)
+        outermost = i == fine.first if tip == 0 else j == fine.last
+        if outermost and dot(off, off) < min(least_leg * least_leg, dot(own, own)):
+            return True
+    return False
 
 
 @inner

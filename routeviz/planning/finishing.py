@@ -1,15 +1,14 @@
 """From strings of many points to what a plan says: few corners with radii, ties, runs."""
 
-import itertools
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 import numpy as np
 
 from routeviz.cabinet.solids import Cabinet
-from routeviz.geometry.arrays import Floats, frozen
+from routeviz.geometry.arrays import frozen
 from routeviz.geometry.curves import rounded_polyline
-from routeviz.geometry.merging import all_with_fewer_corners
+from routeviz.planning.easing import with_few_corners
 from routeviz.planning.relaxing import State
 from routeviz.planning.runs import Going, runs_of
 from routeviz.planning.stations import Stations
@@ -18,13 +17,6 @@ from routeviz.planning.tying import ties_for
 from routeviz.scene.description import MOST_POINTS
 from routeviz.tubes.plans import NoWay, Plan, PlannedTube, Run
 from routeviz.tubes.routes import Tube
-
-GRAIN_MM = 1e-3  # corners and radii are written to a micrometre
-KEPT_MM = 0.07  # of what is free that is not given away: the slack of a clearance, and what rounding takes
-LEAST_ROOM_MM, MOST_ROOM_MM = (
-    0.02,
-    2.0,
-)  # by which a tube may leave its string: wider bends, but still its way
 
 
 def finished(
@@ -58,7 +50,7 @@ def finished(
         In the order of the file.
     """
     strings, state, every = laid
-    found = _routes(strings, state, stations, every)
+    found = with_few_corners(strings, state, stations, every, cabinets[-1].limits.tubes_mm)
     tight = [number for number, (corners, _) in enumerate(found) if len(corners) > MOST_POINTS]
     no_ways = [*no_ways, *(_too_tight(strings, state, stations, (every[number], number)) for number in tight)]
     own = [tube for number, tube in enumerate(every) if number not in tight]
@@ -128,26 +120,3 @@ def _runs(tubes: Sequence[Tube], planned: Sequence[PlannedTube]) -> tuple[Run, .
 def _order(name: str) -> tuple[str, int, str]:
     part, _, number = name.rpartition(" ")
     return (part, int(number), "") if number.isdigit() else (name, -1, name)
-
-
-def _routes(
-    strings: Strings, state: State, stations: Stations, own: Sequence[int]
-) -> list[tuple[Floats, Floats]]:
-    """Return corners and radii of each string."""
-    free = np.minimum(state.rooms[:, 0] / 2, state.rooms[:, 1]) - KEPT_MM
-    rooms = np.where(strings.free > 0, np.clip(free, LEAST_ROOM_MM, MOST_ROOM_MM), LEAST_ROOM_MM)
-    count = int(strings.firsts[len(own)])
-    points, firsts = np.round(strings.points[:count], 6), strings.firsts[: len(own) + 1]
-    corners, radii, bounds, _ = all_with_fewer_corners(
-        points,
-        rooms[:count],
-        firsts,
-        least_radii=stations.bends[list(own)],
-        least_legs=2 * stations.radii[list(own)],
-    )
-    found = []
-    for begin, end in itertools.pairwise(bounds.tolist()):
-        placed = np.round(corners[begin:end] / GRAIN_MM) * GRAIN_MM
-        bends = np.floor(radii[begin + 1 : end - 1] / GRAIN_MM) * GRAIN_MM
-        found.append((frozen(placed), frozen(bends)))
-    return found

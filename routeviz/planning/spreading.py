@@ -276,12 +276,12 @@ def fill_rooms(strings: Strings, pairs: Ints, count: int, table: Table, rooms: F
 
 @inner
 def _fill_off(strings: Strings, table: Table, rooms: Floats) -> None:
-    """Write what is free to everything but tubes: to points that may move, and those beside them."""
-    owners, radii, free = strings.owners, strings.radii, strings.free
+    """Write what is free to everything but tubes, to all points but strings' ends."""
+    owners, radii = strings.owners, strings.radii
     none = Forces(np.zeros(1), np.zeros(1), np.zeros(1), np.zeros((1, 3)))
     for i in range(1, owners.shape[0] - 1):
         tube = owners[i]
-        if owners[i - 1] != tube or owners[i + 1] != tube or free[i - 1] + free[i] + free[i + 1] == 0.0:
+        if owners[i - 1] != tube or owners[i + 1] != tube:
             continue
         for quarter in range(QUARTERS):
             off = _off_things(strings, table, (i, quarter), -1e9, none) - radii[owners[i]]

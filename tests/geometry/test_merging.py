@@ -133,6 +133,16 @@ def test_the_straight_ends_stay_as_long_as_they_are(seed):
 
 
 @pytest.mark.parametrize("seed", SEEDS)
+def test_outermost_corners_are_a_least_leg_from_the_ends_or_as_far_as_the_polyline_turns(seed):
+    points, rooms = a_fine_polyline(seed)
+    corners, _ = merged(points, rooms)
+    turning = np.flatnonzero(turns_of(points) > 1e-6) + 1
+    own = [np.linalg.norm(points[turning[0]] - points[0]), np.linalg.norm(points[turning[-1]] - points[-1])]
+    legs = np.linalg.norm(np.diff(corners, axis=0), axis=1)[[0, -1]]
+    assert (legs >= np.minimum(own, LEG) - 1e-6).all()
+
+
+@pytest.mark.parametrize("seed", SEEDS)
 def test_radii_are_the_least_wanted_or_at_least_what_the_polyline_has(seed):
     points, rooms = a_fine_polyline(seed)
     _, radii = merged(points, rooms)

@@ -1,0 +1,132 @@
+"""Tubes of few corners that make room for each other: what they keep apart is measured here by samples.
+
+Strings bend as cosines do, with as little room between them as relaxing leaves.
+"""
+
+import math
+
+import numpy as np
+import pytest
+from builders import with_keep_clear
+from placed import a_cabinet
+from strung import BEND, RADIUS, ROOM, ends_held, strung, things
+
+from routeviz.geometry.curves import length, points_along, rounded_polyline
+from routeviz.planning.easing import with_few_corners
+from routeviz.planning.obstacles import obstacles_of
+from routeviz.planning.relaxing import state_of
+from routeviz.planning.stations import Stations
+
+LONG, HIGH, GAP = 240.0, 60.0, 0.2
+EVERY = (
+    0.25  # mm between samples: two straight walls look farther apart by at most EVERY^2 / 8 (2 RADIUS), 2e-3
+)
+
+
+def bumped(offset, aside=0.0):
+    """A line that rises and falls as a cosine does, and lies so far beside the others."""
+    xs = np.linspace(-LONG / 2, LONG / 2, 41)
+    rise = HIGH * (1 + np.cos(2 * math.pi * xs / LONG)) / 2
+    return np.column_stack([xs, np.full(len(xs), offset), rise + aside])
+
+
+def a_ribbon(count):
+    """So many of them side by side."""
+    return [bumped((2 * RADIUS + GAP) * number) for number in range(count)]
+
+
+def drawn(lines, obstacles=None, apart=0.0, still=()):
+    """Their few corners and radii."""
+    every = [*lines, *still]
+    free = [ends_held(len(line)) for line in lines] + [np.zeros(len(line)) for line in still]
+    strings = strung(*every, free=free)
+    count = len(lines)
+    stations = Stations(
+        indices=np.arange(count),
+        names=tuple(map(str, range(count))),
+        radii=np.full(count, RADIUS),
+        bends=np.full(count, BEND),
+        least=np.full(count, BEND),
+        tips=np.array([line[[0, -1]] for line in lines]),
+        ways=np.zeros((count, 2, 3)),
+        carriers=np.full((count, 2), -1),
+        excused=np.zeros((count, 2)),
+        ends=(("", ""),) * count,
+        parts=("",) * count,
+        pinned=((),) * count,
+    )
+    return with_few_corners(strings, state_of(strings, obstacles or things()), stations, range(count), apart)
+
+
+def sampled(route):
+    curve = rounded_polyline(*route)
+    return points_along(curve, np.linspace(0, length(curve), int(length(curve) / EVERY)))
+
+
+def least_between(lines):
+    """What is free between the walls of every two."""
+    found = math.inf
+    for number, line in enumerate(lines):
+        for other in lines[number + 1 :]:
+            off = min(np.linalg.norm(other - point, axis=1).min() for point in line)
+            found = min(found, off - 2 * RADIUS)
+    return found
+
+
+@pytest.mark.parametrize("count", [2, 5])
+def test_tubes_side_by_side_keep_apart(count):
+    assert least_between([sampled(route) for route in drawn(a_ribbon(count))]) >= 0
+
+
+def test_they_keep_the_clearance_that_is_asked_for():
+    """Strings are 1 apart at their ends, and less than is asked for between: tubes give way to have it."""
+    lines = a_ribbon(3)
+    for number, line in enumerate(lines):
+        line[:, 1] += (1 - GAP) * number * (2 * line[:, 0] / LONG) ** 2
+    assert least_between(lines) < 0.5
+    assert least_between([sampled(route) for route in drawn(lines, apart=0.5)]) >= 0.5
+
+
+def test_tubes_that_lie_close_have_few_corners_all_the_same():
+    """A bump is four bends: up, over (two where it is not an arc), and down again; and the ends' two."""
+    for corners, _ in drawn(a_ribbon(5)):
+        assert len(corners) - 2 <= 8
+
+
+def test_ends_stay_and_bends_are_no_tighter_than_asked():
+    lines = a_ribbon(4)
+    for line, (corners, radii) in zip(lines, drawn(lines), strict=True):
+        np.testing.assert_allclose(corners[[0, -1]], line[[0, -1]], atol=5e-4)
+        assert radii.min() >= BEND
+        legs = np.linalg.norm(np.diff(corners, axis=0), axis=1)
+        assert legs.min() >= 2 * RADIUS - 2e-3
+
+
+def test_corners_and_radii_are_on_the_grain():
+    for numbers in drawn(a_ribbon(3))[1]:
+        assert np.abs(numbers * 1000 - np.rint(numbers * 1000)).max() < 1e-4
+
+
+def test_a_tube_that_stands_still_is_given_way_to():
+    still = bumped(2 * RADIUS + GAP)
+    route = drawn([bumped(0.0)], still=[still])[0]
+    along = np.linspace(0, 40, 4000)
+    kept = np.stack([np.interp(along, np.arange(41), axis) for axis in still.T], axis=1)
+    assert least_between([sampled(route), kept]) >= 0
+
+
+def test_what_stands_there_is_kept_off_too():
+    """A space under the crest: at its edges the strings are HIGH (1 + cos(2 pi 4 / LONG)) / 2 high, 59.84."""
+    top = HIGH - RADIUS - 0.4
+    board = with_keep_clear("board", (-4, -50, top - 20), (8, 100, 20), "nothing is to be there")
+    obstacles = obstacles_of([a_cabinet(board)], ROOM, 20.0)
+    for route in drawn(a_ribbon(3), obstacles):
+        points = sampled(route)
+        assert points[np.abs(points[:, 0]) <= 4, 2].min() - RADIUS >= top
+
+
+def test_the_same_strings_give_the_same_corners():
+    first, second = (drawn(a_ribbon(4)) for _ in range(2))
+    for one, other in zip(first, second, strict=True):
+        assert one[0].tolist() == other[0].tolist()
+        assert one[1].tolist() == other[1].tolist()
