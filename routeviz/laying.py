@@ -24,7 +24,7 @@ from routeviz.errors import SceneError
 from routeviz.geometry.arrays import Floats
 from routeviz.geometry.curves import length, points_along, rounded_polyline
 from routeviz.pipeline import Lay, checked, placed
-from routeviz.planning.join_places import NOTHING_PLACED, Places, failed, join_places
+from routeviz.planning.join_places import NOTHING_PLACED, Places, Wrong, failed, join_places
 from routeviz.planning.planner import plan_tubes
 from routeviz.planning.steps import Step, Trouble
 from routeviz.scene.description import MOST_POINTS
@@ -188,13 +188,10 @@ def plan_reading(
                 if before is not None and before.inputs == task.inputs and turn == 0:
                     _take(best, one, before)  # nothing has changed: it is not to become worse
                 _search(best, one, planner(one.cabinets, shape(reading, one.cabinets[-1]), before))
-                if (
-                    best.lay is None
-                    or best.lay.taken is None
-                    or not failed(one.found, reading, _wrong(best.lay), tried)
-                ):
+                kept = None if best.lay is None or best.lay.taken is None else best.lay.taken.plan
+                if kept is None or not failed(one.found, reading, kept.places, _wrong(best), tried):
                     break
-                before = best.lay.taken.plan
+                before = kept
     except _TimeUp:
         ended = "time"
     except KeyboardInterrupt:
@@ -220,10 +217,11 @@ def _settled(
     return replace(task, cabinets=cabinets, found=found)
 
 
-def _wrong(lay: Lay) -> set[str | None]:
-    """Return the tubes with faults that another place of a tee or coupler on them could cure."""
-    faults = [f for f in lay.findings if f.severity == "fault" and f.rule in (*CURABLE, "no_way")]
-    return {name for fault in faults for name in (fault.tube, fault.other, *fault.tubes)}
+def _wrong(best: _Best) -> Wrong:
+    """Return the tubes with faults that another place of a tee or coupler on them could cure, and where."""
+    findings = () if best.lay is None else best.lay.findings
+    faults = [f for f in findings if f.severity == "fault" and f.rule in (*CURABLE, "no_way")]
+    return [({name for name in (f.tube, f.other, *f.tubes) if name}, f.point) for f in faults]
 
 
 def _search(best: _Best, task: _Task, steps: Iterator[Step]) -> None:

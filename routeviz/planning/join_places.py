@@ -48,8 +48,12 @@ from routeviz.tubes.routes import End, Tube
 AROUND_MM = 7.0  # beyond the thickest sleeve's radius and what is asked for, to which things are looked at
 COMPARED = 6  # places with room that are compared
 LOOKED_AT = ((15.0, 200), (40.0, 200), (100.0, 200))  # how far apart, and how many: what it costs is bounded
+ABOUT_MM = 150.0  # from a place to what another one could cure
 NO_TURN = "its tubes have no room to bend"
 ELSEWHERE_MM = 60.0  # from a place at which tubes could not be laid to the next that is tried
+
+
+Wrong = Sequence[tuple[Set[str], Floats | None]]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -133,8 +137,10 @@ def join_places(
     return _all_placed(search, surroundings_of(cabinets, tubes, around))
 
 
-def failed(found: Places, reading: Reading, wrong: Set[str | None], tried: dict[str, list[Floats]]) -> bool:
-    """Note which of the places that were found are no good, as something is wrong with tubes there.
+def failed(
+    found: Places, reading: Reading, kept: Sequence[JoinPlace], wrong: Wrong, tried: dict[str, list[Floats]]
+) -> bool:
+    """Note which of the places that were found are no good, as tubes could not be laid well to them.
 
     Parameters
     ----------
@@ -142,8 +148,11 @@ def failed(found: Places, reading: Reading, wrong: Set[str | None], tried: dict[
         What was found.
     reading : Reading
         The scene.
-    wrong : set of str
-        Names of tubes with which something is wrong; other names are passed over.
+    kept : sequence of JoinPlace
+        Where the best lay so far has them: a place that it has not made it no better.
+    wrong : sequence of (set of str, array or None)
+        What is wrong with that lay: names of tubes, other names are passed over; and where. What is far
+        from a tee no other place of it would cure.
     tried : dict of list of array
         By tee or coupler, places that are no good; written.
 
@@ -152,12 +161,23 @@ def failed(found: Places, reading: Reading, wrong: Set[str | None], tried: dict[
     failed : bool
         Whether there were any.
     """
-    wires = [wire for wire in reading.wires if wire.name in wrong]
-    parts = {end.part for wire in wires for end in (wire.start, wire.end)}
-    bad = [one for one in found.places if one.name in parts]
+    best = {one.name: one.at.tolist() for one in kept}
+    on: dict[str, set[str]] = {}
+    for wire in reading.wires:
+        for end in (wire.start, wire.end):
+            on.setdefault(end.part or "", set()).add(wire.name)
+    bad = [
+        one
+        for one in found.places
+        if best.get(one.name) != one.at.tolist()
+        or any(
+            names & on.get(one.name, set()) and (point is None or np.linalg.norm(point - one.at) <= ABOUT_MM)
+            for names, point in wrong
+        )
+    ]
     for one in bad:
         tried.setdefault(one.name, []).append(one.at)
-    return bool(bad)
+    return bool(wrong) and bool(bad)
 
 
 def _all_placed(search: _Search, bare: Surroundings) -> Places:

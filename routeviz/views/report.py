@@ -65,8 +65,8 @@ def plan_lines(taken: TakenPlan, width: int | None) -> list[Line]:
     """Return what became of a plan: how many tubes lie as it says, where tees do; or that it is stale."""
     lie = f"{counted_tubes(len(taken.laid))} {'lies' if len(taken.laid) == 1 else 'lie'}"
     if not taken.stale:
-        says = [f"{lie} as planned in {taken.file}", *(_place(one) for one in taken.plan.places)]
-        return [line for one in says for line in wrapped([(one, "plain")], width, STEP)]
+        told = [f"{lie} as planned in {taken.file}", *(_place(one) for one in taken.plan.places)]
+        return [line for one in told for line in wrapped([(one, "plain")], width, STEP)]
     says = f": the scene was changed after {taken.file} was made; {lie} as it says"
     remedy = "  remedy: plan again: routeviz plan SCENE"
     return [

@@ -171,11 +171,13 @@ class Helpless:
 
     def __init__(self):
         self.middles = []
+        self.far = None  # from where the tee lies to where it fails
 
     def __call__(self, cabinets, tubes, before):
         tips = [cabinets[-1].nipples[f"tee {number}"].tip for number in (1, 2)]
         self.middles.append((tips[0] + tips[1]) / 2)
-        lost = NoWay(tubes=("one",), passage=None, point=None, cause="no way", frees="make room")
+        point = None if self.far is None else self.middles[-1] + self.far
+        lost = NoWay(tubes=("one",), passage=None, point=point, cause="no way", frees="make room")
         yield Step(stage="spreading", done=0, of=3, plan=Plan(tubes=(), no_ways=(lost,), runs=()))
 
 
@@ -257,3 +259,47 @@ def test_the_same_scene_gives_the_same_places(tmp_path, kind):
     tubes = THREE if kind == "tee" else THREE[:2]
     one, other = (places_alone(tmp_path, *ROOM, a_tee(kind=kind), *tubes) for _ in range(2))
     assert repr(one) == repr(other)
+
+
+@pytest.mark.parametrize(("far", "count"), [((0.0, 0.0, 0.0), PLACES), ((0.0, 0.0, 200.0), 1)])
+def test_what_is_wrong_far_from_it_no_other_place_is_tried_for(tmp_path, far, count):
+    helpless = Helpless()
+    helpless.far = np.array(far)
+    plan_scene(written(tmp_path, a_scene(*ROOM, a_tee(), *THREE)), planner=helpless)
+    assert len(helpless.middles) == count
+
+
+# ── which of many places ─────────────────────────────────────────────────────────────────────────
+def test_of_places_that_are_alike_one_near_wood_is_taken(tmp_path):
+    # On the straight way from a to b every place gives the same length; a post stands beside it.
+    post = with_box("post", (280, 20, 30), (40, 40, 140))
+    ends = [
+        with_nipple("a", (0, 0, 100), faces="right", outside=NIPPLE),
+        with_nipple("b", (600, 0, 100), faces="left", outside=NIPPLE),
+    ]
+    joined = [with_tube("a 1", "joint 1", name="one"), with_tube("joint 2", "b 1", name="two")]
+    (one,) = places_alone(tmp_path, *ends, post, a_tee("joint", kind="coupler"), *joined).places
+    right, back, up = one.at
+    assert np.hypot(max(280 - right, right - 320, 0), 20 - back) <= 30  # from its middle to the post
+    assert abs(up - 100) <= 30
+
+
+def test_it_lies_where_fingers_reach_and_not_behind_a_slit(tmp_path):
+    # A case with an open front; all three ends are behind a board that leaves a slit of 40 at the top.
+    case = [
+        with_box("bottom", (-10, -10, -10), (620, 420, 10)),
+        with_box("top", (-10, -10, 400), (620, 420, 10)),
+        with_box("left", (-10, -10, 0), (10, 420, 400)),
+        with_box("right", (600, -10, 0), (10, 420, 400)),
+        with_box("rear", (0, 400, 0), (600, 10, 400)),
+        with_box("screen", (0, 140, 0), (600, 10, 360)),
+    ]
+    ends = [
+        with_nipple("a", (100, 300, 260), faces="up", outside=NIPPLE),
+        with_nipple("b", (500, 300, 260), faces="up", outside=NIPPLE),
+        with_nipple("c", (300, 200, 260), faces="up", outside=NIPPLE),
+    ]
+    (one,) = places_alone(tmp_path, *case, *ends, a_tee(), *THREE).places
+    # A hand, 90 wide, comes to 45 before the board and 45 under the top; 80 farther its fingers end.
+    _, back, up = one.at
+    assert np.hypot(max(back - (140 - 45), 0), max(up - (400 - 45), 0)) <= 80 + 10  # and a cell
