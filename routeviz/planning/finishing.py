@@ -9,6 +9,7 @@ from routeviz.cabinet.solids import Cabinet
 from routeviz.geometry.arrays import frozen
 from routeviz.geometry.curves import rounded_polyline
 from routeviz.planning.easing import with_few_corners
+from routeviz.planning.reasons import THERE, joined, listed
 from routeviz.planning.relaxing import State
 from routeviz.planning.runs import Going, runs_of
 from routeviz.planning.stations import Stations
@@ -52,7 +53,11 @@ def finished(
     strings, state, every = laid
     found = with_few_corners(strings, state, stations, every, cabinets[-1].limits.tubes_mm)
     tight = [number for number, (corners, _) in enumerate(found) if len(corners) > MOST_POINTS]
-    no_ways = [*no_ways, *(_too_tight(strings, state, stations, (every[number], number)) for number in tight)]
+    told = [
+        _too_tight(strings, state, stations, (every[number], number), through[every[number]])
+        for number in tight
+    ]
+    no_ways = [*no_ways, *joined(told, stations)]
     own = [tube for number, tube in enumerate(every) if number not in tight]
     routes = [route for number, route in enumerate(found) if number not in tight]
     shaped = []
@@ -81,7 +86,9 @@ def finished(
     return Plan(tubes=tuple(planned), no_ways=tuple(no_ways), runs=_runs(tubes, planned))
 
 
-def _too_tight(strings: Strings, state: State, stations: Stations, which: tuple[int, int]) -> NoWay:
+def _too_tight(
+    strings: Strings, state: State, stations: Stations, which: tuple[int, int], through: Sequence[str]
+) -> NoWay:
     """Return why a tube has no route whose string is bent so tightly that few corners do not follow it."""
     tube, number = which
     points = slice(int(strings.firsts[number]), int(strings.firsts[number + 1]))
@@ -93,9 +100,10 @@ def _too_tight(strings: Strings, state: State, stations: Stations, which: tuple[
         tubes=(stations.names[tube],),
         passage=None,
         point=frozen(strings.points[points][worst]),
-        cause=f"a bend of {wanted:.0f} mm is needed; where its way is tightest, beside other tubes and what "
-        f"stands there, {there:.0f} mm were found",
-        frees="take a tubing that bends more, make room there, or let fewer tubes come that way",
+        cause=f"a bend of {wanted:.0f} mm is needed; beside other tubes and what stands "
+        f"{f'on the way through {listed(through)}' if through else 'there'}, {THERE} mm were found "
+        "where it is tightest",
+        frees="take a tubing that bends more, make room there, or let fewer tubes go that way",
         wanted=wanted,
         there=there,
         unit="mm",
