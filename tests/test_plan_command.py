@@ -125,13 +125,16 @@ def test_where_everything_is_drawn_it_says_so_and_writes_nothing(folder: Path, c
     assert os.listdir(folder) == ["scene.toml"]
 
 
-def test_json_is_that_of_check(folder: Path, capsys: Capture, finds: Callable[..., None]) -> None:
+def test_json_is_that_of_check_and_how_planning_ended(
+    folder: Path, capsys: Capture, finds: Callable[..., None]
+) -> None:
     written(folder, SCENE)
     finds(GOOD)
     left = called(capsys, "plan", "--json", "scene.toml")
     told = json.loads(left.out)
     jsonschema.validate(told, FINDINGS_SCHEMA, jsonschema.Draft202012Validator)
     assert (left.code, left.err) == (0, "")
+    assert told.pop("planning") == {"ended": "found", "checked": 1}
     assert told["plan"] == {
         "file": "scene.plan.json",
         "stale": False,
@@ -195,6 +198,10 @@ def test_an_interrupt_keeps_the_best_and_says_so(
     left = called(capsys, "plan", "scene.toml")
     assert (left.code, left.err) == (1, "")
     assert "\nwrote scene.plan.json; stopped: the best of one plan that could be checked\n" in left.out
+    finds(INTO_WOOD, stop)
+    told = json.loads(called(capsys, "plan", "--fresh", "--json", "scene.toml").out)
+    jsonschema.validate(told, FINDINGS_SCHEMA, jsonschema.Draft202012Validator)
+    assert told["planning"] == {"ended": "stopped", "checked": 1}
 
 
 def test_a_deadline_keeps_the_best_within_half_a_second(

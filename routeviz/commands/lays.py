@@ -104,10 +104,15 @@ def exit_code(lay: "Lay") -> int:
 
 def print_json(lay: "Lay") -> None:
     """Print what is known of a lay as one JSON object."""
+    click.echo(as_json_text(lay))
+
+
+def as_json_text(lay: "Lay") -> str:
+    """Return what is known of a lay as one JSON object."""
     from routeviz.views.listing import findings_json, tube_entries
 
     tubes = tube_entries(lay.tubes, lay.measured)
-    click.echo(findings_json(lay.reading.file, lay.cabinet.title, tubes, _told(lay), lay.proved, lay.taken))
+    return findings_json(lay.reading.file, lay.cabinet.title, tubes, _told(lay), lay.proved, lay.taken)
 
 
 def print_report(lay: "Lay") -> None:

@@ -13,11 +13,11 @@ import click
 from routeviz.commands.lays import (
     JSON,
     SCENE,
+    as_json_text,
     compiling,
     drawing,
     exit_code,
     explaining,
-    print_json,
     print_report,
 )
 from routeviz.commands.saying import FAULTS, INTERRUPTED, USUAL, quoted, say, say_next, width, wrap
@@ -54,7 +54,9 @@ def plan(scene: str, seconds: float | None, fresh: bool, as_json: bool) -> None:
     """
     laying, lay = laid(scene, seconds, fresh)
     if as_json:
-        print_json(lay)
+        from routeviz.views.listing import with_planning
+
+        click.echo(with_planning(as_json_text(lay), laying.ended, laying.rounds))
     else:
         print_laying(laying, lay)
         say_next([*explaining(lay), drawing(lay)])

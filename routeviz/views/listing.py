@@ -15,6 +15,7 @@ from routeviz.tubes.plans import TakenPlan
 from routeviz.tubes.routes import Tube
 
 SHADES = {"fault": "red", "caution": "yellow", "note": "cyan"}
+ENDINGS = ("found", "time", "stopped", "nothing")
 _NUMBER = {"type": ["number", "null"]}
 _TEXT = {"type": ["string", "null"]}
 FINDINGS_SCHEMA: dict[str, Any] = {
@@ -129,6 +130,19 @@ FINDINGS_SCHEMA: dict[str, Any] = {
             },
         },
         "proved": {"type": "array", "items": {"type": "string"}},
+        "planning": {
+            "type": "object",
+            "description": "of plan --json alone: how it ended, and how many plans were checked",
+            "required": ["ended", "checked"],
+            "additionalProperties": False,
+            "properties": {
+                "ended": {
+                    "enum": list(ENDINGS),
+                    "description": "found: by itself; time: it was up; stopped: by Ctrl-C; nothing: to plan",
+                },
+                "checked": {"type": "integer", "minimum": 0},
+            },
+        },
     },
 }
 
@@ -216,6 +230,12 @@ def findings_json(
         "findings": [finding_entry(one) for one in told],
         "proved": list(proved),
     }
+    return json.dumps(whole, indent=1, allow_nan=False, ensure_ascii=False)
+
+
+def with_planning(text: str, ended: str, rounds: int) -> str:
+    """Return the JSON text of a check, with how planning ended and how many plans were checked."""
+    whole = {**json.loads(text), "planning": {"ended": ended, "checked": rounds}}
     return json.dumps(whole, indent=1, allow_nan=False, ensure_ascii=False)
 
 
