@@ -37,7 +37,7 @@ MOST_HALF_MM = 3.0  # of the half that is counted there
 GAP_MM = 0.15  # that tubes are pressed apart to, beyond their clearance; feet are looked at 3 mm apart
 PROVEN_MM = 0.02  # that must be free in the end, proven
 WIDTH_MM = 0.02  # of that proof's interval
-ROUNDS = 14  # at most; four to eight are used
+ROUNDS = 20  # at most; four to twelve are used
 PATIENT = 3  # of them in which strings are drawn anew as freely as they can be
 STEPS = 20, 15  # of giving way in the first round and in others; what is not free by then hardly ever is
 SOUGHT = 16  # steps after which it is asked anew which feet are near each other
@@ -182,7 +182,8 @@ def _given_way(
     for step in range(steps + 1):
         yielding.set_feet(samples, chains)
         if step % SOUGHT == 0:
-            pairs, _ = pairs_within(strings, NEAR_MM + task.apart_mm)
+            near, _ = pairs_within(strings, NEAR_MM + task.apart_mm)
+            pairs = near[~kept[strings.owners[near]].all(axis=1)]
         least = press(strings, pairs, gap, samples, chains, lacks)
         used = yielding.draw_back(samples, chains)
         if step == steps or (least > gap - 0.5 * (GAP_MM - PROVEN_MM) and used <= 1.0):
