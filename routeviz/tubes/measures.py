@@ -68,15 +68,15 @@ def measure(cabinet: Cabinet, tubes: Sequence[Tube], no_ways: Sequence[NoWay] = 
         trapped=trapped_of(cabinet, tubes, drawn),
         foulings=foulings_of(cabinet),
         least_bends={name: least_bend_of(kind, cabinet.practice.vacuum_kpa) for name, kind in kinds.items()},
-        no_ways=_unlaid(no_ways, tubes),
+        no_ways=_unlaid(no_ways, tubes, cabinet),
     )
 
 
-def _unlaid(no_ways: Sequence[NoWay], tubes: Sequence[Tube]) -> tuple[NoWay, ...]:
-    """Return why tubes could not be laid, without those that have a route by now, or are not there."""
+def _unlaid(no_ways: Sequence[NoWay], tubes: Sequence[Tube], cabinet: Cabinet) -> tuple[NoWay, ...]:
+    """Return why tubes could not be laid, or tees not placed, without what has been or is not there."""
     bare = {tube.name for tube in tubes if tube.curve is None}
     left = [replace(one, tubes=tuple(name for name in one.tubes if name in bare)) for one in no_ways]
-    return tuple(one for one in left if one.tubes)
+    return tuple(one for one in left if one.tubes or one.part in cabinet.without_place)
 
 
 def _bends(tubes: Sequence[Tube], drawn: Laid) -> tuple[Bend | None, ...]:

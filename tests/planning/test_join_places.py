@@ -225,6 +225,12 @@ def test_a_tee_of_whose_tubes_no_end_is_known_is_told(tmp_path):
     assert reason.cause == "tee has no place: of none of its tubes is it known where the other end lies"
 
 
+def test_a_tee_without_tubes_is_not_sent_to_the_planner_again(tmp_path):
+    path = written(tmp_path, a_scene(*ROOM[:2], a_tee()))
+    plan_scene(path)
+    assert [(one.rule, one.other) for one in check_scene(path).findings] == [("no_way", "tee")]
+
+
 def test_two_rooms_that_nothing_joins_are_told(tmp_path):
     wall = with_box("wall", (-100, -200, 150), (600, 400, 12))
     sides = [
