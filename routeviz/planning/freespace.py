@@ -14,6 +14,7 @@ from shapely import Polygon
 
 from routeviz.cabinet.passages import Passage
 from routeviz.geometry.arrays import Floats, Ints, frozen, frozen_ints
+from routeviz.planning.leaving import WaysOut, off_ways_out
 from routeviz.planning.obstacles import Obstacles, clearances_at
 
 # Two tubes wide: finer took longer and laid no more, at 15 mm narrow ways between parts are missed.
@@ -26,6 +27,10 @@ TIGHT = 3.0  # what a cell costs that only just counts as free
 # What a cell costs by how many of six directions lead out of the case: nobody lays a tube round the outside
 # of a case, or over its open front or back, where there is a way within.
 SHELTER = np.array([1.0, 1.0, 1.2, 1.8, 2.6, 3.6, 3.6])
+# What a cell costs where a part comes by on its way out: a tube there is pulled at each service, so it goes
+# round where that is no further than it would lie in the way. A judgement; no source.
+HOLDS_IN = 2.0
+NOTHING_LEAVES = WaysOut(table=None, nipples=np.zeros((0, 3)))
 SHUT = -1e3  # what is free in a closed passage: less than any tube could want
 MORE_THAN_HALF = 0.6  # of a cell's side that is closed beyond a passage's faces at least
 SHUT_MM = 6.0  # beyond a passage's faces that is closed with it: more than half a cell
@@ -49,17 +54,22 @@ class Grid:
         What a step into the cell costs, >= 1; ``inf`` where no tube may go.
     rooms : array of int, shape (c,)
         Number of the room from 1; 0 where no tube may go.
+    held_in : array, shape (c,)
+        By how much a cell costs more because parts come by there on their way out; 1 elsewhere.
     """
 
     low: Floats
     side: float
     counts: Ints
     clear: Floats
+    held_in: Floats
     dear: Floats
     rooms: Ints
 
 
-def grid_of(obstacles: Obstacles, passages: Sequence[Passage], radius: float) -> Grid:
+def grid_of(
+    obstacles: Obstacles, passages: Sequence[Passage], radius: float, ways: WaysOut = NOTHING_LEAVES
+) -> Grid:
     """Return the case in cells, for tubes of a radius.
 
     Parameters
@@ -70,6 +80,8 @@ def grid_of(obstacles: Obstacles, passages: Sequence[Passage], radius: float) ->
         Closed.
     radius : float
         Of a tube's outside.
+    ways : WaysOut
+        Where parts come by on their way out.
 
     Returns
     -------
@@ -83,12 +95,14 @@ def grid_of(obstacles: Obstacles, passages: Sequence[Passage], radius: float) ->
     clear = clearances_at(obstacles.table, points, obstacles.reach)
     for passage in passages:
         clear[_inside(passage, points, side)] = SHUT
-    dear, rooms = _costs_and_rooms(clear.reshape(counts), radius)
+    held_in = np.where(off_ways_out(ways, points, obstacles.reach) < radius, HOLDS_IN, 1.0)
+    dear, rooms = _costs_and_rooms(clear.reshape(counts), held_in, radius)
     return Grid(
         low=frozen(obstacles.low),
         side=side,
         counts=frozen_ints(counts),
         clear=frozen(clear),
+        held_in=frozen(held_in),
         dear=frozen(dear),
         rooms=frozen_ints(rooms),
     )
@@ -109,16 +123,16 @@ def for_radius(grid: Grid, radius: float) -> Grid:
     grid : Grid
         Rooms are numbered anew.
     """
-    dear, rooms = _costs_and_rooms(grid.clear.reshape(grid.counts), radius)
+    dear, rooms = _costs_and_rooms(grid.clear.reshape(grid.counts), grid.held_in, radius)
     return replace(grid, dear=frozen(dear), rooms=frozen_ints(rooms))
 
 
-def _costs_and_rooms(clear: Floats, radius: float) -> tuple[Floats, Ints]:
+def _costs_and_rooms(clear: Floats, held_in: Floats, radius: float) -> tuple[Floats, Ints]:
     """Return what a step into each cell costs, and its room, both shape (c,), by what is free there."""
     free = clear - radius
     narrow = np.where(free >= 0, 1 + np.clip(EASY_MM - free, 0, None) * NARROW, TIGHT)
     shelter = SHELTER[_open_ways(clear < 0)]
-    dear = np.where(free >= -LOOSE_MM, narrow * shelter, np.inf)
+    dear = np.where(free >= -LOOSE_MM, narrow * shelter * held_in.reshape(clear.shape), np.inf)
     # Cells that meet at an edge only do not join rooms: through such a corner a wall may go.
     rooms, _ = ndimage.label(np.isfinite(dear))
     return dear.ravel(), np.asarray(rooms, dtype=np.int64).ravel()
@@ -155,15 +169,18 @@ def coarser(grid: Grid, room: int, factor: int) -> tuple[Grid, Ints]:
     Returns
     -------
     grid : Grid
-        A cell is free where any of its cells is, and costs what the cheapest costs.
+        A cell is free where any of its cells is, and costs what the cheapest costs, and more by the share of
+        them where parts come by.
     links : array of int, shape (3, c)
         1 where two free cells, one in each of two neighbours, touch: a wall between them is not lost.
     """
     counts = -(-grid.counts // factor)
-    padded = np.full(counts * factor, np.inf)
-    padded[tuple(slice(0, n) for n in grid.counts)] = in_room(grid, room).reshape(grid.counts)
+    padded, more = np.full(counts * factor, np.inf), np.ones(counts * factor)
+    within = tuple(slice(0, n) for n in grid.counts)
+    padded[within] = (in_room(grid, room) / grid.held_in).reshape(grid.counts)
+    more[within] = grid.held_in.reshape(grid.counts)
     shape = [n for pair in zip(counts, [factor] * 3, strict=True) for n in pair]
-    dear = padded.reshape(shape).min(axis=(1, 3, 5)).ravel()
+    dear = (padded.reshape(shape).min(axis=(1, 3, 5)) * more.reshape(shape).mean(axis=(1, 3, 5))).ravel()
     free = np.isfinite(padded)
     links = np.zeros((3, len(dear)), dtype=np.int64)
     for axis in range(3):
@@ -177,6 +194,7 @@ def coarser(grid: Grid, room: int, factor: int) -> tuple[Grid, Ints]:
         side=grid.side * factor,
         counts=frozen_ints(counts),
         clear=frozen(np.zeros(0)),
+        held_in=frozen(np.zeros(0)),
         dear=frozen(dear),
         rooms=frozen_ints(np.where(np.isfinite(dear), room, 0)),
     )

@@ -19,6 +19,7 @@ from routeviz.planning.dealing import Gate, gates_of, taken_in
 from routeviz.planning.drafting import Draft, Task, drafted, left_alone, place_of, redrawn, widened, woken
 from routeviz.planning.finishing import finished, with_kept
 from routeviz.planning.freespace import Grid, grid_of
+from routeviz.planning.leaving import ways_out
 from routeviz.planning.obstacles import Obstacles, obstacles_of
 from routeviz.planning.relaxing import (
     COARSE,
@@ -95,7 +96,8 @@ def plan_tubes(
     if len(lying) == count and all(one.stays for one in lying.values()):
         yield Step(stage="spreading", done=count, of=count, plan=with_kept(NOTHING, tubes, carried.planned))
         return
-    grid = grid_of(obstacles, passages, float(np.median(stations.radii)))
+    ways = ways_out(cabinets, (obstacles.low, obstacles.high), obstacles.reach)
+    grid = grid_of(obstacles, passages, float(np.median(stations.radii)), ways)
     known = {name for one in (before.no_ways if before else ()) for name in one.tubes}
     room = _Room(
         cabinet=cabinet, tubes=tubes, stations=stations, passages=passages, grid=grid, obstacles=obstacles

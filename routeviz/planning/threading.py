@@ -46,6 +46,7 @@ class Threads:
         self.costs, self.parents = np.zeros(total), np.zeros(total, dtype=np.int64)
         self.marks, self.mark = np.zeros(total, dtype=np.int64), 0
         self.worn = np.zeros(total)
+        self.leads_out = grid.held_in > 1.0
 
     def cells_near(self, points: Floats, reach: float) -> Ints:
         """Return the cells whose middles lie within reach of the middle of any cell that holds a point."""
@@ -155,8 +156,14 @@ class Threads:
         return self._straightened(begin, cells, end, shut)
 
     def _straightened(self, begin: Floats, cells: Ints, end: Floats, shut: Ints) -> Floats:
-        """Return a way without points that are not needed: straight lines are free, and off what is shut."""
-        grid, kept = self.grid, self.clear[shut]
+        """Return a way without points that are not needed: straight lines are free, and off what is shut.
+
+        A way that goes round where a part comes out goes on doing so.
+        """  # noqa: DOC201
+        grid = self.grid
+        if not self.leads_out[cells].any():
+            shut = np.union1d(shut, np.nonzero(self.leads_out)[0])
+        kept = self.clear[shut]
         between = middles(grid.low, grid.side, grid.counts, cells[1:-1])
         points = np.concatenate([begin[None], between, end[None]])
         self.clear[shut] = -1.0

@@ -41,13 +41,10 @@ def trapped_of(cabinet: Cabinet, tubes: Sequence[Tube], drawn: Laid) -> tuple[Tr
     trapped : tuple of Trapped
         By part, in the cabinet's order; those joined to the part first.
     """
-    leaving: dict[str, list[int]] = defaultdict(list)
-    for index, solid in enumerate(cabinet.solids):
-        if solid.comes_out is not None:
-            leaving[solid.part].append(index)
+    leaving = leaving_of(cabinet)
     if not leaving:
         return ()
-    ways = [_way_out(cabinet, indices) for indices in leaving.values()]
+    ways = [way_out(cabinet, indices) for indices in leaving.values()]
     bodies = assembled([pieces for pieces, _ in ways], [slide for _, slide in ways])
     near = least_distances(drawn.pieces, drawn.radii, bodies, 0.0)
     found = []
@@ -62,8 +59,30 @@ def trapped_of(cabinet: Cabinet, tubes: Sequence[Tube], drawn: Laid) -> tuple[Tr
     return tuple(found)
 
 
-def _way_out(cabinet: Cabinet, indices: Sequence[int]) -> tuple[Pieces, Slide]:
-    """Return a part's pieces and the slide that takes it clear of everything in the case."""
+def leaving_of(cabinet: Cabinet) -> dict[str, list[int]]:
+    """Return the parts that are to come out, and the numbers of their solids."""
+    leaving: dict[str, list[int]] = defaultdict(list)
+    for index, solid in enumerate(cabinet.solids):
+        if solid.comes_out is not None:
+            leaving[solid.part].append(index)
+    return dict(leaving)
+
+
+def way_out(cabinet: Cabinet, indices: Sequence[int]) -> tuple[Pieces, Slide]:
+    """Return a part's pieces and the slide that takes it clear of everything in the case.
+
+    Parameters
+    ----------
+    cabinet : Cabinet
+        The case.
+    indices : sequence of int
+        The part's solids.
+
+    Returns
+    -------
+    pieces, slide
+        What goes out, and how.
+    """
     first = cabinet.solids[indices[0]]
     assert first.comes_out is not None
     lows, highs = swept_boxes(cabinet.bodies)
@@ -77,7 +96,7 @@ def _joined(cabinet: Cabinet, tubes: Sequence[Tube], part: str) -> tuple[list[tu
     joined, along = [], set()
     for index, tube in enumerate(tubes):
         ends = (tube.start, tube.end)
-        on = [end.nipple is not None and _is_on(cabinet, end.nipple, part) for end in ends]
+        on = [end.nipple is not None and is_on(cabinet, end.nipple, part) for end in ends]
         stays = [not o and end.state not in DANGLING for o, end in zip(on, ends, strict=True)]
         point = ends[on.index(True)].point if any(on) else None
         if any(on) and any(stays) and point is not None:
@@ -87,7 +106,8 @@ def _joined(cabinet: Cabinet, tubes: Sequence[Tube], part: str) -> tuple[list[tu
     return joined, along
 
 
-def _is_on(cabinet: Cabinet, nipple: str, part: str) -> bool:
+def is_on(cabinet: Cabinet, nipple: str, part: str) -> bool:
+    """Return whether a nipple goes with a part: it is one of its own, or carried by it."""
     one = cabinet.nipples[nipple]
     return one.part == part or (one.carrier is not None and cabinet.solids[one.carrier].part == part)
 

@@ -123,7 +123,7 @@ def test_a_wall_thinner_than_a_larger_cell_stays_a_wall(shift: int) -> None:
     inside = np.isfinite(larger.dear.reshape(larger.counts))[: 150 // 30 - 1]
     kept = Grid(
         low=larger.low, side=larger.side, counts=np.array(inside.shape), clear=larger.clear,
-        dear=np.where(inside, 1.0, np.inf).ravel(), rooms=larger.rooms,
+        dear=np.where(inside, 1.0, np.inf).ravel(), rooms=larger.rooms, held_in=larger.held_in,
     )  # fmt: skip
     own = cut[:, : 150 // 30 - 1].copy()
     own[0, -1] = 0
