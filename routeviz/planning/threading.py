@@ -47,6 +47,7 @@ class Threads:
         self.marks, self.mark = np.zeros(total, dtype=np.int64), 0
         self.worn = np.zeros(total)
         self.leads_out = grid.held_in > 1.0
+        self.clear_of_ways_out = np.where(self.leads_out, -1.0, self.clear)
 
     def cells_near(self, points: Floats, reach: float) -> Ints:
         """Return the cells whose middles lie within reach of the middle of any cell that holds a point."""
@@ -161,14 +162,13 @@ class Threads:
         A way that goes round where a part comes out goes on doing so.
         """  # noqa: DOC201
         grid = self.grid
-        if not self.leads_out[cells].any():
-            shut = np.union1d(shut, np.nonzero(self.leads_out)[0])
-        kept = self.clear[shut]
+        clear = self.clear if self.leads_out[cells].any() else self.clear_of_ways_out
+        kept = clear[shut]
         between = middles(grid.low, grid.side, grid.counts, cells[1:-1])
         points = np.concatenate([begin[None], between, end[None]])
-        self.clear[shut] = -1.0
-        needed = thinned(points, self.clear, grid.counts, grid.low, grid.side, self.radius + SEEN_MM)
-        self.clear[shut] = kept
+        clear[shut] = -1.0
+        needed = thinned(points, clear, grid.counts, grid.low, grid.side, self.radius + SEEN_MM)
+        clear[shut] = kept
         return np.asarray(points[needed])
 
 
