@@ -7,8 +7,9 @@ import numpy as np
 from builders import with_keep_clear
 from placed import a_cabinet
 
+from routeviz.planning.adjacency import Watched
 from routeviz.planning.obstacles import obstacles_of
-from routeviz.planning.spreading import QUARTERS, Forces, Sights
+from routeviz.planning.spreading import QUARTERS, Forces, Needs, Sights
 from routeviz.planning.strings import Strings
 
 RADIUS, BEND = 3.0, 20.0
@@ -57,7 +58,7 @@ def no_forces(count):
 
 def nothing_seen(count):
     """Every place has to be looked at."""
-    return Sights(places=np.zeros((QUARTERS * count, 3)), spare=np.full(QUARTERS * count, -1.0))
+    return Sights(places=np.zeros((QUARTERS * count, 3)), clear=np.full(QUARTERS * count, -1.0))
 
 
 def inscribed_radii(points):
@@ -69,3 +70,19 @@ def inscribed_radii(points):
     halves = np.tan(np.arccos(cosines) / 2)
     with np.errstate(divide="ignore"):
         return np.minimum(sizes[1:], sizes[:-1]) / 2 / halves
+
+
+def no_needs(count):
+    """So many strings that have lacked nothing so far, for no round."""
+    return Needs(lacks=np.zeros(count), idle=np.zeros(count, dtype=np.int64))
+
+
+def watching(strings, room=5000):
+    """Nothing known yet of pairs of edges."""
+    count = len(strings.points)
+    return Watched(
+        pairs=np.zeros((room, 2), dtype=np.int64),
+        spare=np.zeros(room),
+        start=strings.points.copy(),
+        strayed=np.full(count, np.inf),
+    )

@@ -7,6 +7,7 @@ import math
 from typing import NamedTuple
 
 import numpy as np
+from numpy.typing import NDArray
 
 from routeviz.geometry.arrays import Floats, Ints
 from routeviz.geometry.compiled import compiled, inner
@@ -35,51 +36,108 @@ class Edges(NamedTuple):
     rows: Floats
 
 
-@compiled
-def near_pairs(strings: Strings, reach: float, pairs: Ints, offs: Floats) -> int:
-    """Write pairs of edges of different strings that are near each other, and return how many there are.
+class Watched(NamedTuple):
+    """Pairs of edges that are near each other, and where all points were when they were found.
 
-    An edge goes from a point to the next of its string and has the number of its first point.
+    Parameters
+    ----------
+    pairs : array of int, shape (m, 2)
+        As many as there are, in no order that means anything.
+    spare : array, shape (m,)
+        How far the two edges were from being too near each other.
+    start : array, shape (n, 3)
+        Where each point was when the pairs of its edges were sought.
+    strayed : array, shape (n,)
+        How far it has gone since; ``inf`` where they are still to be sought.
+    """
+
+    pairs: Ints
+    spare: Floats
+    start: Floats
+    strayed: Floats
+
+
+@compiled
+def near_pairs(strings: Strings, gaps: Floats, reach: float, watched: Watched, kept: int, far: float) -> int:
+    """Seek the pairs of edges that have gone far, and return how many pairs there are then.
+
+    An edge goes from a point to the next of its string and has the number of its first point. Two are near
+    each other when their strings are of different groups, one of them may move, and they are within reach.
 
     Parameters
     ----------
     strings : Strings
         All.
+    gaps : array, shape (n,)
+        What is to be free about each point, between two the larger.
     reach : float
         How far apart two walls are still looked at.
-    pairs : array of int, shape (m, 2)
-        Filled as far as it goes.
-    offs : array, shape (m,)
-        How far apart the two are, filled as far.
+    watched : Watched
+        Written. All pairs of edges whose points have strayed less than ``far`` are known, as they were where
+        they started; pairs of the others are forgotten, and sought where they are now.
+    kept : int
+        How many pairs there were.
+    far : float
+        How far an edge may stray and not be sought anew, >= 0.
 
     Returns
     -------
     count : int
-        How many there are; more than m where ``pairs`` was too short.
+        How many there are; more than m where the list was too short: then it is of no use.
     """
-    edges, sorted_firsts, counts = _in_cells(strings, reach)
+    gone = _gone(strings, watched, far)
+    found = _those_that_stay(gone, watched, kept)
+    every = gone.all()
+    edges, firsts, counts = _in_cells(strings, watched.start, reach)
     ny, nz = counts[1], counts[2]
-    found = 0
     for cell in range(counts[0] * ny * nz):
-        i, j, k = cell // (ny * nz), cell // nz % ny, cell % nz
-        for a in range(sorted_firsts[cell], sorted_firsts[cell + 1]):
-            # What comes after it in its own cell and the next above, then four rows of up to three cells.
-            end = sorted_firsts[cell + (2 if k + 1 < nz else 1)]
-            found = _pair_up(strings, (a, a + 1, end), edges, reach, (pairs, offs, found))
-            for di, dj in ((0, 1), (1, -1), (1, 0), (1, 1)):
-                if i + di < counts[0] and 0 <= j + dj < ny:
-                    row = ((i + di) * ny + j + dj) * nz
-                    begin, end = sorted_firsts[row + max(k - 1, 0)], sorted_firsts[row + min(k + 2, nz)]
-                    found = _pair_up(strings, (a, begin, end), edges, reach, (pairs, offs, found))
+        for a in range(firsts[cell], firsts[cell + 1]):
+            if gone[edges.numbers[a]]:
+                for row in range(9):
+                    i, j = cell // (ny * nz) + row // 3 - 1, cell // nz % ny + row % 3 - 1
+                    if 0 <= i < counts[0] and 0 <= j < ny:
+                        line, k = (i * ny + j) * nz, cell % nz
+                        span = a, firsts[line + max(k - 1, 0)], firsts[line + min(k + 2, nz)]
+                        # Where all are sought, those before it have found it.
+                        if not every or span[2] > a:
+                            found = _pair_up(strings, span, edges, (gaps, reach), (gone, watched, found))
     return found
 
 
 @inner
-def _in_cells(strings: Strings, reach: float) -> tuple[Edges, Ints, Ints]:
+def _gone(strings: Strings, watched: Watched, far: float) -> NDArray[np.bool_]:
+    """Return which edges have gone far, by the number of their first points; these start from here."""
+    points, start, strayed = strings.points, watched.start, watched.strayed
+    gone = np.zeros(points.shape[0], np.bool_)
+    for i in range(points.shape[0]):
+        if strayed[i] > far:
+            gone[i], strayed[i] = True, 0.0
+            for axis in range(3):
+                start[i, axis] = points[i, axis]
+    for e in range(points.shape[0] - 1):
+        gone[e] = gone[e] or gone[e + 1]
+    return gone
+
+
+@inner
+def _those_that_stay(gone: NDArray[np.bool_], watched: Watched, kept: int) -> int:
+    """Forget the pairs of edges that are sought anew; returns how many are left."""
+    pairs, spare = watched.pairs, watched.spare
+    found = 0
+    for n in range(kept):
+        e, f = pairs[n, 0], pairs[n, 1]
+        if not gone[e] and not gone[f]:
+            pairs[found, 0], pairs[found, 1], spare[found] = e, f, spare[n]
+            found += 1
+    return found
+
+
+@inner
+def _in_cells(strings: Strings, points: Floats, reach: float) -> tuple[Edges, Ints, Ints]:
     """Return edges cell by cell, where each cell's begin, and how many cells there are each way."""
     owners = strings.owners
     total = owners.shape[0]
-    middles, low, high, longest = _middles(strings)
+    middles, low, high, longest = _middles(strings, points)
     widest = 0.0
     for t in range(strings.radii.shape[0]):
         widest = max(widest, strings.radii[t])
@@ -96,13 +154,13 @@ def _in_cells(strings: Strings, reach: float) -> tuple[Edges, Ints, Ints]:
             firsts[cells[e] + 1] += 1
     for cell in range(firsts.shape[0] - 1):
         firsts[cell + 1] += firsts[cell]
-    return _sorted(strings, cells, firsts, middles), firsts, counts
+    return _sorted(strings, points, cells, firsts, middles), firsts, counts
 
 
 @inner
-def _middles(strings: Strings) -> tuple[Floats, Floats, Floats, float]:
+def _middles(strings: Strings, points: Floats) -> tuple[Floats, Floats, Floats, float]:
     """Return edges' middles and half lengths, corners of a box about the middles, and the longest edge."""
-    points, owners = strings.points, strings.owners
+    owners = strings.owners
     total, longest = points.shape[0], 0.0
     middles = np.empty((total, 4))
     low, high = np.full(3, 1e30), np.full(3, -1e30)
@@ -117,9 +175,9 @@ def _middles(strings: Strings) -> tuple[Floats, Floats, Floats, float]:
 
 
 @inner
-def _sorted(strings: Strings, cells: Ints, firsts: Ints, middles: Floats) -> Edges:
+def _sorted(strings: Strings, points: Floats, cells: Ints, firsts: Ints, middles: Floats) -> Edges:
     """Return the edges cell by cell."""
-    points, total = strings.points, firsts[-1]
+    total = firsts[-1]
     edges = Edges(np.empty(total, np.int64), np.empty(total, np.int64), np.empty((total, 8)))
     filled = firsts[:-1].copy()
     for e in range(cells.shape[0]):
@@ -137,18 +195,26 @@ def _sorted(strings: Strings, cells: Ints, firsts: Ints, middles: Floats) -> Edg
 
 @inner
 def _pair_up(
-    strings: Strings, span: tuple[int, int, int], edges: Edges, reach: float, filled: tuple[Ints, Floats, int]
+    strings: Strings,
+    span: tuple[int, int, int],
+    edges: Edges,
+    asked: tuple[Floats, float],
+    filled: tuple[NDArray[np.bool_], Watched, int],
 ) -> int:
     """Write the pairs of one edge with those of a span that are near it; returns how many there are now."""
     a, begin, end = span
-    pairs, offs, found = filled
+    gaps, reach = asked
+    gone, watched, found = filled
     # Looked up once: what is taken out of a tuple in the loop is counted each time.
-    points, free = strings.points, strings.free
+    points, free = watched.start, strings.free
+    pairs, spare = watched.pairs, watched.spare
     groups, numbers, rows = edges.groups, edges.numbers, edges.rows
     own, e = groups[a], numbers[a]
     x, y, z, half, wide = rows[a, 0], rows[a, 1], rows[a, 2], rows[a, 3], rows[a, 7]
     ux, uy, uz = rows[a, 4], rows[a, 5], rows[a, 6]
     for b in range(begin, end):
+        if b < a and gone[numbers[b]]:
+            continue  # it has found this one
         dx, dy, dz = rows[b, 0] - x, rows[b, 1] - y, rows[b, 2] - z
         square = dx * dx + dy * dy + dz * dz
         near = wide + rows[b, 7] + reach
@@ -166,7 +232,8 @@ def _pair_up(
         if off >= near:
             continue
         if found < pairs.shape[0]:
-            pairs[found, 0], pairs[found, 1], offs[found] = e, f, off
+            room = off - wide - rows[b, 7] - max(gaps[e], gaps[f])
+            pairs[found, 0], pairs[found, 1], spare[found] = e, f, room
         found += 1
     return found
 
@@ -210,14 +277,3 @@ def closest(points: Floats, e: int, f: int) -> tuple[float, float, float, float,
         s = min(max((b - d) / a, 0.0), 1.0) if a > 0.0 else 0.0
     x, y, z = wx + s * ux - t * vx, wy + s * uy - t * vy, wz + s * uz - t * vz
     return x, y, z, math.sqrt(x * x + y * y + z * z), s, t
-
-
-@compiled
-def spare_of(strings: Strings, pairs: Ints, offs: Floats, gaps: Floats) -> Floats:
-    """Return how far the edges of each pair are from being too near each other."""
-    owners, radii = strings.owners, strings.radii
-    spare = np.empty(pairs.shape[0])
-    for n in range(pairs.shape[0]):
-        p, q = owners[pairs[n, 0]], owners[pairs[n, 1]]
-        spare[n] = offs[n] - (radii[p] + radii[q] + max(gaps[p], gaps[q]))
-    return spare

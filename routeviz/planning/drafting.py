@@ -9,24 +9,27 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from routeviz.cabinet.solids import Cabinet
-from routeviz.geometry.arrays import Floats
+from routeviz.geometry.arrays import Floats, Ints
 from routeviz.planning.carrying_over import Carried
 from routeviz.planning.choosing import Choice
 from routeviz.planning.dealing import Gate
 from routeviz.planning.freespace import Grid
 from routeviz.planning.obstacles import Obstacles
-from routeviz.planning.relaxing import FINE, Level, Still, strings_of
+from routeviz.planning.relaxing import FINE, Level, State, Still, strings_of
 from routeviz.planning.stations import Stations
 from routeviz.planning.steps import Step, Trouble
 from routeviz.planning.still import still_of
-from routeviz.planning.strings import Strings
+from routeviz.planning.strings import Strings, along_string, carried
 from routeviz.planning.threading import Stretch
 from routeviz.planning.waking import LEFT_MM, Lying, followed_by, stretches_along
 from routeviz.tubes.plans import PlannedTube
 from routeviz.tubes.routes import Tube
 
 MORE_BEND = 1.01  # by which a bend that came out too tight is aimed at more gently
-MOST_GAP_MM = 0.8  # more room than that about a tube is asked for by no number of turns
+MOST_GAP_MM = 3.0  # more room than that about a tube is asked for by no number of turns
+MORE_MM = 0.15  # by which more is asked for than was lacking: some of it is given away again
+LOUDER_MM = 0.2  # by which at most more is asked for than was asked for before
+ABOUT_MM = 25.0  # either way of a place where room is lacking, in which more of it is asked for
 AT_REST = 0.13  # gap, to tubes and to things, of a tube that lay there before: it is not pushed for more
 
 
@@ -76,8 +79,8 @@ class Draft:
         By the stations' tube.
     strings : Strings
         As they lie.
-    gaps : array, shape (2, t)
-        What is to be free to tubes and to things.
+    gaps : array, shape (2, n)
+        What is to be free about each point to tubes and to things.
     turns : tuple of int
         For each string how often the checks have found something wrong with it.
     woken : mapping of (Lying, array of shape (k, 3))
@@ -102,14 +105,15 @@ def drafted(
 ) -> Draft:
     """Return a draft of strings drawn at a level, with as much wanted about them to tubes and to things."""
     strings = strings_of(strands, task.stations, own, level.step_mm, task.still)
-    gaps = np.stack([np.where(np.arange(len(strings.radii)) < len(own), one, AT_REST) for one in wide])
+    gaps = np.stack([np.where(strings.owners < len(own), one, AT_REST) for one in wide])
     return Draft(own=own, gates=gates, strings=strings, gaps=gaps, turns=(0,) * len(own), woken={})
 
 
 def redrawn(task: Task, draft: Draft, strands: Sequence[Sequence[Stretch]], level: Level) -> Draft:
     """Return a draft with its strings drawn anew at a level, what is wanted about them kept."""
     strings = strings_of(strands, task.stations, draft.own, level.step_mm, task.still)
-    return replace(draft, strings=strings._replace(bends=draft.strings.bends))
+    gaps = np.stack([carried(one, draft.strings, strings) for one in draft.gaps])
+    return replace(draft, strings=strings._replace(bends=draft.strings.bends), gaps=gaps)
 
 
 def woken(task: Task, draft: Draft, tubes: Sequence[int]) -> tuple[Task, Draft]:
@@ -140,8 +144,9 @@ def woken(task: Task, draft: Draft, tubes: Sequence[int]) -> tuple[Task, Draft]:
         for n, tube in enumerate(tubes)
         if task.lying[tube].stays
     }
-    gaps = np.full((2, len(strings.radii)), AT_REST)
-    gaps[:, :count] = draft.gaps[:, :count]
+    gaps = np.full((2, len(strings.points)), AT_REST)
+    points = int(draft.strings.firsts[count])
+    gaps[:, :points] = draft.gaps[:, :points]
     draft = Draft(
         own=(*draft.own, *tubes),
         gates={**draft.gates, **{tube: list(task.lying[tube].gates) for tube in tubes}},
@@ -163,8 +168,8 @@ def left_alone(draft: Draft) -> dict[str, PlannedTube]:
     return found
 
 
-def widened(draft: Draft, wrong: Sequence[tuple[int, Trouble]]) -> Draft:
-    """Return a draft in which more is wanted about the tubes with which something is wrong."""
+def widened(draft: Draft, state: State, wrong: Sequence[tuple[int, Trouble]]) -> Draft:
+    """Return a draft in which more is wanted where something is wrong: what is there, and what it lacks."""
     strings, gaps, turns = draft.strings, draft.gaps.copy(), list(draft.turns)
     bends = strings.bends.copy()
     for number in {number for number, _ in wrong}:
@@ -172,19 +177,33 @@ def widened(draft: Draft, wrong: Sequence[tuple[int, Trouble]]) -> Draft:
     for number, trouble in wrong:
         if trouble.rule == "kink":
             bends[number] *= MORE_BEND
-        elif trouble.rule == "squeeze":
-            gaps[0, number] = min(gaps[0, number] + min(trouble.lacks_mm + 0.05, 0.2), MOST_GAP_MM)
-        else:
-            gaps[1, number] = min(gaps[1, number] + min(trouble.lacks_mm + 0.05, 0.2), MOST_GAP_MM)
+            continue
+        kind = 0 if trouble.rule == "squeeze" else 1
+        there, lacks = _near(strings, number, trouble.along_mm), trouble.lacks_mm + MORE_MM
+        # What was asked for and is not given is asked for again, a little louder.
+        wanted = max(
+            float(state.rooms[there, kind].min()) + lacks,
+            float(gaps[kind, there].max()) + min(lacks, LOUDER_MM),
+        )
+        gaps[kind, there] = np.maximum(gaps[kind, there], min(wanted, MOST_GAP_MM))
     fresh = strings._replace(points=strings.points.copy(), bends=bends)
     troubled = {number for number, _ in wrong}
     woken = {number: one for number, one in draft.woken.items() if number not in troubled}
     return replace(draft, strings=fresh, gaps=gaps, turns=tuple(turns), woken=woken)
 
 
+def _near(strings: Strings, number: int, along_mm: float) -> Ints:
+    """Return the points of a string about a place along it."""
+    along = along_string(strings, number)
+    at = along[_at(along, along_mm)]
+    return np.asarray(strings.firsts[number] + np.nonzero(np.abs(along - at) <= ABOUT_MM)[0])
+
+
 def place_of(draft: Draft, number: int, along_mm: float) -> Floats:
     """Return the point of a string so far along it."""
-    first, last = draft.strings.firsts[number], draft.strings.firsts[number + 1]
-    points = draft.strings.points[first:last]
-    run = np.append(0.0, np.cumsum(np.linalg.norm(np.diff(points, axis=0), axis=1)))
-    return np.asarray(points[min(int(np.searchsorted(run, along_mm)), len(points) - 1)])
+    at = _at(along_string(draft.strings, number), along_mm)
+    return np.asarray(draft.strings.points[draft.strings.firsts[number] + at])
+
+
+def _at(along: Floats, along_mm: float) -> int:
+    return min(int(np.searchsorted(along, along_mm)), len(along) - 1)

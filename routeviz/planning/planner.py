@@ -223,7 +223,7 @@ def _settled(
 def _relaxed(task: Task, draft: Draft, level: Level, stage: tuple[str, str]) -> Generator[Step, None, State]:
     """Relax a draft's strings, telling of it now and then; returns how it stands in the end."""
     state = None
-    for told in relaxed(draft.strings, task.obstacles, level, (draft.gaps[0], draft.gaps[1])):
+    for told in relaxed(draft.strings, task.obstacles, level, draft.gaps):
         state = told
         yield Step(
             stage=stage[0],
@@ -264,7 +264,7 @@ def _told(task: Task, draft: Draft, state: State, lost: Sequence[int], turn: int
     """Return the plan as it stands, with what to do if the checks find something."""
 
     def mended(troubles: tuple[Trouble, ...]) -> Iterator[Step]:
-        return _mended(task, draft, lost, troubles, turn + 1)
+        return _mended(task, (draft, state), lost, troubles, turn + 1)
 
     done, worst_mm = _seen(task, draft, state)
     return Step(
@@ -284,17 +284,18 @@ def _is_hopeless(troubles: Sequence[Trouble], turn: int) -> bool:
 
 
 def _mended(
-    task: Task, draft: Draft, lost: Sequence[int], troubles: Sequence[Trouble], turn: int
+    task: Task, laid: tuple[Draft, State], lost: Sequence[int], troubles: Sequence[Trouble], turn: int
 ) -> Iterator[Step]:
     """Give more room where the checks found too little; what stays wrong takes another way; relax again."""
     if task.is_again and _is_hopeless(troubles, turn):
         yield from task.afresh()
         return
     met = {name for one in troubles for name in (one.tube, one.other)}
-    task, draft = woken(task, draft, [tube for tube, one in task.lying.items() if one.one.name in met])
+    task, draft = woken(task, laid[0], [tube for tube, one in task.lying.items() if one.one.name in met])
     numbers = {task.stations.names[tube]: number for number, tube in enumerate(draft.own)}
     wrong = [(numbers[one.tube], one) for one in troubles if one.tube in numbers]
-    draft = widened(draft, wrong)
+    state = laid[1] if draft is laid[0] else state_of(draft.strings, task.obstacles)
+    draft = widened(draft, state, wrong)
     # Beside tubes of an earlier plan another way costs more than a span that hangs a little.
     gone = [number for number, one in wrong if not (task.is_again and one.rule == "hang")]
     stubborn = sorted({number for number in gone if draft.turns[number] % STUBBORN == 0})
@@ -322,6 +323,9 @@ def _plan(task: Task, laid: tuple[Draft, State] | None, lost: Sequence[int]) -> 
     if laid is None:
         return with_kept(replace(NOTHING, no_ways=tuple(no_ways)), task.tubes, task.kept)
     draft, state = laid
+    # Room for which the checks have asked is not given away again by drawing few corners.
+    more = np.maximum(draft.gaps.T - WIDE[-1], 0.0)
+    state = replace(state, rooms=state.rooms - np.column_stack([more, np.zeros(len(more))]))
     through = {t: tuple(task.choice.passages[g.passage].name for g in draft.gates[t]) for t in draft.own}
     plan = finished(
         task.cabinets, task.laid, task.stations, (draft.strings, state, draft.own), through, no_ways

@@ -9,8 +9,7 @@ from routeviz.geometry.arrays import Floats, Ints
 from routeviz.geometry.compiled import compiled
 from routeviz.geometry.rounds import row3
 from routeviz.geometry.yielding import Chains, Samples, ask, can_move
-from routeviz.planning import adjacency
-from routeviz.planning.adjacency import closest
+from routeviz.planning.adjacency import Watched, closest, near_pairs
 from routeviz.planning.strings import Strings
 
 PAIRS = 100_000  # pairs of edges to begin with
@@ -33,12 +32,18 @@ def pairs_within(strings: Strings, reach: float) -> tuple[Ints, Floats]:
     offs : array, shape (m,)
         Of the centrelines.
     """
-    room = PAIRS
+    total, room = len(strings.points), PAIRS
     while True:
-        pairs, offs = np.zeros((room, 2), dtype=np.int64), np.zeros(room)
-        count = adjacency.near_pairs(strings, reach, pairs, offs)
+        sought = Watched(
+            pairs=np.zeros((room, 2), dtype=np.int64),
+            spare=np.zeros(room),
+            start=np.zeros((total, 3)),
+            strayed=np.full(total, np.inf),
+        )
+        count = near_pairs(strings, np.zeros(total), reach, sought, 0, 0.0)
         if count <= room:
-            return pairs[:count], offs[:count]
+            pairs = sought.pairs[:count]
+            return pairs, sought.spare[:count] + strings.radii[strings.owners[pairs]].sum(axis=1)
         room = 2 * count
 
 

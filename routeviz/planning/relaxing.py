@@ -11,8 +11,9 @@ import numpy as np
 
 from routeviz.geometry.arrays import Floats, Ints
 from routeviz.planning import adjacency, settling, spreading
-from routeviz.planning.obstacles import Obstacles
-from routeviz.planning.spreading import QUARTERS, Forces, Sights
+from routeviz.planning.adjacency import Watched
+from routeviz.planning.obstacles import Obstacles, Table
+from routeviz.planning.spreading import QUARTERS, Forces, Needs, Sights
 from routeviz.planning.stations import Stations
 from routeviz.planning.strings import Strings
 from routeviz.planning.threading import LEG, Stretch
@@ -20,8 +21,7 @@ from routeviz.planning.threading import LEG, Stretch
 COARSE_MM, FINE_MM = 16.0, 6.0
 REACH_MM = 4.0  # beyond touching within which edges are watched: they are sought anew every few rounds
 ROOM = 400_000  # pairs of edges to begin with
-ENOUGH = 0.99  # share of the bend that is aimed at from which a string is bent gently enough
-APART_MM = 0.12  # beyond what is asked for: what is judged to 0.05 mm, and what rounding corners takes
+SOON = 0.5  # share of how far points may stray from which on they are sought anew with those that must be
 UNEVEN = 0.8  # share of the mean leg: where one is shorter, points are spread out again
 KEEPS = 0.9  # of its last move that a string adds to the next, while both go the same way
 EASED = 0.6  # share of the rounds after which nothing is pulled taut or smoothed any more
@@ -103,22 +103,6 @@ class State:
         lack = np.where(strings.free > 0, np.maximum(least_mm - self.rooms[:, :2].min(axis=1), 0.0), 0.0)
         bent = np.maximum(bend - self.rooms[:, 2], 0.0) * strings.bends[strings.owners]
         return np.maximum.reduceat(np.maximum(lack, bent), strings.firsts[:-1])
-
-
-def state_of(strings: Strings, obstacles: Obstacles) -> State:
-    """Return how it stands with every point."""
-    pairs, _, count = _pairs(strings, np.zeros((ROOM, 2), dtype=np.int64), np.zeros(ROOM))
-    rooms = np.zeros((len(strings.points), 3))
-    spreading.fill_rooms(strings, pairs, count, obstacles.table, rooms)
-    return State(rooms=rooms)
-
-
-def _pairs(strings: Strings, pairs: Ints, offs: Floats) -> tuple[Ints, Floats, int]:
-    count = adjacency.near_pairs(strings, REACH_MM, pairs, offs)
-    if count > len(pairs):
-        pairs, offs = np.zeros((2 * count, 2), dtype=np.int64), np.zeros(2 * count)
-        count = adjacency.near_pairs(strings, REACH_MM, pairs, offs)
-    return pairs, offs, count
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -263,9 +247,7 @@ def stretches_of(strings: Strings, count: int) -> list[list[Stretch]]:
     return found
 
 
-def relaxed(
-    strings: Strings, obstacles: Obstacles, level: Level, gaps: tuple[Floats, Floats]
-) -> Iterator[State | None]:
+def relaxed(strings: Strings, obstacles: Obstacles, level: Level, gaps: Floats) -> Iterator[State | None]:
     """Move strings until they keep apart, off everything and gently bent, or the rounds are over.
 
     Parameters
@@ -276,8 +258,8 @@ def relaxed(
         What to keep off.
     level : Level
         How.
-    gaps : tuple of array, shape (t,)
-        What is to be free about each tube to others, and to everything else.
+    gaps : array, shape (2, n)
+        What is to be free about each point to other tubes, and to everything else.
 
     Yields
     ------
@@ -288,49 +270,74 @@ def relaxed(
     n = len(strings.points)
     forces = Forces(own=np.zeros(n), next=np.zeros(n), after=np.zeros(n), moves=np.zeros((n, 3)))
     going = np.zeros((n, 3))
-    sights = Sights(places=np.zeros((QUARTERS * n, 3)), spare=np.full(QUARTERS * n, -1.0))
+    needs = Needs(lacks=np.zeros(len(strings.radii)), idle=np.zeros(len(strings.radii), dtype=np.int64))
+    things = obstacles.table, obstacles.reach
     for number in range(level.rounds):
         share = level.begins + (1.0 - level.begins) * min(1.0, number / level.grows)
         pulled = max(0.0, 1 - number / (EASED * level.rounds))
-        watch.look()
-        settling.begin(forces)
-        between = spreading.touch(strings, watch.pairs, watch.spare, watch.strayed, (gaps[0], share), forces)
-        off = spreading.keep_off(strings, obstacles.table, (gaps[1], share), obstacles.reach, sights, forces)
         pulls = (level.tension * pulled, level.fairness * pulled)
-        bend = settling.hold_bends(strings, level.firm, EVEN, pulls, forces)
-        watch.furthest = settling.settle(
-            strings, forces, (going, KEEPS, level.most_mm), watch.start, watch.strayed
-        )
-        done = share >= 1.0 and min(between, off) >= APART_MM and bend >= ENOUGH
-        if done and not state_of(strings, obstacles).lacking(strings, ENOUGH, APART_MM).any():
+        watched = watch.look(share)
+        settling.begin(forces, needs)
+        spreading.touch(strings, watched, watch.count, (gaps[0], share), forces, needs)
+        spreading.keep_off(strings, things, (gaps[1], share), watch.sights, forces, needs)
+        settling.hold_bends(strings, level.firm, EVEN, pulls, forces, needs)
+        if share >= 1.0 and not needs.lacks.any():
             break
-        if number % PATIENCE == PATIENCE - 1 and pulls == (0.0, 0.0) and share >= 1.0:
-            total = float(state_of(strings, obstacles).lacking(strings, ENOUGH, APART_MM).sum())
-            if total > GAINS * before:
-                break
-            before = total
+        if share >= 1.0 and pulls == (0.0, 0.0):
+            needs.idle[:] = np.where(needs.lacks > 0.0, 0, needs.idle + 1)
+            if number % PATIENCE == PATIENCE - 1:
+                total = float(needs.lacks.sum())
+                if total > GAINS * before:
+                    break
+                before = total
+        watch.furthest = settling.settle(strings, forces, (going, KEEPS, level.most_mm), watched, needs)
         if number % TOLD == TOLD - 1:
             yield None
-    yield state_of(strings, obstacles)
+    yield watch.state(things)
 
 
 class _Watch:
-    """Which edges are near each other, sought anew once a point has gone so far that others may be near."""
+    """What strings may meet: edges near each other are sought anew where points have gone far."""
 
     def __init__(self, strings: Strings, gaps: Floats) -> None:
         self.strings, self.gaps = strings, gaps
-        self.room, self.pairs = np.zeros((ROOM, 2), dtype=np.int64), np.zeros((0, 2), dtype=np.int64)
-        self.offs = np.zeros(ROOM)
-        self.spare, self.strayed = np.zeros(0), np.zeros(len(strings.points))
-        self.start, self.furthest = strings.points.copy(), np.inf
+        n = len(strings.points)
+        self.sights = Sights(places=np.zeros((QUARTERS * n, 3)), clear=np.full(QUARTERS * n, -1.0))
+        self.watched = Watched(
+            pairs=np.zeros((ROOM, 2), dtype=np.int64),
+            spare=np.zeros(ROOM),
+            start=strings.points.copy(),
+            strayed=np.full(n, np.inf),
+        )
+        self.count, self.furthest = 0, np.inf
+        self.thinnest = 2 * float(strings.radii.min())
 
-    def look(self) -> None:
-        """Seek pairs of edges where it is time."""
-        if 2 * self.furthest <= REACH_MM - float(self.gaps.max()):
-            return
-        settling.respace(self.strings, UNEVEN)
-        self.room, self.offs, count = _pairs(self.strings, self.room, self.offs)
-        self.pairs = self.room[:count]
-        self.spare = adjacency.spare_of(self.strings, self.pairs, self.offs, self.gaps)
-        self.start, self.furthest = self.strings.points.copy(), 0.0
-        self.strayed[:] = 0.0
+    def look(self, share: float) -> Watched:
+        """Seek pairs of edges where it is time: tubes that still grow are far from touching."""
+        most = REACH_MM - float(self.gaps.max()) + (1.0 - share) * self.thinnest
+        if 2 * self.furthest > most:
+            settling.respace(self.strings, UNEVEN, self.watched.strayed)
+            self._seek(most / 2 * SOON)
+            self.furthest = float(self.watched.strayed.max())
+        return self.watched
+
+    def _seek(self, far: float) -> None:
+        known, kept = self.watched, self.count
+        self.count = adjacency.near_pairs(self.strings, self.gaps, REACH_MM, known, kept, far)
+        if self.count > len(known.pairs):
+            room = np.zeros((2 * self.count, 2), dtype=np.int64), np.zeros(2 * self.count)
+            self.watched = known._replace(pairs=room[0], spare=room[1])
+            self.watched.strayed[:], self.count = np.inf, 0
+            self._seek(far)
+
+    def state(self, things: tuple[Table, float]) -> State:
+        """Return how it stands with every point."""
+        self._seek(0.0)
+        rooms = np.zeros((len(self.strings.points), 3))
+        spreading.fill_rooms(self.strings, self.watched, self.count, things, self.sights, rooms)
+        return State(rooms=rooms)
+
+
+def state_of(strings: Strings, obstacles: Obstacles) -> State:
+    """Return how it stands with every point."""
+    return _Watch(strings, np.zeros(len(strings.points))).state((obstacles.table, obstacles.reach))

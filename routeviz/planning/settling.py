@@ -6,11 +6,15 @@ in one band of equations, so that a push at one point moves those about it along
 
 import math
 
+import numpy as np
+
 from routeviz.geometry.arrays import Floats
 from routeviz.geometry.compiled import compiled, inner
-from routeviz.planning.spreading import Forces
+from routeviz.planning.adjacency import Watched
+from routeviz.planning.spreading import Forces, Needs, rests
 from routeviz.planning.strings import Strings
 
+ENOUGH = 0.99  # share of the bend that is aimed at from which a string is bent gently enough
 GROWS = 1.03  # times the tightest bend allowed, from which on a string is made longer there
 LONGER, MOST_LONGER = (
     0.2,
@@ -20,8 +24,9 @@ STAY = 0.001  # weight of staying where one is, against a contact's: a push is f
 
 
 @compiled
-def begin(forces: Forces) -> None:
-    """Forget what was asked; every point stays where it is, a little."""
+def begin(forces: Forces, needs: Needs) -> None:
+    """Forget what was asked and what was lacking; every point stays where it is, a little."""
+    needs.lacks[:] = 0.0
     forces.own[:] = STAY
     forces.next[:] = 0.0
     forces.after[:] = 0.0
@@ -30,9 +35,11 @@ def begin(forces: Forces) -> None:
 
 @compiled
 def hold_bends(
-    strings: Strings, firm: float, even: float, pulls: tuple[float, float], forces: Forces
-) -> float:
-    """Ask tight bends to open, points to be even, and strings to be short; return the worst bend.
+    strings: Strings, firm: float, even: float, pulls: tuple[float, float], forces: Forces, needs: Needs
+) -> None:
+    """Ask tight bends to open, points to be even, and strings to be short.
+
+    Of a bend, an arc is told that begins at half the shorter of its two edges.
 
     Parameters
     ----------
@@ -44,20 +51,16 @@ def hold_bends(
         By which share of it points are moved along their string until they are even.
     pulls : tuple of float
         Weight of being short, and by which share bends are eased that need not be.
-    forces : Forces
+    forces, needs
         Added to.
-
-    Returns
-    -------
-    worst : float
-        Least share of its least radius that a bend has; its arc begins at half the shorter of its two edges.
     """
     points, free, owners = strings.points, strings.free, strings.owners
     tension, fairness = pulls
-    worst = 1e9
     for i in range(1, points.shape[0] - 1):
         tube = owners[i]
         if owners[i - 1] != tube or owners[i + 1] != tube or free[i - 1] + free[i] + free[i + 1] == 0.0:
+            continue
+        if rests(needs, tube):
             continue
         a, b = _leg(points, i - 1), _leg(points, i)
         ux, uy, uz = _along(points, i - 1, a)
@@ -69,8 +72,9 @@ def hold_bends(
         sine = min(0.5 * bent, 0.999999)
         tangent = sine / math.sqrt(1.0 - sine * sine)
         most = half / strings.bends[tube]
-        if tangent > 1e-9:
-            worst = min(worst, half / tangent / strings.bends[tube])
+        if tangent * ENOUGH > most:
+            lack = (ENOUGH - most / tangent) * strings.bends[tube]
+            needs.lacks[tube] = max(needs.lacks[tube], lack)
         less = fairness
         if tangent > most:
             less = max(less, 1.0 - 2.0 * most / math.sqrt(1.0 + most * most) / bent)
@@ -84,7 +88,6 @@ def hold_bends(
             longer = min(MOST_LONGER, LONGER * (tangent / most - 1.0))
             _lengthen(points, forces, i - 1, firm, longer)
             _lengthen(points, forces, i, firm, longer)
-    return worst
 
 
 @inner
@@ -149,7 +152,7 @@ def _bend(
 
 @compiled
 def settle(
-    strings: Strings, forces: Forces, pace: tuple[Floats, float, float], start: Floats, strayed: Floats
+    strings: Strings, forces: Forces, pace: tuple[Floats, float, float], watched: Watched, needs: Needs
 ) -> float:
     """Solve each string's equations and move it, and on a little as it went before.
 
@@ -162,21 +165,21 @@ def settle(
     pace : tuple of array (n, 3), float and float
         The last moves, written; what share of them is added while a string goes on the same way; how far a
         point may go: a string of which one would go further is moved by so much less.
-    start : array, shape (n, 3)
-        Where points were when pairs were sought.
-    strayed : array, shape (n,)
-        How far each is from there; written.
+    watched : Watched
+        How far points have strayed is written.
+    needs : Needs
+        Which strings rest.
 
     Returns
     -------
     furthest : float
-        The greatest of them.
+        That any point has strayed.
     """
-    firsts, going = strings.firsts, pace[0]
+    firsts, going, start, strayed = strings.firsts, pace[0], watched.start, watched.strayed
     furthest = 0.0
     for t in range(firsts.shape[0] - 1):
         first, last = firsts[t], firsts[t + 1]
-        if not _asked(strings, forces, first, last):
+        if rests(needs, t) or not _asked(strings, forces, first, last):
             for i in range(first, last):
                 furthest = max(furthest, strayed[i])
                 going[i, 0] = going[i, 1] = going[i, 2] = 0.0
@@ -274,7 +277,7 @@ def _put_back(forces: Forces, first: int, last: int) -> None:
 
 
 @compiled
-def respace(strings: Strings, uneven: float) -> None:
+def respace(strings: Strings, uneven: float, strayed: Floats) -> None:
     """Move points along their strings until they are even, between held ones, where legs differ too much.
 
     Points that bunch leave a bend no room for its arc, and what would open it grows weaker with them.
@@ -285,6 +288,8 @@ def respace(strings: Strings, uneven: float) -> None:
         Moved.
     uneven : float
         Share of the mean leg; where none is shorter, nothing is moved.
+    strayed : array, shape (n,)
+        ``inf`` is written for points that are moved.
     """
     points, free, owners = strings.points, strings.free, strings.owners
     first = 0
@@ -293,12 +298,12 @@ def respace(strings: Strings, uneven: float) -> None:
         while last < points.shape[0] - 1 and owners[last] == owners[first] and free[last] > 0.0:
             last += 1
         if owners[last] == owners[first] and last > first + 1:
-            _spread(points, first, last, uneven)
+            _spread(points, first, last, uneven, strayed)
         first = last
 
 
 @inner
-def _spread(points: Floats, first: int, last: int, uneven: float) -> None:
+def _spread(points: Floats, first: int, last: int, uneven: float, strayed: Floats) -> None:
     total, least = 0.0, 1e9
     for i in range(first, last):
         leg = _leg(points, i)
@@ -313,5 +318,6 @@ def _spread(points: Floats, first: int, last: int, uneven: float) -> None:
             gone += _leg(old, at)
             at += 1
         share = min((i * step - gone) / _leg(old, at), 1.0)
+        strayed[first + i] = np.inf
         for axis in range(3):
             points[first + i, axis] = old[at, axis] + share * (old[at + 1, axis] - old[at, axis])

@@ -11,11 +11,14 @@ import numpy as np
 
 from routeviz.geometry.arrays import Floats, Ints
 from routeviz.geometry.compiled import compiled, inner
-from routeviz.planning.adjacency import apart, closest
+from routeviz.planning.adjacency import Watched, apart, closest
 from routeviz.planning.obstacles import Table, bucket_of, signed
 from routeviz.planning.strings import Strings
 
 QUARTERS = 4  # places a point that are kept off things: finer by half again, an edge comes nearer by 0.03 mm
+GIVEN_MM = 0.08  # that may be missing of the room that is asked for: the last of it is gained slowest
+RESTS = 10  # rounds after which a string that lacks nothing is left as it is
+PLENTY_MM = 8.0  # free about a point: how much more there is, is of no use to a tube
 HARD = 10.0  # weight of things, which do not give way as tubes do
 FIRM = 1.0  # weight of a contact, against which the others are measured
 
@@ -44,66 +47,80 @@ class Sights(NamedTuple):
     ----------
     places : array, shape (4 n, 3)
         Of point i from 4 i: from the middle before it on.
-    spare : array, shape (4 n,)
-        How far it may go from there before it can touch anything; below 0 where it has to be looked at.
+    clear : array, shape (4 n,)
+        Beyond what each thing asks for, from the centreline; below 0 where it has to be looked at.
     """
 
     places: Floats
-    spare: Floats
+    clear: Floats
+
+
+class Needs(NamedTuple):
+    """What each string still lacks, and since when nothing.
+
+    Parameters
+    ----------
+    lacks : array, shape (t,)
+        By how much it falls short of what is enough of its room or bends, in mm.
+    idle : array of int, shape (t,)
+        For how many rounds it has lacked nothing: after some it rests until it does.
+    """
+
+    lacks: Floats
+    idle: Ints
+
+
+@inner
+def rests(needs: Needs, tube: int) -> bool:
+    """Return whether a string is left as it is."""
+    return bool(needs.idle[tube] >= RESTS and needs.lacks[tube] == 0.0)
 
 
 @compiled
 def touch(
-    strings: Strings, pairs: Ints, spare: Floats, strayed: Floats, gaps: tuple[Floats, float], forces: Forces
-) -> float:
-    """Ask edges that are too near each other to part, each by half; return the least distance of two walls.
+    strings: Strings, watched: Watched, count: int, gaps: tuple[Floats, float], forces: Forces, needs: Needs
+) -> None:
+    """Ask edges that are too near each other to part, each by half.
 
     Parameters
     ----------
     strings : Strings
         Not moved.
-    pairs : array of int, shape (m, 2)
+    watched : Watched
         From ``near_pairs``.
-    spare : array, shape (m,)
-        How far two edges were from touching when the pairs were sought.
-    strayed : array, shape (n,)
-        How far each point has gone since.
-    gaps : tuple of array (t,) and float
-        What is to be free about each tube, between two the larger; and by which share it and the tubes are
+    count : int
+        How many pairs there are.
+    gaps : tuple of array (n,) and float
+        What is to be free about each point, between two the larger; and by which share it and the tubes are
         taken, for tubes that grow.
-    forces : Forces
+    forces, needs
         Added to.
-
-    Returns
-    -------
-    least : float
-        Of the walls at full radius, of those that were looked at.
     """
+    pairs, spare, strayed = watched.pairs, watched.spare, watched.strayed
     points, free, owners, radii = strings.points, strings.free, strings.owners, strings.radii
     asked, share = gaps
-    least = 1e9
-    for n in range(pairs.shape[0]):
+    for n in range(count):
         e, f = pairs[n, 0], pairs[n, 1]
         gone = max(strayed[e], strayed[e + 1]) + max(strayed[f], strayed[f + 1])
-        if gone < spare[n]:
-            continue
         p, q = owners[e], owners[f]
+        if gone < spare[n] or (rests(needs, p) and rests(needs, q)):
+            continue
         x, y, z, off, s, t = closest(points, e, f)
-        least = min(least, off - radii[p] - radii[q])
-        wanted = share * (radii[p] + radii[q] + max(asked[p], asked[q]))
+        whole = radii[p] + radii[q] + max(asked[e], asked[f])
+        wanted = share * whole
         if off >= wanted:
             continue
+        lack = max(whole - GIVEN_MM - off, 0.0)
         if off < 1e-6:
             x, y, z, off = _across(points, e, f)
         first, second = free[e] + free[e + 1] > 0.0, free[f] + free[f + 1] > 0.0
-        push = min((wanted - off) / off, wanted / off)
-        if first and second:
-            push *= 0.5
+        push = min((wanted - off) / off, wanted / off) * (0.5 if first and second else 1.0)
         if first:
             _ask(forces, e, s, push, (x, y, z))
+            needs.lacks[p] = max(needs.lacks[p], lack)
         if second:
             _ask(forces, f, t, -push, (x, y, z))
-    return least
+            needs.lacks[q] = max(needs.lacks[q], lack)
 
 
 @inner
@@ -150,50 +167,68 @@ def _across(points: Floats, e: int, f: int) -> tuple[float, float, float, float]
 
 @compiled
 def keep_off(
-    strings: Strings, table: Table, gaps: tuple[Floats, float], seen: float, sights: Sights, forces: Forces
-) -> float:
-    """Ask strings to go off what stands there, at four places a point, and return the least clearance left.
+    strings: Strings,
+    things: tuple[Table, float],
+    gaps: tuple[Floats, float],
+    sights: Sights,
+    forces: Forces,
+    needs: Needs,
+) -> None:
+    """Ask strings to go off what stands there, at four places a point.
 
     Parameters
     ----------
     strings : Strings
         Not moved.
-    table : Table
-        What stands there.
-    gaps : tuple of array (t,) and float
+    things : tuple of Table and float
+        What stands there, and how near to a place everything is in the place's bucket.
+    gaps : tuple of array (n,) and float
         What is to be free besides what each thing asks for, and by which share it and the tubes are taken.
-    seen : float
-        Everything that is nearer to a place than this is in the place's bucket.
     sights : Sights
         Kept from round to round.
-    forces : Forces
+    forces, needs
         Added to.
-
-    Returns
-    -------
-    least : float
-        Beyond what is asked for, at full radius, of what was looked at.
     """
+    table, seen = things
     points, free, owners = strings.points, strings.free, strings.owners
     asked, share = gaps
-    least = 1e9
     for i in range(1, points.shape[0] - 1):
         tube = owners[i]
         if owners[i - 1] != tube or owners[i + 1] != tube or free[i - 1] + free[i] + free[i + 1] == 0.0:
             continue
-        full = strings.radii[tube] + asked[tube]
+        if rests(needs, tube):
+            continue
+        full = strings.radii[tube] + asked[i]
         for quarter in range(QUARTERS):
-            x, y, z = _place(points, i, quarter)
-            n = QUARTERS * i + quarter
-            dx, dy, dz = x - sights.places[n, 0], y - sights.places[n, 1], z - sights.places[n, 2]
-            spare = sights.spare[n]
-            if spare > 0.0 and dx * dx + dy * dy + dz * dz < spare * spare:
+            if _at_least(points, (i, quarter), sights, full):
                 continue
             off = _off_things(strings, table, (i, quarter), share * full, forces)
-            least = min(least, off - strings.radii[tube])
-            sights.places[n, 0], sights.places[n, 1], sights.places[n, 2] = x, y, z
-            sights.spare[n] = min(off, seen) - full
-    return least
+            _see(points, (i, quarter), min(off, seen), sights)
+            if free[i] > 0.0 or (quarter == 0 and free[i - 1] > 0.0):
+                needs.lacks[tube] = max(needs.lacks[tube], full - GIVEN_MM - off)
+
+
+@inner
+def _at_least(points: Floats, at: tuple[int, int], sights: Sights, clear: float) -> bool:
+    """Return whether a place cannot have come so near to anything since it was last looked at."""
+    i, quarter = at
+    n = QUARTERS * i + quarter
+    spare = sights.clear[n] - clear
+    if spare <= 0.0:
+        return False
+    x, y, z = _place(points, i, quarter)
+    dx, dy, dz = x - sights.places[n, 0], y - sights.places[n, 1], z - sights.places[n, 2]
+    return bool(dx * dx + dy * dy + dz * dz < spare * spare)
+
+
+@inner
+def _see(points: Floats, at: tuple[int, int], clear: float, sights: Sights) -> None:
+    """Remember how far a place is from things."""
+    i, quarter = at
+    n = QUARTERS * i + quarter
+    x, y, z = _place(points, i, quarter)
+    sights.places[n, 0], sights.places[n, 1], sights.places[n, 2] = x, y, z
+    sights.clear[n] = clear
 
 
 @inner
@@ -248,43 +283,50 @@ def _ask_place(forces: Forces, i: int, quarter: int, x: float, y: float, z: floa
 
 
 @compiled
-def fill_rooms(strings: Strings, pairs: Ints, count: int, table: Table, rooms: Floats) -> None:
+def fill_rooms(
+    strings: Strings, watched: Watched, count: int, things: tuple[Table, float], sights: Sights, rooms: Floats
+) -> None:
     """Write what is free about every point: to other tubes, to everything else, and its bend.
 
     Parameters
     ----------
     strings : Strings
         Not moved.
-    pairs, count
+    watched, count
         From ``near_pairs``.
-    table : Table
-        What stands there.
+    things, sights
+        As for ``keep_off``.
     rooms : array, shape (n, 3)
         Between the walls; beyond what each thing asks for; the bend's radius as a share of the least that is
         aimed at. Large where nothing is near.
     """
-    points, owners, radii = strings.points, strings.owners, strings.radii
+    points, owners, radii, pairs = strings.points, strings.owners, strings.radii, watched.pairs
     rooms[:] = 1e3
     for n in range(count):
         e, f = pairs[n, 0], pairs[n, 1]
         off = closest(points, e, f)[3] - radii[owners[e]] - radii[owners[f]]
         for i in (e, e + 1, f, f + 1):
             rooms[i, 0] = min(rooms[i, 0], off)
-    _fill_off(strings, table, rooms)
+    _fill_off(strings, things, sights, rooms)
     _fill_bends(strings, rooms)
 
 
 @inner
-def _fill_off(strings: Strings, table: Table, rooms: Floats) -> None:
-    """Write what is free to everything but tubes, to all points but strings' ends."""
+def _fill_off(strings: Strings, things: tuple[Table, float], sights: Sights, rooms: Floats) -> None:
+    """Write what is free to everything but tubes, where it is little, to all points but strings' ends."""
     owners, radii = strings.owners, strings.radii
+    table, seen = things
     none = Forces(np.zeros(1), np.zeros(1), np.zeros(1), np.zeros((1, 3)))
     for i in range(1, owners.shape[0] - 1):
         tube = owners[i]
         if owners[i - 1] != tube or owners[i + 1] != tube:
             continue
         for quarter in range(QUARTERS):
-            off = _off_things(strings, table, (i, quarter), -1e9, none) - radii[owners[i]]
+            if _at_least(strings.points, (i, quarter), sights, radii[tube] + PLENTY_MM):
+                continue
+            off = _off_things(strings, table, (i, quarter), -1e9, none)
+            _see(strings.points, (i, quarter), min(off, seen), sights)
+            off -= radii[tube]
             rooms[i, 1] = min(rooms[i, 1], off)
             if quarter == 0:
                 rooms[i - 1, 1] = min(rooms[i - 1, 1], off)

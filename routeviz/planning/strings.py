@@ -5,6 +5,8 @@ How they are made of stretches is in relaxing.py; what moves them, in spreading.
 
 from typing import NamedTuple
 
+import numpy as np
+
 from routeviz.geometry.arrays import Floats, Ints
 
 
@@ -39,3 +41,45 @@ class Strings(NamedTuple):
     radii: Floats
     bends: Floats
     exempt: Ints
+
+
+def along_string(strings: Strings, number: int) -> Floats:
+    """Return how far along a string each of its points is.
+
+    Parameters
+    ----------
+    strings : Strings
+        All.
+    number : int
+        Which.
+
+    Returns
+    -------
+    along : array, shape (k,)
+        From 0 on.
+    """
+    points = strings.points[strings.firsts[number] : strings.firsts[number + 1]]
+    return np.append(0.0, np.cumsum(np.linalg.norm(np.diff(points, axis=0), axis=1)))
+
+
+def carried(values: Floats, before: Strings, after: Strings) -> Floats:
+    """Return what was said of the points of strings for those of the same strings drawn anew.
+
+    Parameters
+    ----------
+    values : array, shape (n,)
+        Of the points before.
+    before, after : Strings
+        As many, each with points of its own.
+
+    Returns
+    -------
+    values : array, shape (m,)
+        Of the points after, by the share of its string at which each is.
+    """
+    found = []
+    for number in range(len(before.radii)):
+        old, new = along_string(before, number), along_string(after, number)
+        said = values[before.firsts[number] : before.firsts[number + 1]]
+        found.append(np.interp(new / new[-1], old / old[-1], said))
+    return np.concatenate(found)

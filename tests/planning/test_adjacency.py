@@ -8,12 +8,22 @@ from itertools import combinations
 
 import numpy as np
 import pytest
-from strung import strung
+from strung import strung, watching
 
-from routeviz.planning.adjacency import closest, near_pairs, spare_of
+from routeviz.planning.adjacency import closest, near_pairs
 
 SAMPLES = 201
 EXACT = 1e-9  # of coordinates of some hundred, in doubles
+
+
+def sought(strings, reach, gaps=0.0, room=20_000):
+    """All pairs that are near, with room for so many; how many there are, and the list."""
+    watched = watching(strings, room)
+    return near_pairs(strings, np.full(len(strings.points), gaps), reach, watched, 0, 0.0), watched
+
+
+def in_order(watched, count):
+    return sorted(tuple(sorted(pair)) for pair in watched.pairs[:count].tolist())
 
 
 def wandering(seed, tubes=14, points=24):
@@ -64,32 +74,47 @@ def tried_all(strings, reach):
 @pytest.mark.parametrize("seed", range(4))
 def test_the_pairs_are_those_that_trying_all_finds_each_once(seed):
     strings = wandering(seed)
-    pairs, offs = np.zeros((20_000, 2), dtype=np.int64), np.zeros(20_000)
-    count = near_pairs(strings, 4.0, pairs, offs)
-    found = [tuple(sorted(pair)) for pair in pairs[:count].tolist()]
+    count, watched = sought(strings, 4.0, gaps=0.5)
+    found = in_order(watched, count)
     assert len(found) == len(set(found))
     assert set(found) == tried_all(strings, 4.0)
     assert count > 100
-    ends = strings.points[pairs[:count]], strings.points[pairs[:count] + 1]
-    expected = [apart(a[0], b[0], a[1], b[1]) for a, b in zip(*ends, strict=True)]
-    assert offs[:count] == pytest.approx(expected, abs=EXACT)
+    pairs = watched.pairs[:count]
+    ends = strings.points[pairs], strings.points[pairs + 1]
+    thick = strings.radii[strings.owners[pairs]].sum(axis=1)
+    expected = [apart(a[0], b[0], a[1], b[1]) for a, b in zip(*ends, strict=True)] - thick - 0.5
+    assert watched.spare[:count] == pytest.approx(expected, abs=EXACT)
+    assert watched.start.tolist() == strings.points.tolist()
+    assert not watched.strayed.any()
+
+
+@pytest.mark.parametrize("seed", range(4))
+def test_sought_anew_where_points_have_gone_far_the_pairs_are_those_of_where_all_started(seed):
+    strings, draw = wandering(seed), np.random.default_rng(seed)
+    count, watched = sought(strings, 4.0)
+    moves = draw.normal(size=strings.points.shape) * draw.choice([0.1, 3.0], size=(len(strings.points), 1))
+    strings.points[:] += moves
+    watched.strayed[:] = np.linalg.norm(moves, axis=1)
+    gone = watched.strayed > 1.0
+    count = near_pairs(strings, np.zeros(len(moves)), 4.0, watched, count, 1.0)
+    assert watched.start == pytest.approx(np.where(gone[:, None], strings.points, strings.points - moves))
+    assert 0 < watched.strayed.max() <= 1.0
+    assert in_order(watched, count) == sorted(tried_all(strings._replace(points=watched.start), 4.0))
 
 
 def test_a_list_that_is_too_short_is_filled_and_the_whole_number_told():
     strings = wandering(0)
-    long, short = np.zeros((20_000, 2), dtype=np.int64), np.zeros((7, 2), dtype=np.int64)
-    whole = near_pairs(strings, 4.0, long, np.zeros(20_000))
-    assert near_pairs(strings, 4.0, short, np.zeros(7)) == whole > 7
-    assert short.tolist() == long[:7].tolist()
+    (whole, every), (again, few) = sought(strings, 4.0), sought(strings, 4.0, room=7)
+    assert again == whole > 7
+    assert few.pairs.tolist() == every.pairs[:7].tolist()
 
 
 def test_strings_of_one_group_and_strings_that_are_held_are_left_out():
     lines = [[(0, 0, 0), (10, 0, 0)], [(0, 1, 0), (10, 1, 0)]]
-    room = np.zeros((9, 2), dtype=np.int64), np.zeros(9)
-    assert near_pairs(strung(*lines), 1.0, *room) == 1
-    assert near_pairs(strung(*lines, groups=[4, 4]), 1.0, *room) == 0
-    assert near_pairs(strung(*lines, free=[[0, 0], [0, 0]]), 1.0, *room) == 0
-    assert near_pairs(strung(*lines, free=[[0, 0], [0, 1]]), 1.0, *room) == 1
+    assert sought(strung(*lines), 1.0)[0] == 1
+    assert sought(strung(*lines, groups=[4, 4]), 1.0)[0] == 0
+    assert sought(strung(*lines, free=[[0, 0], [0, 0]]), 1.0)[0] == 0
+    assert sought(strung(*lines, free=[[0, 0], [0, 1]]), 1.0)[0] == 1
 
 
 def edges_at(*corners):
@@ -115,11 +140,12 @@ def test_parallel_edges_one_beyond_the_other_are_nearest_at_their_ends():
 
 
 def test_an_edge_without_length_is_near_what_its_point_is_near():
-    room = np.zeros((9, 2), dtype=np.int64), np.zeros(9)
     point, edge = [(5, 7, 0), (5, 7, 0)], [(0, 0, 0), (10, 0, 0)]
-    assert near_pairs(strung(point, edge), 1.5, *room) == near_pairs(strung(edge, point), 1.5, *room) == 1
-    assert room[1][0] == pytest.approx(7.0, abs=EXACT)
-    assert near_pairs(strung(point, edge), 0.9, *room) == 0
+    (count, watched), (again, _) = sought(strung(point, edge), 1.5), sought(strung(edge, point), 1.5)
+    assert count == again == 1
+    # 7 apart, and 3 thick each.
+    assert watched.spare[0] == pytest.approx(1.0, abs=EXACT)
+    assert sought(strung(point, edge), 0.9)[0] == 0
 
 
 def test_an_edge_without_length_is_a_point():
@@ -146,6 +172,7 @@ def test_no_two_sampled_places_are_nearer_and_some_are_as_near(seed):
 def test_what_is_to_spare_is_the_room_less_the_larger_of_what_two_tubes_ask_for():
     strings = strung([(0, 0, 0), (10, 0, 0)], [(0, 12, 0), (10, 12, 0)], radii=[3, 2])
     # 12 between the centrelines, less 3 and 2, less the larger of 1 and 0.5.
-    pairs, offs = np.zeros((1, 2), dtype=np.int64), np.zeros(1)
-    assert near_pairs(strings, 9.0, pairs, offs) == 1
-    assert spare_of(strings, pairs, offs, np.array([1.0, 0.5])) == pytest.approx([6.0], abs=EXACT)
+    _, watched = sought(strings, 9.0)
+    watched.strayed[:] = np.inf
+    assert near_pairs(strings, np.array([1.0, 1.0, 0.5, 0.5]), 9.0, watched, 0, 0.0) == 1
+    assert watched.spare[0] == pytest.approx(6.0, abs=EXACT)

@@ -18,9 +18,7 @@ from lays import a_lay
 from strung import BEND, FAR, RADIUS, inscribed_radii, straight, strung, things
 
 from routeviz.planning.relaxing import (
-    APART_MM,
     COARSE,
-    ENOUGH,
     FINE,
     MIDDLE,
     TOLD,
@@ -32,7 +30,10 @@ from routeviz.planning.relaxing import (
     stretches_of,
     strings_of,
 )
+from routeviz.planning.settling import ENOUGH
+from routeviz.planning.spreading import GIVEN_MM
 from routeviz.planning.stations import stations_of
+from routeviz.planning.strings import along_string, carried
 from routeviz.planning.threading import Stretch
 
 ASIDE = 30.0
@@ -73,8 +74,8 @@ def as_strings(*shifts):
 
 def at_rest(strings, obstacles=None, level=FINE, gap=0.0):
     """How it stands when nothing moves any more, and how often rounds were told before."""
-    gaps = np.full(len(strings.radii), gap)
-    told = [*relaxed(strings, things(FAR) if obstacles is None else obstacles, level, (gaps, gaps))]
+    gaps = np.full((2, len(strings.points)), gap)
+    told = [*relaxed(strings, things(FAR) if obstacles is None else obstacles, level, gaps)]
     assert told[-1] is not None
     return told[-1], len(told) - 1
 
@@ -116,11 +117,11 @@ def test_tubes_that_would_meet_keep_apart_and_bend_gently():
     strings = as_strings(one, crossing)
     state, _ = at_rest(strings, gap=0.5)
     assert state.bend >= ENOUGH
-    assert state.between_mm >= APART_MM
+    assert state.between_mm >= 0.5 - GIVEN_MM
     middle = [strings.points[strings.owners == t] for t in (0, 1)]
     samples = [np.concatenate([straight(a, b, 9) for a, b in pairwise(m)]) for m in middle]
     nearest = np.linalg.norm(samples[0][:, None] - samples[1][None], axis=2).min()
-    assert nearest >= 2 * RADIUS + APART_MM
+    assert nearest >= 2 * RADIUS + 0.5 - GIVEN_MM
 
 
 def test_a_tube_goes_round_what_stands_in_its_way():
@@ -128,7 +129,7 @@ def test_a_tube_goes_round_what_stands_in_its_way():
     line, free = a_shift(140.0, 0.0)
     strings = strung(line, free=[free])
     state, _ = at_rest(strings, things(block), gap=0.5)
-    assert state.off_mm >= APART_MM
+    assert state.off_mm >= 0.5 - GIVEN_MM
     assert state.bend >= ENOUGH
     samples = np.concatenate([straight(a, b, 9) for a, b in pairwise(strings.points)])
     outside = np.maximum(np.abs(samples - (60, -3, 0)) - (20, 5, 30), 0.0)
@@ -155,7 +156,7 @@ def test_a_hopeless_string_is_left_before_all_rounds_are_over():
     state, told = at_rest(strings, things(wall), gap=0.5)
     assert told < FINE.rounds // TOLD
     assert np.isfinite(strings.points).all()
-    assert state.lacking(strings, ENOUGH, APART_MM)[0] > 0
+    assert state.lacking(strings, ENOUGH, 0.0)[0] > 0
 
 
 def test_no_level_takes_more_rounds_than_it_may():
@@ -249,3 +250,11 @@ def test_tubes_that_are_not_moved_follow_the_others_and_are_held(tmp_path):
     assert strings.points[strings.firsts[1] :].tolist() == line.tolist()
     assert not strings.free[strings.firsts[1] :].any()
     assert (strings.radii[1], strings.groups.tolist()) == (4.0, [0, -1])
+
+
+def test_what_is_said_of_points_is_carried_to_the_same_share_of_a_string_drawn_anew():
+    before = strung(straight((0, 0, 0), (100, 0, 0), 5), straight((0, 9, 0), (40, 9, 0), 3))
+    after = strung(straight((0, 0, 0), (100, 0, 0), 11), straight((0, 9, 0), (0, 9, 60), 5))
+    assert along_string(before, 1).tolist() == [0, 20, 40]
+    said = carried(np.array([0, 1, 2, 3, 4, 7, 8, 9], dtype=np.float64), before, after)
+    assert said == pytest.approx([*np.arange(11) * 0.4, 7, 7.5, 8, 8.5, 9])
