@@ -21,6 +21,7 @@ from routeviz.scene.names import problems_of_names
 from routeviz.scene.parsing import tables_of, text_of
 from routeviz.scene.positions import Key, Positions, positions_in, problem_at
 from routeviz.scene.references import Known, problems_of_references, problems_of_wires
+from routeviz.scene.staging import problems_of_stages
 from routeviz.scene.wiring import Wire, wires_of
 from routeviz.scene.wiring_table import path_in, tubes_in
 from routeviz.scene.wording import is_bare, key_of, problems_of
@@ -202,6 +203,7 @@ def _held_together(known: Known) -> tuple[tuple[Wire, ...], tuple[Problem, ...]]
         *problems_of_entries(known),
         *problems_of_references(known),
         *problems_of_wires(wires, known),
+        *problems_of_stages(wires, known),
     )
 
 
