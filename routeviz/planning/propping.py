@@ -45,15 +45,19 @@ def softness_of(kind: TubeKind) -> float:
     return 5.0 * beam.weight_n_per_mm / (384.0 * beam.stiffness_nmm2)
 
 
-def farthest_held(samples: Samples, rooms: Floats, softness: Sequence[float], down: Floats) -> Ints:
-    """Return for each sample the last one to which its tube may go on without being held between.
+def farthest_held(
+    places: Samples, stops: Ints, rooms: Floats, softness: Sequence[float], down: Floats
+) -> Ints:
+    """Return for each place that can be held the last one to which its tube may go on without a tie between.
 
     Parameters
     ----------
-    samples : Samples
-        Of all centrelines, in mm.
+    places : Samples
+        Close along all centrelines, in mm.
+    stops : array of int, shape (k,)
+        Which of them can be held, rising; the ends of all tubes are among them.
     rooms : array, shape (n,)
-        How far each sample may sag.
+        How far each place may sag.
     softness : sequence of float
         One a tube, from ``softness_of``.
     down : array, shape (3,)
@@ -61,28 +65,31 @@ def farthest_held(samples: Samples, rooms: Floats, softness: Sequence[float], do
 
     Returns
     -------
-    last : array of int, shape (n,)
-        Of the same tube, never falling along it; the next sample at least.
+    last : array of int, shape (k,)
+        Which of the stops: of the same tube, never falling along it; the next one at least.
     """
-    heights = -(samples.points @ down)
-    level = samples.points + heights[:, None] * down
+    heights = -(places.points @ down)
+    level = places.points + heights[:, None] * down
     steps = np.diff(level, axis=0, prepend=level[:1])
     plans = np.cumsum(np.sqrt((steps * steps).sum(axis=1)))
-    last = np.empty(len(heights), np.int64)
-    table = np.column_stack([samples.along, plans, heights, level, rooms])
+    last = np.empty(len(stops), np.int64)
+    table = np.column_stack([places.along, plans, heights, level, rooms])
     limits = (UNSEEN_MM, CURTAIN_MM, STRETCH)
-    _fill_last(table, samples.firsts, np.asarray(softness, np.float64), limits, last)
+    firsts = np.searchsorted(stops, places.firsts)
+    _fill_last(table, firsts, np.array(stops), np.asarray(softness, np.float64), limits, last)
     return last
 
 
 @compiled
-def _fill_last(table: Floats, firsts: Ints, softness: Floats, limits: Limits, last: Ints) -> None:
+def _fill_last(
+    table: Floats, firsts: Ints, stops: Ints, softness: Floats, limits: Limits, last: Ints
+) -> None:
     for tube in range(firsts.shape[0] - 1):
         begin, end = firsts[tube], firsts[tube + 1] - 1
         reached = begin
         for here in range(begin, end + 1):
             reached = max(reached, min(here + 1, end))
-            while reached < end and _holds(table, here, reached + 1, softness[tube], limits):
+            while reached < end and _holds(table, stops[here], stops[reached + 1], softness[tube], limits):
                 reached += 1
             last[here] = reached
 

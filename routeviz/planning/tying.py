@@ -13,9 +13,9 @@ import numpy as np
 
 from routeviz.cabinet.solids import Cabinet
 from routeviz.geometry.arrays import Ints, frozen, frozen_ints
-from routeviz.geometry.chains import Samples, sampled
+from routeviz.geometry.chains import Samples, places_on, sampled
 from routeviz.geometry.falling import NOBODY, Places
-from routeviz.geometry.pieces import joined
+from routeviz.geometry.pieces import Pieces, joined
 from routeviz.planning.bundling import places_taken
 from routeviz.planning.propping import farthest_held, rooms_under, softness_of
 from routeviz.planning.tie_places import FROM_AFAR_MM, ON_WOOD_MM, STEP_MM, TiePlaces, tie_places
@@ -23,6 +23,7 @@ from routeviz.tubes.routes import Tie, Tube
 from routeviz.tubes.windows import windows_of
 
 SAGITTA_MM = 1.0  # by which chords may miss arcs, as much as the safety in propping.py
+CLOSE_MM = 1.5  # between places at which it is looked what is below: a tube passes an edge within a few
 BUNDLE = "bundle"
 
 
@@ -48,10 +49,11 @@ def ties_for(
     numbers = [k for k, tube in enumerate(tubes) if tube.curve is not None]
     drawn = [replace(tube, ties=()) for tube in (*tubes, *beside) if tube.curve is not None]
     stages = _stages(cabinets, drawn)
-    samples = sampled(joined([t.curve for t in drawn if t.curve is not None]), SAGITTA_MM, STEP_MM)
+    pieces = joined([t.curve for t in drawn if t.curve is not None])
+    samples = sampled(pieces, SAGITTA_MM, STEP_MM)
     radii = frozen([tube.kind.outside_mm / 2 for tube in drawn])
     places = tie_places(cabinets, samples, radii, stages)
-    last = _farthest(cabinets, drawn, samples, stages)
+    last = _farthest(cabinets, drawn, _looked_at(pieces, samples), stages)
     taken = places_taken(samples, places, last, len(numbers))
     found: list[list[Tie]] = [[] for _ in tubes]
     for sample in taken:
@@ -67,17 +69,33 @@ def _stages(cabinets: Sequence[Cabinet], tubes: Sequence[Tube]) -> Ints:
     return frozen_ints([0 if tube.stage is None else numbers[tube.stage] for tube in tubes])
 
 
-def _farthest(cabinets: Sequence[Cabinet], tubes: Sequence[Tube], samples: Samples, stages: Ints) -> Ints:
+def _looked_at(pieces: Pieces, samples: Samples) -> tuple[Samples, Ints]:
+    """Return places close along all tubes, and which of them the samples are."""
+    chords = np.where(np.diff(samples.owners) == 0, np.diff(samples.along), 0.0)
+    parts = np.maximum(np.ceil(chords / CLOSE_MM), 1.0).astype(np.int64)
+    stops = np.concatenate([[0], np.cumsum(parts)])[: len(samples.along)]
+    before = np.repeat(np.arange(len(parts)), parts)
+    share = (np.arange(len(before)) - stops[before]) / parts[before]
+    along = np.append(samples.along[before] + share * chords[before], samples.along[-1:])
+    owners = samples.owners[np.append(before, len(parts))] if len(samples.along) else samples.owners
+    return places_on(pieces, owners, along), frozen_ints(stops)
+
+
+def _farthest(
+    cabinets: Sequence[Cabinet], tubes: Sequence[Tube], looked: tuple[Samples, Ints], stages: Ints
+) -> Ints:
     """Return the last sample to which a tube may go on from each without a tie, whichever stage it is."""
-    last = np.repeat(samples.firsts[1:] - 1, np.diff(samples.firsts))
+    places, stops = looked
+    owners = places.owners[stops]
+    last = np.searchsorted(owners, owners, side="right") - 1
     softness = [softness_of(tube.kind) for tube in tubes]
-    radii = np.array([tube.kind.outside_mm / 2 for tube in tubes])[samples.owners]
+    radii = np.array([tube.kind.outside_mm / 2 for tube in tubes])[places.owners]
     for stage, cabinet in enumerate(cabinets):
         there = stages <= stage
-        excused = _excused(cabinet, tubes, samples, np.nonzero(there)[0])
-        rooms = rooms_under(cabinet, Places(samples.points, samples.tangents, radii, excused))
-        held = farthest_held(samples, rooms, softness, cabinet.down)
-        last = np.where(there[samples.owners], np.minimum(last, held), last)
+        excused = _excused(cabinet, tubes, places, np.nonzero(there)[0])
+        rooms = rooms_under(cabinet, Places(places.points, places.tangents, radii, excused))
+        held = farthest_held(places, stops, rooms, softness, cabinet.down)
+        last = np.where(there[owners], np.minimum(last, held), last)
     return frozen_ints(last)
 
 

@@ -107,6 +107,20 @@ def test_blocks_of_any_width_and_height_under_a_tube(seed, tmp_path):
     mended(tmp_path, a_tube_right(long=LONG), floor(40), *blocks)
 
 
+@pytest.mark.parametrize("seed", range(12))
+def test_the_edge_of_a_step_under_a_slanting_tube_is_seen_wherever_it_lies(seed, tmp_path):
+    # The wall of a tube that rises by 40 degrees passes an edge 2.2 to 2.5 mm off, of which 2 are asked for.
+    draw = np.random.default_rng(seed)
+    rise, along, off = math.radians(40), draw.uniform(60, 240), RADIUS + draw.uniform(2.2, 2.5)
+    ahead, up = (math.cos(rise), math.sin(rise)), (-math.sin(rise), math.cos(rise))
+    right, high = (along * ahead[i] - off * up[i] for i in range(2))
+    step = with_box("step", (round(right, 3), -20, round(high, 3) - 300), (200, 28, 300))
+    wall = with_box("wall", (-50, 10, -200), (500, 20, 600))
+    ways = [{"right": sign * ahead[0], "back": 0, "up": sign * ahead[1]} for sign in (1, -1)]
+    ends = [(0, 0, 0), (300 * ahead[0], 0, 300 * ahead[1])]
+    mended(tmp_path, a_tube("a", ends, tuple(ways)), step, wall)
+
+
 def test_what_hangs_clear_and_short_is_not_tied(tmp_path):
     short = longest(15) - 1
     cabinet, tubes = a_lay(tmp_path, a_tube_right(long=short), floor(60))
