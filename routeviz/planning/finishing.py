@@ -1,23 +1,27 @@
 """From strings of many points to what a plan says: few corners with radii, ties, runs."""
 
+import math
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 import numpy as np
 
 from routeviz.cabinet.solids import Cabinet
-from routeviz.geometry.arrays import frozen
+from routeviz.geometry.arrays import Floats, frozen
+from routeviz.geometry.corners import corner_turns
 from routeviz.geometry.curves import rounded_polyline
 from routeviz.planning.easing import with_few_corners
 from routeviz.planning.reasons import THERE, joined, listed
 from routeviz.planning.relaxing import State
 from routeviz.planning.runs import Going, runs_of
 from routeviz.planning.stations import Stations
-from routeviz.planning.strings import Strings
+from routeviz.planning.strings import Strings, without
 from routeviz.planning.tying import ties_for
 from routeviz.scene.description import MOST_POINTS
 from routeviz.tubes.plans import NoWay, Plan, PlannedTube, Run
 from routeviz.tubes.routes import Tube
+
+SHARPEST = math.radians(110)  # the sharpest turn of which geometry/merging.py takes a string
 
 
 def finished(
@@ -51,15 +55,19 @@ def finished(
         In the order of the file.
     """
     strings, state, every = laid
-    found = with_few_corners(strings, state, stations, every, cabinets[-1].limits.tubes_mm)
-    tight = [number for number, (corners, _) in enumerate(found) if len(corners) > MOST_POINTS]
+    back = _doubling_back(strings, len(every))
+    others, points = without(strings, back)
+    rest = [tube for number, tube in enumerate(every) if number not in back]
+    left, apart_mm = State(rooms=state.rooms[points]), cabinets[-1].limits.tubes_mm
+    found = with_few_corners(others, left, stations, rest, apart_mm) if rest else []
+    drawn = {tube: route for tube, route in zip(rest, found, strict=True) if len(route[0]) <= MOST_POINTS}
     told = [
-        _too_tight(strings, state, stations, (every[number], number), through[every[number]])
-        for number in tight
+        _too_tight(strings, state, stations, (tube, number), through[tube])
+        for number, tube in enumerate(every)
+        if tube not in drawn
     ]
     no_ways = [*no_ways, *joined(told, stations)]
-    own = [tube for number, tube in enumerate(every) if number not in tight]
-    routes = [route for number, route in enumerate(found) if number not in tight]
+    own, routes = list(drawn), list(drawn.values())
     shaped = []
     for tube, (corners, radii) in zip(own, routes, strict=True):
         shaped.append(
@@ -84,6 +92,23 @@ def finished(
         for tube, (corners, radii), own_ties in zip(own, routes, ties, strict=True)
     ]
     return Plan(tubes=tuple(planned), no_ways=tuple(no_ways), runs=_runs(tubes, planned))
+
+
+def _doubling_back(strings: Strings, count: int) -> list[int]:
+    """Return those of the first strings that turn so sharply that no curve follows them."""
+    return [
+        number
+        for number in range(count)
+        if _doubles_back(strings.points[strings.firsts[number] : strings.firsts[number + 1]])
+    ]
+
+
+def _doubles_back(points: Floats) -> bool:
+    try:
+        turns = corner_turns(points)[2]
+    except ValueError:  # it turns by more than can be rounded, or stands still
+        return True
+    return bool(turns.max(initial=0.0) > SHARPEST)
 
 
 def _too_tight(

@@ -215,9 +215,9 @@ def _clear(
     passage: Passage, places: Floats, outside: float, asked: float, obstacles: Obstacles, straight: float
 ) -> Floats:
     """Return the places that keep off the rim, and off other things a little before and behind it."""
+    places = _within(passage, places, outside / 2 + asked)
     if not len(places):
         return places
-    places = _within(passage, places, outside / 2 + asked)
     points = _through(passage, places, straight)
     clear = clearances_at(obstacles.table, points.reshape(-1, 3), outside)
     least = clear.reshape(len(places), -1).min(axis=1)

@@ -3,9 +3,11 @@
 How they are made of stretches is in relaxing.py; what moves them, in spreading.py and settling.py.
 """
 
+from collections.abc import Sequence
 from typing import NamedTuple
 
 import numpy as np
+from numpy.typing import NDArray
 
 from routeviz.geometry.arrays import Floats, Ints
 
@@ -60,6 +62,38 @@ def along_string(strings: Strings, number: int) -> Floats:
     """
     points = strings.points[strings.firsts[number] : strings.firsts[number + 1]]
     return np.append(0.0, np.cumsum(np.linalg.norm(np.diff(points, axis=0), axis=1)))
+
+
+def without(strings: Strings, numbers: Sequence[int]) -> tuple[Strings, NDArray[np.bool_]]:
+    """Return the other strings, and which of all points are theirs.
+
+    Parameters
+    ----------
+    strings : Strings
+        All.
+    numbers : sequence of int
+        Those to be left out.
+
+    Returns
+    -------
+    strings : Strings
+        In the same order, with copies of their points.
+    kept : array of bool, shape (n,)
+        Their points.
+    """
+    stay = ~np.isin(np.arange(len(strings.radii)), numbers)
+    kept = stay[strings.owners]
+    others = Strings(
+        points=strings.points[kept],
+        firsts=np.append(0, np.cumsum(np.diff(strings.firsts)[stay])),
+        free=strings.free[kept],
+        owners=(np.cumsum(stay) - 1)[strings.owners[kept]],
+        groups=strings.groups[stay],
+        radii=strings.radii[stay],
+        bends=strings.bends[stay],
+        exempt=strings.exempt[kept],
+    )
+    return others, kept
 
 
 def carried(values: Floats, before: Strings, after: Strings) -> Floats:

@@ -129,6 +129,7 @@ def test_a_tube_that_winds_too_tightly_for_a_plan_is_told_with_its_bend_and_wher
         firsts=np.array([0, count, len(points)]),
         owners=np.repeat([0, 1], [count, len(points) - count]),
         free=np.append(np.ones(count), strings.free[strings.firsts[1] :]),
+        exempt=np.full(len(points), -1),
     )
     rooms = np.tile([0.02, 0.02, 0.2], (len(points), 1))
     rooms[100, 2] = 0.125
@@ -144,6 +145,28 @@ def test_a_tube_that_winds_too_tightly_for_a_plan_is_told_with_its_bend_and_wher
         f"a bend of {NOTE['least_bend']:.0f} mm is needed; beside other tubes and what stands on the way "
         f"through slot, {math.floor(0.125 * stations.bends[0])} mm were found where it is tightest"
     )
+
+
+@pytest.mark.parametrize("alone", [False, True])
+def test_a_string_that_doubles_back_is_told_of_and_the_others_are_laid_as_without_it(alone, tmp_path):
+    """Of one string two neighbouring points have changed places: it goes on, back and on again."""
+    cabinet, tubes, stations = the_case(tmp_path)
+    every = (0,) if alone else (5, 0, 7)
+    strings, state, own = laid(stations, every, [30.0] * len(every), (10.0, 5.0))
+    back = int(strings.firsts[every.index(0)]) + 50
+    strings.points[[back, back + 1]] = strings.points[[back + 1, back]]
+    state.rooms[back, 2] = 0.1
+    through = dict.fromkeys(every, ("slot",))
+    plan = finished([cabinet], tubes, stations, (strings, state, own), through, ())
+    (one,) = plan.no_ways
+    assert one.tubes == (stations.names[0],)
+    assert one.there == math.floor(0.1 * stations.bends[0])
+    assert one.point == pytest.approx(strings.points[back])
+    rest = [tube for tube in every if tube != 0]
+    assert [tube.name for tube in plan.tubes] == [stations.names[tube] for tube in rest]
+    if rest:
+        strung = laid(stations, rest, [30.0] * len(rest), (10.0, 5.0))
+        assert plan_text(finished([cabinet], tubes, stations, strung, through, [one])) == plan_text(plan)
 
 
 def test_numbers_are_on_the_grain(tmp_path):

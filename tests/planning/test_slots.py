@@ -187,3 +187,13 @@ def test_a_way_that_runs_straight_first_is_seen_on_both_its_legs() -> None:
     assert lacks(way, (0.0, 1.0), 10.0) == pytest.approx((straight, 1.0))
     assert lacks(way, (0.0, 0.0), 10.0) == pytest.approx((straight, straight))
     assert lacks(way, (1.0, 0.0), 4.0) == (0.0, 0.0)
+
+
+@pytest.mark.parametrize("diameter", [9.6, 10.2, 12.0, 15.4, 15.8])
+def test_a_round_opening_that_takes_one_tube_takes_no_more_and_one_that_takes_none_is_empty(
+    diameter: float,
+) -> None:
+    # With a little room one tube wants 5.56 + 2 (2 + 0.25) = 10.06, and two side by side 5.81 more: 15.87.
+    # From 15.09 on two rows of a triangle's height apart fit into the square about it, in which no place is free.
+    passage, obstacles = a_passage(at={"right": 100, "back": 100}, diameter=diameter)
+    assert roomy(passage, 20, OUTSIDE, ASKED, obstacles) == (1 if diameter > 10.06 else 0)
