@@ -194,6 +194,6 @@ def test_a_round_opening_that_takes_one_tube_takes_no_more_and_one_that_takes_no
     diameter: float,
 ) -> None:
     # With a little room one tube wants 5.56 + 2 (2 + 0.25) = 10.06, and two side by side 5.81 more: 15.87.
-    # From 15.09 on two rows of a triangle's height apart fit into the square about it, in which no place is free.
+    # From 15.09 on two staggered rows fit into the square about it, and no place of theirs is free.
     passage, obstacles = a_passage(at={"right": 100, "back": 100}, diameter=diameter)
     assert roomy(passage, 20, OUTSIDE, ASKED, obstacles) == (1 if diameter > 10.06 else 0)
