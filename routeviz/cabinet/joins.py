@@ -70,17 +70,27 @@ def with_places(reading: Reading, places: Sequence[JoinPlace]) -> Reading:
     return replace(reading, scene=reading.scene.model_copy(update={"part": parts}))
 
 
+def half_of(part: JoinPart, where: Where) -> float:
+    """Return how far each tip is from the middle, in millimetres.
+
+    Where the scene does not say it, what goes over a nipple ends one diameter of the nipples from the middle:
+    two tubes at right angles then keep apart, stretched over them, as far as they are free no thicker than
+    twice a nipple. So are tees for soft tubes made (common practice, no source).
+    """  # noqa: DOC201
+    return sleeve_mm(part, where) + part.outside_mm if part.long_mm is None else part.long_mm / 2
+
+
 def core_of(part: JoinPart, where: Where) -> float:
     """Return how far the body reaches from its middle, in millimetres."""
-    half_mm = part.long_mm / 2
+    half_mm = half_of(part, where)
     return max(half_mm - sleeve_mm(part, where), min(part.outside_mm, half_mm) / 2)
 
 
 def join(part: JoinPart, stands: Standing, where: Where) -> tuple[Pieces, tuple[Nipple, ...]]:
     """Return a tee's or a coupler's body and its nipples; its ``at`` is where their lines meet.
 
-    Nipple 1 faces against ``runs``, 2 along it, 3 along ``branches``; each tip is half of ``long`` from the
-    middle. The body reaches to where the tubes end that go over the nipples, and at least half a diameter
+    Nipple 1 faces against ``runs``, 2 along it, 3 along ``branches``; how far each tip is from the middle says
+    ``half_of``. The body reaches to where the tubes end that go over the nipples, and at least half a diameter
     from the middle (a quarter of ``long`` where that is less); the tubes then go on so much less.
 
     Parameters
@@ -113,7 +123,7 @@ def join(part: JoinPart, stands: Standing, where: Where) -> tuple[Pieces, tuple[
                 "a branch that lies along the run", "a branch to the side", "correct runs or branches"
             )
         ways.append(branch)
-    half_mm, core_mm = part.long_mm / 2, core_of(part, where)
+    half_mm, core_mm = half_of(part, where), core_of(part, where)
     middle = stands.at
     bars = [cylinder(middle - core_mm * runs, middle + core_mm * runs, part.outside_mm / 2)]
     bars += [cylinder(middle, middle + core_mm * way, part.outside_mm / 2) for way in ways[2:]]

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from routeviz.cabinet.joins import JoinPlace, core_of
+from routeviz.cabinet.joins import JoinPlace, core_of, half_of
 from routeviz.cabinet.messages import Where
 from routeviz.cabinet.solids import Cabinet, extents
 from routeviz.geometry.arrays import Floats, frozen
@@ -204,7 +204,7 @@ def _all_placed(search: _Search, bare: Surroundings) -> Places:
 
 # ── what is joined ───────────────────────────────────────────────────────────────────────────────
 def _join(reading: Reading, name: str, part: JoinPart, cabinet: Cabinet, tubes: Sequence[Tube]) -> Join:
-    wires = {wire.name: wire for wire in reading.wires}
+    wires, where = {wire.name: wire for wire in reading.wires}, Where(reading=reading, key=("part", name))
     legs = []
     for tube in tubes:
         wire = wires[tube.name]
@@ -229,8 +229,8 @@ def _join(reading: Reading, name: str, part: JoinPart, cabinet: Cabinet, tubes: 
     return Join(
         name=name,
         is_tee=part.kind == "tee",
-        half=part.long_mm / 2,
-        core=core_of(part, Where(reading=reading, key=("part", name))),
+        half=half_of(part, where),
+        core=core_of(part, where),
         radius=part.outside_mm / 2,
         legs=tuple(legs),
     )
@@ -238,8 +238,9 @@ def _join(reading: Reading, name: str, part: JoinPart, cabinet: Cabinet, tubes: 
 
 def _goal(cabinet: Cabinet, tube: Tube, end: End, pins: Sequence[str]) -> Goal | None:
     """Return where a tube goes from a tee: through the first of its passages, or to its other end."""
-    if pins:
-        return Goal(at=cabinet.passages[pins[0]].origin)
+    there = [pin for pin in pins if pin in cabinet.passages]  # a board may be gone by the last stage
+    if there:
+        return Goal(at=cabinet.passages[there[0]].origin)
     if end.point is None:
         return None
     way = cabinet.nipples[end.nipple].direction if end.nipple is not None else np.zeros(3)

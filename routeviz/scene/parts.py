@@ -172,7 +172,9 @@ class JoinPart(PartEntry):
     )
     runs: Direction = Field("right", description="from nipple 1 to nipple 2")
     branches: Direction = Field("up", description="where the branch of a tee points")
-    long_mm: PositiveLength = Field(25.0, alias="long", description="from tip to tip")
+    long_mm: PositiveLength | None = Field(
+        None, alias="long", description="from tip to tip; left out, so long that its tubes keep apart"
+    )
     outside_mm: PositiveLength = Field(alias="outside")
 
 

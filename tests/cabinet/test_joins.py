@@ -1,6 +1,11 @@
+import math
+from pathlib import Path
+
 import pytest
-from builders import place, with_part
+from builders import place, read, with_nipple, with_part, with_tube, with_tubing
 from placed import a_cabinet, bounds, corners, solid, the_problem
+
+from routeviz.pipeline import check_reading
 
 
 def with_tee(**more: object) -> str:
@@ -40,6 +45,48 @@ def test_on_a_short_coupler_less_tube_goes_on_so_that_a_body_remains() -> None:
     assert {n.on_nipple_mm for n in cabinet.nipples.values()} == {7.5}
     low, high = bounds(corners(cabinet, "tee"))
     assert (low[0], high[0]) == (97.5, 102.5)
+
+
+@pytest.mark.parametrize("more", [{}, {"on_nipple": 8}])
+def test_without_a_length_tubes_end_one_diameter_of_the_nipples_from_the_middle(more: dict[str, int]) -> None:
+    # Of the workshop's 11 mm, or the tee's own, nothing is cut: 5 and 11, or 5 and 8, to each tip.
+    over = more.get("on_nipple", 11)
+    nipples = a_cabinet(with_tee(long=None, **more)).nipples
+    assert {name: n.tip.tolist() for name, n in nipples.items()} == {
+        "tee 1": [100 - 5 - over, 50, 20],
+        "tee 2": [100 + 5 + over, 50, 20],
+        "tee 3": [100, 50, 20 + 5 + over],
+    }
+    assert {n.on_nipple_mm for n in nipples.values()} == {over}
+
+
+@pytest.mark.parametrize(
+    ("bore", "outside", "nipple"), [(3.97, 5.56, 4.4), (2.4, 4.0, 2.7), (8.0, 16.0, 9.0), (19.0, 25.4, 20.6)]
+)
+def test_without_a_length_the_tubes_on_a_tee_keep_apart(
+    tmp_path: Path, bore: float, outside: float, nipple: float
+) -> None:
+    """Stretched over its nipple a tube is r thick: (2 r)^2 = outside^2 - bore^2 + nipple^2.
+
+    Flat ends a nipple's diameter d from the middle, on axes at right angles, are sqrt(2) (d - r) from each
+    other, edge to edge; with half of 25 mm from the middle to a tip it would be less than nothing.
+    """
+    thick = math.sqrt(outside**2 - bore**2 + nipple**2) / 2
+    asked = math.floor(100 * math.sqrt(2) * (nipple - thick)) / 100
+    assert asked > 0
+    assert min(bore, nipple) / 2 < max(12.5 - 11, nipple / 2) < thick
+    pieces = [
+        with_tubing("note", bore=bore, outside=outside),
+        with_tee(long=None, outside=nipple),
+        with_nipple("low", (0, 50, 20), "right", nipple),
+        with_nipple("far", (200, 50, 20), "left", nipple),
+        with_nipple("high", (100, 50, 120), "down", nipple),
+        *(with_tube(f"{end} 1", f"tee {n}", corners=[]) for n, end in enumerate(("low", "far", "high"), 1)),
+    ]
+    for gap, rules in ((asked - 0.1, set()), (asked + 0.1, {"squeeze"})):
+        top = f"[clearance]\ntubes = {gap:.2f}\nsurvey = 0\n"
+        lay = check_reading(read(tmp_path, *pieces, top=top))
+        assert {f.rule for f in lay.findings if f.severity == "fault"} == rules
 
 
 def test_joins_are_metal_unless_said_otherwise() -> None:

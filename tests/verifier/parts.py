@@ -251,22 +251,24 @@ def _round_hole(
 
 
 def _join(part: dict[str, Any], stands: Standing) -> list[Shape]:
-    radius, core, ways = _join_measures(part, stands)
+    _, core, ways = _join_measures(part, stands)
+    radius = stands.scene.mm(part["outside"]) / 2
     bars = [rod(stands.at - core * ways[1], stands.at + core * ways[1], radius)]
     return bars + [rod(stands.at, stands.at + core * branch, radius) for branch in ways[2:]]
 
 
 def _join_measures(part: dict[str, Any], stands: Standing) -> tuple[float, float, list[np.ndarray]]:
+    """How far its tips are from the middle, how far its body reaches, and the ways of its nipples."""
     scene = stands.scene
-    half = scene.mm(part.get("long", "25 mm")) / 2
     outside = scene.mm(part["outside"])
     over = scene.mm(part["on_nipple"]) if "on_nipple" in part else scene.practice("on_nipple", 11.0)
+    half = scene.mm(part["long"]) / 2 if "long" in part else over + outside
     core = max(half - over, min(outside, half) / 2)
     runs = stands.turn @ way(part.get("runs", "right"))
     ways = [-runs, runs]
     if part["kind"] == "tee":
         ways.append(stands.turn @ way(part.get("branches", "up")))
-    return outside / 2, core, ways
+    return half, core, ways
 
 
 def _keyboard(scene: Scene, name: str, part: dict[str, Any]) -> list[Thing]:
@@ -290,8 +292,7 @@ def _nipples(scene: Scene, name: str, part: dict[str, Any], stands: Standing) ->
     own_body = part["kind"] != "nipples"
     carrier = part.get("carried_by", name if own_body else None)
     if part["kind"] in ("tee", "coupler"):
-        half = scene.mm(part.get("long", "25 mm")) / 2
-        _, core, ways = _join_measures(part, stands)
+        half, core, ways = _join_measures(part, stands)
         outside = scene.mm(part["outside"])
         return {
             f"{name} {i}": Nipple(stands.at + half * one, one, outside, half - core, carrier)
