@@ -89,9 +89,9 @@ def core_of(part: JoinPart, where: Where) -> float:
 def join(part: JoinPart, stands: Standing, where: Where) -> tuple[Pieces, tuple[Nipple, ...]]:
     """Return a tee's or a coupler's body and its nipples; its ``at`` is where their lines meet.
 
-    Nipple 1 faces against ``runs``, 2 along it, 3 along ``branches``; how far each tip is from the middle says
-    ``half_of``. The body reaches to where the tubes end that go over the nipples, and at least half a diameter
-    from the middle (a quarter of ``long`` where that is less); the tubes then go on so much less.
+    Nipple 1 faces against ``runs``, 2 along it, 3 along ``branches``; ``half_of`` says how far each tip is
+    from the middle. The body reaches to where the tubes end that go over the nipples, and at least half a
+    diameter from the middle (a quarter of ``long`` where that is less); the tubes then go on so much less.
 
     Parameters
     ----------
