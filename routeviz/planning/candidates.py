@@ -3,6 +3,7 @@
 How long ways are is measured in way_lengths.py; among all ways is chosen at once in allocation.py.
 """
 
+import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
@@ -65,17 +66,14 @@ def candidates_of(stations: Stations, passages: Sequence[Passage], mouths: Mouth
     rooms = rooms.reshape(-1, 2)
     chains = _chains_by_tube(stations, passages, mouths, rooms)
     lengths = way_lengths(ends, rooms, chains, mouths, grid)
-    found = []
-    for tube, own in enumerate(chains):
-        bend = float(stations.bends[tube])
-        found.append(
-            _best_ways([(along(lengths, chain, tube) + folds(chain, bend, passages), chain) for chain in own])
-        )
-    return Candidates(
-        ways=tuple(tuple(way for way, _ in own) for own in found),
-        senses=tuple(tuple(senses for _, senses in own) for own in found),
-        rooms=frozen_ints(rooms),
-    )
+    ways: list[tuple[Way, ...]] = [()] * len(chains)
+    senses: list[tuple[tuple[int, ...], ...]] = [()] * len(chains)
+    for own, tubes in _alike(chains):
+        costs = [along(lengths, one, tubes) + folds(one, stations.bends[tubes], passages) for one in own]
+        for tube, priced in zip(tubes.tolist(), np.array(costs).reshape(-1, len(tubes)).T, strict=True):
+            found = _best_ways(own, priced.tolist())
+            ways[tube], senses[tube] = tuple(way for way, _ in found), tuple(sense for _, sense in found)
+    return Candidates(ways=tuple(ways), senses=tuple(senses), rooms=frozen_ints(rooms))
 
 
 def _chains_by_tube(
@@ -93,17 +91,25 @@ def _chains_by_tube(
     return found
 
 
+def _alike(chains: Sequence[list[Chain]]) -> list[tuple[list[Chain], Ints]]:
+    """Return each list of chains once, with the tubes that share it."""
+    shared: dict[int, list[int]] = {}
+    for tube, own in enumerate(chains):
+        shared.setdefault(id(own), []).append(tube)
+    return [(chains[tubes[0]], frozen_ints(tubes)) for tubes in shared.values()]
+
+
 def free_ends(stations: Stations) -> Floats:
     """Return (n, 2, 3): where each tube has left its nipple and can turn."""
     return np.asarray(stations.tips + stations.ways * stations.bends[:, None, None])
 
 
-def _best_ways(priced: Sequence[tuple[float, Chain]]) -> list[tuple[Way, tuple[int, ...]]]:
+def _best_ways(chains: Sequence[Chain], costs: Sequence[float]) -> list[tuple[Way, tuple[int, ...]]]:
     """Return ways that can be gone, each set of passages in an order once, at its least cost."""
     best: dict[tuple[int, ...], tuple[Way, tuple[int, ...]]] = {}
-    for cost, chain in priced:
+    for cost, chain in zip(costs, chains, strict=True):
         through = tuple(passage for passage, _ in chain)
-        if np.isfinite(cost) and (through not in best or cost < best[through][0].cost):
+        if math.isfinite(cost) and (through not in best or cost < best[through][0].cost):
             best[through] = Way(passages=through, cost=cost), tuple(sense for _, sense in chain)
     return list(best.values())
 

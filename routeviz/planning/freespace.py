@@ -229,16 +229,18 @@ def free_cell(grid: Grid, point: Floats, reach: float, room: int | None = None) 
     steps = int(np.ceil(reach / grid.side)) + 1
     own = np.floor((point - grid.low) / grid.side).astype(np.int64)
     least, most = np.clip(own - steps, 0, grid.counts - 1), np.clip(own + steps, 0, grid.counts - 1)
-    axes = [np.arange(a, b + 1) for a, b in zip(least, most, strict=True)]
-    i, j, k = (one.ravel() for one in np.meshgrid(*axes, indexing="ij"))
-    cells = (i * grid.counts[1] + j) * grid.counts[2] + k
-    fit = grid.rooms[cells] > 0 if room is None else grid.rooms[cells] == room
-    cells = cells[fit]
-    if not len(cells):
+    near = tuple(slice(a, b + 1) for a, b in zip(least.tolist(), most.tolist(), strict=True))
+    rooms = grid.rooms.reshape(grid.counts)[near]
+    fit = rooms > 0 if room is None else rooms == room
+    x, y, z = (
+        (grid.low[n] + grid.side * (np.arange(least[n], most[n] + 1) + 0.5) - point[n]) ** 2 for n in range(3)
+    )
+    squares = np.where(fit, x[:, None, None] + y[:, None] + z, np.inf)
+    best = np.unravel_index(int(np.argmin(squares)), rooms.shape)
+    if not squares[best] <= (reach + grid.side) ** 2:
         return None
-    far = np.linalg.norm(middles(grid.low, grid.side, grid.counts, cells) - point, axis=1)
-    best = int(np.argmin(far))
-    return int(cells[best]) if far[best] <= reach + grid.side else None
+    i, j, k = (int(a + b) for a, b in zip(least, best, strict=True))
+    return (i * int(grid.counts[1]) + j) * int(grid.counts[2]) + k
 
 
 def _inside(passage: Passage, points: Floats, side: float) -> Ints:

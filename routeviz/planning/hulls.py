@@ -81,7 +81,7 @@ def _turned(piece: Pieces, bodies: Bodies) -> Pieces | None:
         return None
     frame = np.column_stack([sides[:, (along + 1) % 3], sides[:, (along + 2) % 3], sides[:, along]])
     count = max(STEPS, 1 + math.ceil(abs(float(bodies.travels[0])) / TURN))
-    steps = [poses(bodies, float(travel))[0] for travel in np.linspace(0, 1, count)]
+    steps = _frames(bodies, count)
     return _prism(np.concatenate([points @ step[:3, :3].T + step[:3, 3] for step in steps]), frame)
 
 
@@ -136,7 +136,19 @@ def _posed(piece: Pieces, bodies: Bodies, arm: float) -> list[Pieces]:
         begins=np.array([0, len(outline)]),
         bodies=piece.bodies,
     )
-    return [placed(grown, poses(bodies, float(travel))[0]) for travel in np.linspace(0, 1, count + 1)]
+    return [placed(grown, frame) for frame in _frames(bodies, count + 1)]
+
+
+def _frames(bodies: Bodies, count: int) -> Floats:
+    """Return where one body is at so many equal steps of its travel, shape (count, 4, 4)."""
+    steps = Bodies(
+        pieces=bodies.pieces,
+        kinds=np.repeat(bodies.kinds, count),
+        points=np.repeat(bodies.points, count, axis=0),
+        directions=np.repeat(bodies.directions, count, axis=0),
+        travels=np.linspace(0, 1, count) * bodies.travels[0],
+    )
+    return poses(steps, 1.0)
 
 
 def _grown(outline: Floats) -> Floats:

@@ -21,7 +21,7 @@ from routeviz.geometry.arrays import Floats, Ints
 from routeviz.planning.ways import LEFT_OUT, Columns
 
 PROMISED = 0.01  # how far above the bound an answer may be before more ways are looked at, as a share
-SOLVED_TO = 0.1, 0.5  # where the solver stops, at the first look and later, as a share of what is promised
+SOLVED_TO = 0.2, 0.5  # where the solver stops, at the first look and later, as a share of what is promised
 MARGIN = 0.25  # of a change, by which ways may be too dear and are kept: saves another turn
 OVERLOOKED = 0.0005  # of the bound, by which it may be lowered for ways that were not looked at
 NODES = 200  # of the solver's tree, where all of few ways are looked at; else only its root

@@ -125,19 +125,20 @@ def _fill_within(within: Floats, cells: dict[tuple[int, int], int], grid: Grid, 
             within[tube] = far[goal] * grid.side
 
 
-def along(lengths: WayLengths, chain: Chain, tube: int) -> float:
-    """Return how long a tube is through a chain of passages; ``inf`` where it cannot go that way."""
+def along(lengths: WayLengths, chain: Chain, tubes: Ints) -> Floats:
+    """Return how long each of k tubes is through a chain of passages; ``inf`` where it cannot go that way."""
     if not chain:
-        return float(lengths.within[tube])
+        return np.asarray(lengths.within[tubes])
     (first, sense), (last, final) = chain[0], chain[-1]
-    total = lengths.ends[tube, 0, first, entered(sense)] + lengths.ends[tube, 1, last, left(final)]
+    between = sum(float(lengths.through[passage]) for passage, _ in chain)
     for (one, way), (other, onwards) in itertools.pairwise(chain):
-        total += lengths.between[one, left(way), other, entered(onwards)]
-    return float(total + sum(float(lengths.through[passage]) for passage, _ in chain))
+        between += float(lengths.between[one, left(way), other, entered(onwards)])
+    ends = lengths.ends[tubes, 0, first, entered(sense)] + lengths.ends[tubes, 1, last, left(final)]
+    return np.asarray(ends + between)
 
 
-def folds(chain: Chain, bend: float, passages: Sequence[Passage]) -> float:
-    """Return what shifts cost that have to be made in little room between two passages.
+def folds(chain: Chain, bends: Floats, passages: Sequence[Passage]) -> Floats:
+    """Return what shifts cost each of k tubes that have to be made in little room between two passages.
 
     In a run of x a tube turned by 45 degrees and back, bent to R, comes 2 R (1 - cos 45) aside on its two
     arcs, which take a run of 2 R sin 45, and as far again as the rest of the run. What is further has to lie
@@ -147,17 +148,17 @@ def folds(chain: Chain, bend: float, passages: Sequence[Passage]) -> float:
     ----------
     chain : tuple of (int, int)
         Passages in order.
-    bend : float
-        The tube's least bend radius.
+    bends : array, shape (k,)
+        The tubes' least bend radii.
     passages : sequence of Passage
         All.
 
     Returns
     -------
-    cost : float
+    costs : array, shape (k,)
         In millimetres of way.
     """
-    total = 0.0
+    total = np.zeros(np.shape(bends))
     for (one, way), (other, onwards) in itertools.pairwise(chain):
         first, second = passages[one], passages[other]
         gap = before(second, entered(onwards), 0.0) - before(first, left(way), 0.0)
@@ -166,6 +167,6 @@ def folds(chain: Chain, bend: float, passages: Sequence[Passage]) -> float:
         aside = float(np.linalg.norm(gap - run * way * axis))
         if way * onwards * float(axis @ second.axes[2]) > ALIKE:
             shift = max(aside - float(np.abs(first.outline).max()), 0.0)
-            easy = max(2 * bend * (1 - SLOPE) + run - 2 * bend * SLOPE, 0.0)
-            total += min(ACROSS * max(shift - easy, 0.0), FOLD_MM)
+            easy = np.maximum(2 * bends * (1 - SLOPE) + run - 2 * bends * SLOPE, 0.0)
+            total += np.minimum(ACROSS * np.maximum(shift - easy, 0.0), FOLD_MM)
     return total
