@@ -238,9 +238,8 @@ def _join(reading: Reading, name: str, part: JoinPart, cabinet: Cabinet, tubes: 
 
 def _goal(cabinet: Cabinet, tube: Tube, end: End, pins: Sequence[str]) -> Goal | None:
     """Return where a tube goes from a tee: through the first of its passages, or to its other end."""
-    there = [pin for pin in pins if pin in cabinet.passages]  # a board may be gone by the last stage
-    if there:
-        return Goal(at=cabinet.passages[there[0]].origin)
+    if pins:
+        return Goal(at=cabinet.passages[pins[0]].origin)
     if end.point is None:
         return None
     way = cabinet.nipples[end.nipple].direction if end.nipple is not None else np.zeros(3)

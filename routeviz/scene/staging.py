@@ -1,21 +1,21 @@
-"""Is every nipple there as long as the tube on it is?
+"""Is every part that a tube joins or goes through there as long as the tube is?
 
 Which parts are there at a stage is decided in cabinet/stages.py.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 
 from routeviz.errors import Problem
 from routeviz.scene.parts import Part
-from routeviz.scene.positions import problem_at
+from routeviz.scene.positions import Key, problem_at
 from routeviz.scene.references import Known
 from routeviz.scene.wiring import Wire, copies_of
 
 
 def problems_of_stages(wires: tuple[Wire, ...], known: Known) -> Iterator[Problem]:
-    """Yield tubes that are there while a part that they join is not: of an entry each part once.
+    """Yield tubes that are there while a part that they join or go through is not, each part once an entry.
 
-    A tube is there from its stage on, to the last.
+    A tube is there from its stage on, to the last. A board cannot be put over it, nor taken off.
 
     Parameters
     ----------
@@ -27,37 +27,57 @@ def problems_of_stages(wires: tuple[Wire, ...], known: Known) -> Iterator[Proble
     Yields
     ------
     problem : Problem
-        At the end that is named.
+        Where the part is named.
     """
     order = {stage.name: number for number, stage in enumerate(known.scene.stages)}
-    parts = {copy: (name, part) for name, part in known.scene.part.items() for copy in copies_of(name, part)}
-    told = set[tuple[object, ...]]()
+    parts, told = _parts_by_name(known), set[tuple[Key, str]]()
     for wire in wires:
-        for word, end in (("from", wire.start), ("to", wire.end)):
-            if end.part not in parts:
+        for key, named in _named(wire):
+            if named not in parts:
                 continue
-            name, part = parts[end.part]
-            key = (*wire.key, word)
+            name, part = parts[named]
             if (key, name) in told or not {wire.entry.stage, part.stage, part.until} <= {None, *order}:
                 continue
             told.add((key, name))
-            for found, allowed, remedy in _apart(name, part, wire.entry.stage, order):
+            what = "through" if "through" in key else "on"
+            for found, allowed, remedy in _apart(f"{what} {name!r}", part, wire.entry.stage, order):
                 yield problem_at(known.at, key, found, allowed, remedy)
 
 
-def _apart(name: str, part: Part, stage: str | None, order: dict[str, int]) -> Iterator[tuple[str, str, str]]:
+def _parts_by_name(known: Known) -> Mapping[str, tuple[str, Part]]:
+    """Return parts by the names of their copies, and of the passages in these."""
+    found: dict[str, tuple[str, Part]] = {}
+    for name, part in known.scene.part.items():
+        for copy in copies_of(name, part):
+            openings = part.opening if part.kind == "board" else ()
+            found |= dict.fromkeys([copy, *(f"{copy} {opening}" for opening in openings)], (name, part))
+    return found
+
+
+def _named(wire: Wire) -> Iterator[tuple[Key, str]]:
+    """Yield what a tube joins and goes through, with the keys."""
+    for word, end in (("from", wire.start), ("to", wire.end)):
+        if end.part is not None:
+            yield (*wire.key, word), end.part
+    for index, passage in enumerate(wire.entry.through):
+        yield (*wire.key, "through", index), passage
+
+
+def _apart(
+    which: str, part: Part, stage: str | None, order: Mapping[str, int]
+) -> Iterator[tuple[str, str, str]]:
     """Yield that a part comes after its tube, and that it goes before it."""
     names = tuple(order)
     if part.stage is not None and order[part.stage] > (0 if stage is None else order[stage]):
         since = f"from stage {stage or names[0]!r} on"
         yield (
-            f"a tube that is there {since}, on {name!r}, which comes in stage {part.stage!r}",
-            "a tube that comes with the parts that it joins, or after them",
+            f"a tube that is there {since}, {which}, which comes in stage {part.stage!r}",
+            "a tube that comes with the parts that it joins and goes through, or after them",
             f'write stage = "{part.stage}" for the tube, or let the part come earlier',
         )
     if part.until is not None and part.until != names[-1]:
         yield (
-            f"a tube on {name!r}, which is gone after stage {part.until!r}",
-            "parts that stay as long as the tubes on them: to the last stage",
-            f"leave until out for {name!r}, or leave the tube out of the scene",
+            f"a tube {which}, which is gone after stage {part.until!r}",
+            "parts that stay as long as the tubes on and through them: to the last stage",
+            "leave until out for the part, or leave the tube out of the scene",
         )

@@ -3,7 +3,18 @@
 from pathlib import Path
 
 import pytest
-from builders import a_scene, place, read, with_nipple, with_part, with_row, with_stage, with_tube, written
+from builders import (
+    a_scene,
+    place,
+    read,
+    with_board,
+    with_nipple,
+    with_part,
+    with_row,
+    with_stage,
+    with_tube,
+    written,
+)
 from called import called
 
 from routeviz.errors import SceneError
@@ -31,12 +42,12 @@ def high(**when: str) -> str:
 
 GONE = (
     "tubes.1.to: a tube on 'high', which is gone after stage 'bench'\n"
-    "  allowed: parts that stay as long as the tubes on them: to the last stage\n"
-    "  remedy: leave until out for 'high', or leave the tube out of the scene"
+    "  allowed: parts that stay as long as the tubes on and through them: to the last stage\n"
+    "  remedy: leave until out for the part, or leave the tube out of the scene"
 )
 LATE = (
     "tubes.1.to: a tube that is there from stage {since!r} on, on 'high', which comes in stage 'closed'\n"
-    "  allowed: a tube that comes with the parts that it joins, or after them\n"
+    "  allowed: a tube that comes with the parts that it joins and goes through, or after them\n"
     '  remedy: write stage = "closed" for the tube, or let the part come earlier'
 )
 
@@ -62,6 +73,20 @@ def test_copies_of_a_part_and_tees_are_held_to_it_too(tmp_path: Path) -> None:
     assert [one.splitlines()[0] for one in told] == [
         "tubes.1.to: a tube on 'bell', which is gone after stage 'bench'",
         "tubes.2.to: a tube on 'tee', which is gone after stage 'fitting'",
+    ]
+
+
+def test_a_board_that_comes_after_a_tube_through_it_or_goes_before_it_is_refused(tmp_path: Path) -> None:
+    hole = {"hole": {"at": place(0, 0, 0), "size": {"wide": 60, "deep": 40}}}
+    boards = [
+        with_board(name, (-50, -50, up), (300, 300, 10), opening=hole, **{word: "fitting"})
+        for name, up, word in (("low board", 100, "until"), ("high board", 200, "stage"))
+    ]
+    tube = with_tube("low 1..2", "high 1..2", through=["low board hole", "high board hole"])
+    assert [one.splitlines()[0] for one in refusals_of(tmp_path, *boards, high(), tube)] == [
+        "tubes.1.through.1: a tube through 'low board', which is gone after stage 'fitting'",
+        "tubes.1.through.2: a tube that is there from stage 'bench' on, through 'high board', "
+        "which comes in stage 'fitting'",
     ]
 
 
