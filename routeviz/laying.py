@@ -31,12 +31,10 @@ from routeviz.scene.description import MOST_POINTS
 from routeviz.scene.reading import Reading, read_scene
 from routeviz.tubes.centrelines import shape
 from routeviz.tubes.plan_file import plan_beside, read_plan, write_plan
-from routeviz.tubes.plans import Plan, PlannedTube, on_grain
+from routeviz.tubes.plans import Plan, PlannedTube, lying_alike, on_grain
 from routeviz.tubes.routes import Tube, awaits_place, awaits_route
 
-ROUNDS = (
-    8  # in which what the checks found is handed back; limited by count, so that the same comes out twice
-)
+ROUNDS = 8  # in which what was found is handed back; limited by count, so that the same comes out twice
 COURTESIES = 2  # of these rounds that are spent where no fault is left, only cautions
 PLACES = 3  # that are tried for a tee or coupler, if tubes cannot be laid to the first
 CURABLE = ("kink", "rub", "touch", "squeeze", "crowd", "miss", "intrude", "hang", "stretch", "square")
@@ -61,12 +59,15 @@ class Laying:
         ``found`` by itself, ``time`` was up, ``stopped`` by the user, or ``nothing`` to plan.
     rounds : int
         How often a plan was checked.
+    kept : tuple of str or None
+        Tubes that lie as in an earlier plan; None where none was looked at.
     """
 
     lay: Lay | None
     plan: Plan | None
     ended: Ending
     rounds: int
+    kept: tuple[str, ...] | None = None
 
 
 class _TimeUp(BaseException):
@@ -167,7 +168,7 @@ def plan_reading(
     """
     best = _Best()
     until = math.inf if seconds is None else time.monotonic() + seconds
-    before = None if fresh else _earlier(reading)
+    before = earlier = None if fresh else _earlier(reading)
     ended: Ending = "found"
     try:
         with _deadline(seconds):
@@ -188,16 +189,17 @@ def plan_reading(
                 if before is not None and before.inputs == task.inputs and turn == 0:
                     _take(best, one, before)  # nothing has changed: it is not to become worse
                 _search(best, one, planner(one.cabinets, shape(reading, one.cabinets[-1]), before))
-                kept = None if best.lay is None or best.lay.taken is None else best.lay.taken.plan
-                if kept is None or not failed(one.found, reading, kept.places, _wrong(best), tried):
+                good = None if best.lay is None or best.lay.taken is None else best.lay.taken.plan
+                if good is None or not failed(one.found, reading, good.places, _wrong(best), tried):
                     break
-                before = kept
+                before = good
     except _TimeUp:
         ended = "time"
     except KeyboardInterrupt:
         ended = "stopped"
     plan = best.unchecked if best.lay is None or best.lay.taken is None else best.lay.taken.plan
-    return Laying(lay=best.lay, plan=plan, ended=ended, rounds=best.rounds)
+    kept = None if earlier is None or plan is None else lying_alike(earlier, plan)
+    return Laying(lay=best.lay, plan=plan, ended=ended, rounds=best.rounds, kept=kept)
 
 
 def _earlier(reading: Reading) -> Plan | None:
@@ -272,11 +274,11 @@ def _take(best: _Best, task: _Task, plan: Plan) -> Lay:
 def _sound(plan: Plan, task: _Task) -> Plan:
     """Return a plan as it will be read again: on the grain, in order, without what would be refused."""
     order = {wire.name: number for number, wire in enumerate(task.reading.wires)}
-    written = on_grain(plan)
+    no_ways = (*task.found.no_ways, *(one for one in plan.no_ways if one.part is None))
+    written = on_grain(replace(plan, no_ways=no_ways))
     routes = {one.name: _readable(one) for one in written.tubes if one.name in order}
     tubes = [one for _, one in sorted(routes.items(), key=lambda item: order[item[0]]) if one is not None]
-    no_ways = (*task.found.no_ways, *(one for one in written.no_ways if one.part is None))
-    return replace(written, tubes=tuple(tubes), inputs=task.inputs, places=task.found.places, no_ways=no_ways)
+    return replace(written, tubes=tuple(tubes), inputs=task.inputs, places=task.found.places)
 
 
 def _readable(one: PlannedTube) -> PlannedTube | None:

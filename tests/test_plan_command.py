@@ -16,9 +16,9 @@ from pathlib import Path
 
 import jsonschema
 import pytest
-from builders import a_scene, with_box, written
+from builders import a_scene, with_box, with_nipple, with_tube, written
 from called import called
-from planned import BOARD, CORNERS, HIGH, LOW, SCENE, UNDRAWN, a_plan, a_route, full, moved, planned
+from planned import BOARD, CORNERS, HIGH, LOW, RADIUS, SCENE, UNDRAWN, a_plan, a_route, full, moved, planned
 from verdicts import a_tube_up
 
 from routeviz import laying
@@ -87,6 +87,34 @@ def test_a_plan_is_told_in_runs_checked_and_written(
     assert sorted(os.listdir(folder)) == ["scene.plan.json", "scene.toml"]
 
 
+def test_after_an_earlier_plan_it_says_how_many_tubes_lie_as_they_lay(
+    folder: Path, capsys: Capture, finds: Callable[..., None]
+) -> None:
+    """One of two tubes lies a tenth higher than before; what was changed of the scene concerns neither."""
+    more = (
+        with_nipple("deep", (0, 100, 0), "up", 4.5),
+        with_nipple("side", (400, 100, 200), "left", 4.5),
+        with_tube("deep 1", "side 1", name="b"),
+    )
+    changed = with_box("far off", (0, 900, 0), (10, 10, 10))
+    level: list[tuple[float, float, float]] = [(0, 100, 0), (0, 100, 200), (400, 100, 200)]
+    written(folder, a_scene(LOW, HIGH, BOARD, *more, UNDRAWN))
+    finds(a_plan(a_route(), a_route("b", level)))
+    told = [called(capsys, "plan", "scene.toml").out for _ in range(2)]
+    written(folder, a_scene(LOW, HIGH, BOARD, *more, UNDRAWN, changed))
+    finds(a_plan(a_route(), a_route("b", level, radii=[RADIUS + 0.1])))
+    told.append(called(capsys, "plan", "--json", "scene.toml").out)
+    finds(a_plan(a_route(radii=[RADIUS + 0.1]), a_route("b", level)))
+    written(folder, a_scene(LOW, HIGH, BOARD, *more, UNDRAWN))
+    told.append(called(capsys, "plan", "scene.toml").out)
+    told.append(called(capsys, "plan", "--fresh", "scene.toml").out)
+    planning = json.loads(told[2])["planning"]
+    assert "\n\nkept 2 of 2 tubes as they lay\nwrote scene.plan.json\n" in told[1]
+    assert (planning["kept"], planning["anew"]) == (1, 1)
+    assert "\n\nkept 0 of 2 tubes as they lay, 2 laid anew\nwrote scene.plan.json\n" in told[3]
+    assert not any("kept" in one for one in (told[0], told[4]))
+
+
 def test_the_same_scene_gives_the_same_bytes(
     folder: Path, capsys: Capture, finds: Callable[..., None]
 ) -> None:
@@ -134,7 +162,7 @@ def test_json_is_that_of_check_and_how_planning_ended(
     told = json.loads(left.out)
     jsonschema.validate(told, FINDINGS_SCHEMA, jsonschema.Draft202012Validator)
     assert (left.code, left.err) == (0, "")
-    assert told.pop("planning") == {"ended": "found", "checked": 1}
+    assert told.pop("planning") == {"ended": "found", "checked": 1, "kept": None, "anew": None}
     assert told["plan"] == {
         "file": "scene.plan.json",
         "stale": False,
@@ -201,7 +229,7 @@ def test_an_interrupt_keeps_the_best_and_says_so(
     finds(INTO_WOOD, stop)
     told = json.loads(called(capsys, "plan", "--fresh", "--json", "scene.toml").out)
     jsonschema.validate(told, FINDINGS_SCHEMA, jsonschema.Draft202012Validator)
-    assert told["planning"] == {"ended": "stopped", "checked": 1}
+    assert told["planning"] == {"ended": "stopped", "checked": 1, "kept": None, "anew": None}
 
 
 def test_a_deadline_keeps_the_best_within_half_a_second(

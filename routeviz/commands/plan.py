@@ -56,7 +56,7 @@ def plan(scene: str, seconds: float | None, fresh: bool, as_json: bool) -> None:
     if as_json:
         from routeviz.views.listing import with_planning
 
-        click.echo(with_planning(as_json_text(lay), laying.ended, laying.rounds))
+        click.echo(with_planning(as_json_text(lay), laying.ended, laying.rounds, _kept(laying)))
     else:
         print_laying(laying, lay)
         say_next([*explaining(lay), drawing(lay)])
@@ -136,8 +136,20 @@ def print_laying(laying: "Laying", lay: "Lay") -> None:
     if laying.plan is not None and taken is not None:
         short = CUT_SHORT.get(laying.ended)
         why = f"; {short}: the best of {_plans(laying.rounds)} that could be checked" if short else ""
+        kept = _kept(laying)
         say([])
+        if kept is not None and any(kept):
+            lying = "it lay" if sum(kept) == 1 else "they lay"
+            anew = f", {kept[1]} laid anew" if kept[1] else ""
+            wrap([(f"kept {kept[0]} of {_tubes(sum(kept))} as {lying}{anew}", "plain")], 2)
         wrap([(f"wrote {taken.file}{why}", "plain")], 2)
+
+
+def _kept(laying: "Laying") -> tuple[int, int] | None:
+    """Return how many tubes lie as in an earlier plan and how many do not; None without one."""
+    if laying.kept is None or laying.plan is None:
+        return None
+    return len(laying.kept), len(laying.plan.tubes) - len(laying.kept)
 
 
 def _plans(number: int) -> str:

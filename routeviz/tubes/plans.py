@@ -144,6 +144,28 @@ class TakenPlan:
     stale: bool
 
 
+def lying_alike(one: Plan, other: Plan) -> tuple[str, ...]:
+    """Return the names of the tubes that have the same corners and radii in two plans.
+
+    Parameters
+    ----------
+    one, other : Plan
+        On the grain, or as read.
+
+    Returns
+    -------
+    names : tuple of str
+        In the order of the other.
+    """
+    known = {tube.name: tube for tube in one.tubes}
+    return tuple(tube.name for tube in other.tubes if tube.name in known and _alike(known[tube.name], tube))
+
+
+def _alike(one: PlannedTube, other: PlannedTube) -> bool:
+    pairs = ((one.corners, other.corners), (one.radii, other.radii))
+    return all(np.shape(a) == np.shape(b) and np.allclose(a, b, rtol=0, atol=0.1 / GRAINS) for a, b in pairs)
+
+
 def on_grain(plan: Plan) -> Plan:
     """Return a plan with every number as it reads once it has been written with three decimals.
 

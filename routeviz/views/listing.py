@@ -18,6 +18,7 @@ SHADES = {"fault": "red", "caution": "yellow", "note": "cyan"}
 ENDINGS = ("found", "time", "stopped", "nothing")
 _NUMBER = {"type": ["number", "null"]}
 _TEXT = {"type": ["string", "null"]}
+_COUNT_OR_NULL = {"type": ["integer", "null"], "minimum": 0}
 FINDINGS_SCHEMA: dict[str, Any] = {
     "$schema": "https://json-schema.org/draft/2020-12/schema",
     "title": "What routeviz check --json and plan --json print",
@@ -132,8 +133,9 @@ FINDINGS_SCHEMA: dict[str, Any] = {
         "proved": {"type": "array", "items": {"type": "string"}},
         "planning": {
             "type": "object",
-            "description": "of plan --json alone: how it ended, and how many plans were checked",
-            "required": ["ended", "checked"],
+            "description": "of plan --json alone: how it ended, how many plans were checked, and how many "
+            "tubes lie as in an earlier plan",
+            "required": ["ended", "checked", "kept", "anew"],
             "additionalProperties": False,
             "properties": {
                 "ended": {
@@ -141,6 +143,8 @@ FINDINGS_SCHEMA: dict[str, Any] = {
                     "description": "found: by itself; time: it was up; stopped: by Ctrl-C; nothing: to plan",
                 },
                 "checked": {"type": "integer", "minimum": 0},
+                "kept": {**_COUNT_OR_NULL, "description": "tubes that lie as in an earlier plan"},
+                "anew": {**_COUNT_OR_NULL, "description": "tubes that do not; null without one, as kept"},
             },
         },
     },
@@ -233,9 +237,14 @@ def findings_json(
     return json.dumps(whole, indent=1, allow_nan=False, ensure_ascii=False)
 
 
-def with_planning(text: str, ended: str, rounds: int) -> str:
-    """Return the JSON text of a check, with how planning ended and how many plans were checked."""
-    whole = {**json.loads(text), "planning": {"ended": ended, "checked": rounds}}
+def with_planning(text: str, ended: str, rounds: int, kept: tuple[int, int] | None) -> str:
+    """Return the JSON text of a check, with how planning ended and how many plans were checked.
+
+    Where there was an earlier plan, with how many tubes lie as in it, and how many do not.
+    """  # noqa: DOC201
+    lie, anew = (None, None) if kept is None else kept
+    planning = {"ended": ended, "checked": rounds, "kept": lie, "anew": anew}
+    whole = {**json.loads(text), "planning": planning}
     return json.dumps(whole, indent=1, allow_nan=False, ensure_ascii=False)
 
 
