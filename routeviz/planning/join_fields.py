@@ -16,7 +16,7 @@ from routeviz.geometry.arrays import Floats, Ints, frozen_ints
 from routeviz.planning.freespace import SHUT, Grid, coarser, free_cell, grid_of, middles
 from routeviz.planning.mouths import NEAR_MM
 from routeviz.planning.obstacles import Obstacles, fill_clearances
-from routeviz.planning.search import NONE, distances_from
+from routeviz.planning.search import EVERYWHERE, distances_from
 
 FACTOR = 2  # cells of the search in one of those in which distances are told: two fingers wide
 OPEN = 2.0  # what a step through a passage costs, that takes its room from others
@@ -85,7 +85,7 @@ def far_from(fields: Fields, goal: Floats) -> Floats:
         far = np.full(len(fields.larger.dear), np.inf)
         if cell is not None:
             larger = fields.larger
-            far = distances_from(larger.dear, fields.links, larger.counts, cell, NONE) * larger.side
+            far = distances_from(larger.dear, fields.links, larger.counts, cell, EVERYWHERE) * larger.side
         fields.known[key] = far
     return fields.known[key]
 

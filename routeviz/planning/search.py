@@ -12,6 +12,7 @@ from routeviz.geometry.arrays import Floats, Ints
 from routeviz.geometry.compiled import compiled, inner
 
 NONE = -1
+EVERYWHERE: Ints = np.zeros(0, np.int64)  # no goal: the front stops nowhere
 ROOM = 1024  # places in a heap to begin with: it doubles when it is full
 SAME = 1e-9  # costs that differ by less are equal: what rounding makes of sums of square roots
 LOOK = (
@@ -85,7 +86,7 @@ def cheapest_way(  # noqa: C901, PLR0913  one loop over arrays that are kept fro
 
 
 @compiled
-def distances_from(dear: Floats, links: Ints, counts: Ints, begin: int, goal: int) -> Floats:
+def distances_from(dear: Floats, links: Ints, counts: Ints, begin: int, goals: Ints) -> Floats:
     """Return how far every cell is from one, as a front moves through them; ``inf`` where there is no way.
 
     Parameters
@@ -96,13 +97,15 @@ def distances_from(dear: Floats, links: Ints, counts: Ints, begin: int, goal: in
         1 where the front passes from a cell to the next along each direction.
     counts : array of int, shape (3,)
         Cells each way.
-    begin, goal : int
-        From where, and where to stop; ``NONE`` for nowhere.
+    begin : int
+        From where.
+    goals : array of int
+        The front stops when it has come to all of these; with none it goes everywhere.
 
     Returns
     -------
     costs : array, shape (c,)
-        In cells; of cells beyond the goal only what was come to.
+        In cells; of cells beyond the last goal only what was come to.
 
     References
     ----------
@@ -112,6 +115,9 @@ def distances_from(dear: Floats, links: Ints, counts: Ints, begin: int, goal: in
     steps = np.array([counts[1] * counts[2], counts[2], 1])
     costs = np.full(dear.shape[0], np.inf)
     done = np.zeros(dear.shape[0], np.int64)
+    wanted = np.zeros(dear.shape[0], np.int64)
+    wanted[goals] = 1
+    left = wanted.sum()
     keys = np.empty(ROOM)
     heap = np.empty(ROOM, np.int64)
     size = 0
@@ -123,7 +129,8 @@ def distances_from(dear: Floats, links: Ints, counts: Ints, begin: int, goal: in
         if done[cell]:
             continue
         done[cell] = 1
-        if cell == goal:
+        left -= wanted[cell]
+        if wanted[cell] and left == 0:
             break
         for axis in range(3):
             for sense in (-1, 1):

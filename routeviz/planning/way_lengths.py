@@ -12,7 +12,7 @@ from routeviz.cabinet.passages import Passage
 from routeviz.geometry.arrays import Floats, Ints, frozen
 from routeviz.planning.freespace import Grid, coarser, free_cell
 from routeviz.planning.mouths import NEAR_MM, Chain, Mouths, before, entered, left
-from routeviz.planning.search import NONE, distances_from
+from routeviz.planning.search import distances_from
 
 # Cells of the search in one of those that lengths are told by: a tenth is near enough to choose by.
 COARSE = 3
@@ -78,8 +78,9 @@ def way_lengths(
         here = mouths.rooms == room
         own_ends = _cells(larger, ends, rooms == room, NEAR_MM)
         own_mouths = _cells(larger, mouths.points, here, NEAR_MM)
+        goals = np.array([*own_ends.values(), *own_mouths.values()], dtype=np.int64)
         for mouth, cell in _cells(larger, mouths.points, here & asked, ANYWHERE_MM).items():
-            far = distances_from(larger.dear, links, larger.counts, cell, NONE) * larger.side
+            far = distances_from(larger.dear, links, larger.counts, cell, goals) * larger.side
             for end, other in own_ends.items():
                 to_ends[*end, *mouth] = far[other]
             for entry, other in own_mouths.items():
@@ -119,8 +120,8 @@ def _fill_within(within: Floats, cells: dict[tuple[int, int], int], grid: Grid, 
         if end == 0 and (tube, 1) in cells:
             begun.setdefault(cell, []).append((tube, cells[tube, 1]))
     for cell, goals in begun.items():
-        only = goals[0][1] if len(goals) == 1 else NONE
-        far = distances_from(grid.dear, links, grid.counts, cell, only)
+        others = np.array([goal for _, goal in goals], dtype=np.int64)
+        far = distances_from(grid.dear, links, grid.counts, cell, others)
         for tube, goal in goals:
             within[tube] = far[goal] * grid.side
 

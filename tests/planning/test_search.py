@@ -9,7 +9,7 @@ from scipy.sparse import csr_array
 from scipy.sparse.csgraph import dijkstra
 
 from routeviz.geometry.arrays import Floats, Ints
-from routeviz.planning.search import NONE, cheapest_way, distances_from, thinned
+from routeviz.planning.search import EVERYWHERE, cheapest_way, distances_from, thinned
 
 STEPS = [step for step in itertools.product((-1, 0, 1), repeat=3) if any(step)]
 
@@ -82,7 +82,9 @@ def test_in_free_space_distances_are_those_of_a_straight_line_within_a_few_perce
     # First order: along the axes exact, never too short, worst along a diagonal, the better the farther.
     shape = (31, 31, 31)
     begin = number(shape, (15, 15, 15))
-    found = distances_from(np.ones(31**3), open_links(shape), np.array(shape), begin, NONE).reshape(shape)
+    found = distances_from(np.ones(31**3), open_links(shape), np.array(shape), begin, EVERYWHERE).reshape(
+        shape
+    )
     places = np.stack(np.meshgrid(*[np.arange(31) - 15] * 3, indexing="ij"), axis=-1)
     straight = np.linalg.norm(places, axis=-1)
     assert found[15, 15] == pytest.approx(np.abs(np.arange(31) - 15.0))
@@ -102,19 +104,27 @@ def test_round_a_wall_the_distance_is_that_by_its_edge() -> None:
     dear = np.where(free, 1.0, np.inf)
     begin, goal = number(shape, (5, 5, 0)), number(shape, (35, 5, 0))
     links = open_links(shape, free)
-    found = distances_from(dear.ravel(), links, np.array(shape), begin, NONE)[goal]
+    found = distances_from(dear.ravel(), links, np.array(shape), begin, EVERYWHERE)[goal]
     closed = 2 * math.dist((5, 5), (19.5, 29.5)) + 1
     assert closed < found < 1.06 * closed
-    assert distances_from(dear.ravel(), links, np.array(shape), begin, goal)[goal] == found
+    assert distances_from(dear.ravel(), links, np.array(shape), begin, np.array([goal]))[goal] == found
+
+
+def test_where_the_front_stops_at_the_last_goal_all_goals_are_as_far_as_they_are() -> None:
+    # First order along an axis is exact; from the middle of 21 cells in a row, goals lie on both sides.
+    links, counts = open_links((21, 1, 1)), np.array([21, 1, 1])
+    found = distances_from(np.ones(21), links, counts, 10, np.array([12, 3, 12, 10]))
+    assert found[[10, 12, 3]].tolist() == [0.0, 2.0, 7.0]
+    assert np.isinf(found[[0, 20]]).all()
 
 
 def test_a_dear_cell_counts_by_what_it_costs_and_no_link_is_passed_that_is_not_there() -> None:
     # Four cells in a row: 1 + 3 + 1; without the link between the last two there is no way.
     links = open_links((4, 1, 1))
     dear, counts = np.array([1.0, 1.0, 3.0, 1.0]), np.array([4, 1, 1])
-    assert distances_from(dear, links, counts, 0, NONE).tolist() == [0.0, 1.0, 4.0, 5.0]
+    assert distances_from(dear, links, counts, 0, EVERYWHERE).tolist() == [0.0, 1.0, 4.0, 5.0]
     links[0, 2] = 0
-    assert distances_from(dear, links, counts, 0, NONE).tolist() == [0.0, 1.0, 4.0, math.inf]
+    assert distances_from(dear, links, counts, 0, EVERYWHERE).tolist() == [0.0, 1.0, 4.0, math.inf]
 
 
 def test_a_straight_way_is_thinned_to_its_ends_and_one_round_a_corner_keeps_the_corner() -> None:
