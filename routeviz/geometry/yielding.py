@@ -3,7 +3,7 @@
 Each is a chain of corners and radii near a fine polyline. Samples of the fine curve have a foot on the
 chain's curve; what is asked of a foot is asked of the corners and the radius that carry it, and each chain
 goes where its banded equations say, as in following.py. Only moves after which a chain can still be written
-are made.
+are made. A chain of which nothing is asked rests: it stays as it is, and nothing is reckoned for it.
 """
 
 import math
@@ -17,7 +17,7 @@ from routeviz.geometry.cells import dot
 from routeviz.geometry.compiled import compiled, inner
 from routeviz.geometry.deviations import Rounded, Use, shares_of_room
 from routeviz.geometry.distances import Point
-from routeviz.geometry.following import DAMPING, Carried, Chain, carry, copy, fit_radii, move, solve
+from routeviz.geometry.following import BAND, DAMPING, Carried, Chain, carry, copy, fit_radii, move, solve
 from routeviz.geometry.merging import fine_of, keep_ends
 from routeviz.geometry.rounds import WIDTH, into_piece, lay_out, less, place_in, put3, row3, walked
 
@@ -45,6 +45,13 @@ class Samples(NamedTuple):
         Beside them on the chains.
     pieces : array of int, shape (s,)
         Of the chain's curve, in which the foot lies.
+    start : array, shape (s, 3)
+        Where each foot was when it was last asked what is near it.
+    strayed : array, shape (s,)
+        How far it has gone since.
+    asked : array, shape (s, 9)
+        What is asked of each foot, all in one: weights times way by way (xx, yy, zz, xy, xz, yz), and times
+        way and push.
     """
 
     points: Floats
@@ -52,6 +59,9 @@ class Samples(NamedTuple):
     firsts: Ints
     feet: Floats
     pieces: Ints
+    start: Floats
+    strayed: Floats
+    asked: Floats
 
 
 class Chains(NamedTuple):
@@ -69,10 +79,14 @@ class Chains(NamedTuple):
         As in ``following.Chain``.
     firsts : array of int, shape (c + 1,)
         Chain i has the corners ``firsts[i]`` to ``firsts[i + 1] - 1``.
+    restless : array of bool, shape (c,)
+        Chains that are to move.
+    used : array, shape (c,)
+        The largest share of a room that is used.
     table : array, shape (k, 18)
         The rows of rounds.py, from the same first on.
-    matrix, right, going : array, shapes (4 k, 12), (4 k,) and (4 k,)
-        Equations of inner corners from four times the same first on, and the last moves.
+    going : array, shape (4 k,)
+        Last moves of inner corners, from four times the same first on.
     """
 
     corners: Floats
@@ -82,9 +96,9 @@ class Chains(NamedTuple):
     ends: Floats
     legs: Floats
     firsts: Ints
+    restless: NDArray[np.bool_]
+    used: Floats
     table: Floats
-    matrix: Floats
-    right: Floats
     going: Floats
 
 
@@ -158,57 +172,85 @@ def take_samples(
 
 @compiled
 def set_feet(samples: Samples, chains: Chains) -> None:
-    """Lay out the chains' curves and write the foot of every sample; what was asked before is forgotten."""
-    chains.matrix[:], chains.right[:] = 0.0, 0.0
+    """Lay out the curves of chains not at rest; write their samples' feet, and how far these strayed."""
     for number in range(chains.firsts.shape[0] - 1):
+        if not chains.restless[number]:
+            continue
         chain, curve, piece = chain_of(chains, number), curve_of(chains, number), 0
         lay_out(chain.corners, chain.radii, curve.bends, curve.table)
+        most = 0.0
         for k in range(samples.firsts[number], samples.firsts[number + 1]):
             point = row3(samples.points, k, 0)
             piece = walked(curve.table, curve.bends, piece, point)
             samples.pieces[k] = piece
-            put3(samples.feet, k, 0, place_in(curve.table, piece, into_piece(curve.table, piece, point)))
+            foot = place_in(curve.table, piece, into_piece(curve.table, piece, point))
+            put3(samples.feet, k, 0, foot)
+            went, miss = less(foot, row3(samples.start, k, 0)), less(foot, point)
+            samples.strayed[k] = math.sqrt(dot(went, went))
+            most = max(most, math.sqrt(dot(miss, miss)) / samples.rooms[k])
+        chains.used[number] = most
 
 
 @inner
-def ask(chains: Chains, number: int, at: tuple[int, Point], way: Point, push: float, weight: float) -> None:
-    """Ask a foot, given by its piece and place, to go so far along a way."""
-    piece, foot = at
+def ask(samples: Samples, k: int, way: Point, push: float, weight: float) -> None:
+    """Ask a foot to go so far along a way."""
+    asked, pull = samples.asked, weight * push
+    for axis in range(3):
+        asked[k, axis] += weight * way[axis] * way[axis]
+        asked[k, 6 + axis] += pull * way[axis]
+    asked[k, 3] += weight * way[0] * way[1]
+    asked[k, 4] += weight * way[0] * way[2]
+    asked[k, 5] += weight * way[1] * way[2]
+
+
+@inner
+def _add_equations(samples: Samples, chains: Chains, number: int, matrix: Floats, right: Floats) -> None:
+    """Write the equations of a chain from what is asked of its feet; nothing is asked of them any more."""
+    matrix[:], right[:] = 0.0, 0.0
     carried = Carried(np.empty((10, 3)), np.empty(10, np.int64))
-    count = carry(chain_of(chains, number), curve_of(chains, number), piece, foot, carried)
-    base = 4 * chains.firsts[number]
-    for a in range(count):
-        one, row = dot(row3(carried.columns, a, 0), way), carried.places[a]
-        chains.right[base + row] += weight * one * push
-        for b in range(count):
-            back = row - carried.places[b]
-            if back >= 0:
-                chains.matrix[base + row, back] += weight * one * dot(row3(carried.columns, b, 0), way)
+    chain, curve, asked = chain_of(chains, number), curve_of(chains, number), samples.asked
+    for k in range(samples.firsts[number], samples.firsts[number + 1]):
+        xx, yy, zz, xy, xz, yz = asked[k, 0], asked[k, 1], asked[k, 2], asked[k, 3], asked[k, 4], asked[k, 5]
+        if xx + yy + zz == 0.0:
+            continue
+        count = carry(chain, curve, samples.pieces[k], row3(samples.feet, k, 0), carried)
+        pull = row3(asked, k, 6)
+        asked[k, :] = 0.0
+        for a in range(count):
+            x, y, z = row3(carried.columns, a, 0)
+            row = carried.places[a]
+            right[row] += x * pull[0] + y * pull[1] + z * pull[2]
+            seen = (xx * x + xy * y + xz * z, xy * x + yy * y + yz * z, xz * x + yz * y + zz * z)
+            for b in range(count):
+                back = row - carried.places[b]
+                if back >= 0:
+                    matrix[row, back] += dot(row3(carried.columns, b, 0), seen)
 
 
 @compiled
-def draw_back(samples: Samples, chains: Chains) -> float:
-    """Ask feet that are far from their samples to come nearer; return the largest share of a room used."""
-    most = 0.0
+def draw_back(samples: Samples, chains: Chains) -> None:
+    """Ask feet of chains not at rest to come nearer to their samples where they are far from them."""
     for number in range(chains.firsts.shape[0] - 1):
+        if not chains.restless[number] or chains.used[number] <= USED:
+            continue
         for k in range(samples.firsts[number], samples.firsts[number + 1]):
-            foot, room = row3(samples.feet, k, 0), samples.rooms[k]
-            miss = less(row3(samples.points, k, 0), foot)
-            far = math.sqrt(dot(miss, miss))
-            most = max(most, far / room)
-            if far > USED * room and can_move(chains, number):
+            room = samples.rooms[k]
+            miss = less(row3(samples.points, k, 0), row3(samples.feet, k, 0))
+            square = dot(miss, miss)
+            if square > USED * room * USED * room:
+                far = math.sqrt(square)
                 way = (miss[0] / far, miss[1] / far, miss[2] / far)
-                weight = FIRM * max(1.0, (LITTLE / room) ** 2)
-                ask(chains, number, (samples.pieces[k], foot), way, far - USED * room, weight)
-    return most
+                ask(samples, k, way, far - USED * room, FIRM * max(1.0, (LITTLE / room) ** 2))
 
 
 @compiled
-def give_way(chains: Chains, least_legs: Floats) -> None:
-    """Move every chain as it is asked to, as far as it can then still be written.
+def give_way(samples: Samples, chains: Chains, least_legs: Floats) -> None:
+    """Move every chain that is not at rest as it is asked to, as far as it can then still be written.
 
     Parameters
     ----------
+    samples : Samples
+        What is asked of their feet is done and forgotten.
     chains : Chains
         Moved.
     least_legs : array, shape (c,)
@@ -216,16 +258,19 @@ def give_way(chains: Chains, least_legs: Floats) -> None:
     """
     for number in range(chains.firsts.shape[0] - 1):
         first, last = chains.firsts[number], chains.firsts[number + 1]
-        if can_move(chains, number):
-            rows = slice(4 * first, 4 * (last - 2))
-            steps, matrix = chains.right[rows], chains.matrix[rows]
-            for k in range(steps.shape[0]):
-                matrix[k, 0] += LAZY
-            solve(matrix, steps, DAMPING)
-            _go_on(steps, chains.going[rows])
-            _step(chain_of(chains, number), curve_of(chains, number), least_legs[number], steps)
-            for k in range(steps.shape[0]):
-                chains.going[4 * first + k] = steps[k]
+        before = chains.going[4 * first : 4 * (last - 2)]
+        if not chains.restless[number]:
+            before[:] = 0.0
+            continue
+        steps, matrix = np.empty(before.shape[0]), np.empty((before.shape[0], BAND))
+        _add_equations(samples, chains, number, matrix, steps)
+        for k in range(steps.shape[0]):
+            matrix[k, 0] += LAZY
+        solve(matrix, steps, DAMPING)
+        _go_on(steps, before)
+        _step(chain_of(chains, number), curve_of(chains, number), least_legs[number], steps)
+        for k in range(steps.shape[0]):
+            before[k] = steps[k]
 
 
 @inner

@@ -13,6 +13,7 @@ from routeviz.geometry.arrays import Floats, Ints
 from routeviz.planning.carrying_over import Carried
 from routeviz.planning.choosing import Choice
 from routeviz.planning.dealing import Gate
+from routeviz.planning.easing import NOTHING_DRAWN, Drawn
 from routeviz.planning.freespace import Grid
 from routeviz.planning.obstacles import Obstacles
 from routeviz.planning.relaxing import FINE, Level, State, Still, strings_of
@@ -85,6 +86,8 @@ class Draft:
         For each string how often the checks have found something wrong with it.
     woken : mapping of (Lying, array of shape (k, 3))
         By the string's number, tubes that lay and may stay as they were, and where their points began.
+    drawn : mapping
+        What was last drawn of them, as ``easing.with_few_corners`` returns it.
     """
 
     own: tuple[int, ...]
@@ -93,6 +96,7 @@ class Draft:
     gaps: Floats
     turns: tuple[int, ...]
     woken: Mapping[int, tuple[Lying, Floats]]
+    drawn: Drawn
 
 
 def drafted(
@@ -106,7 +110,8 @@ def drafted(
     """Return a draft of strings drawn at a level, with as much wanted about them to tubes and to things."""
     strings = strings_of(strands, task.stations, own, level.step_mm, task.still)
     gaps = np.stack([np.where(strings.owners < len(own), one, AT_REST) for one in wide])
-    return Draft(own=own, gates=gates, strings=strings, gaps=gaps, turns=(0,) * len(own), woken={})
+    turns = (0,) * len(own)
+    return Draft(own=own, gates=gates, strings=strings, gaps=gaps, turns=turns, woken={}, drawn=NOTHING_DRAWN)
 
 
 def redrawn(task: Task, draft: Draft, strands: Sequence[Sequence[Stretch]], level: Level) -> Draft:
@@ -154,6 +159,7 @@ def woken(task: Task, draft: Draft, tubes: Sequence[int]) -> tuple[Task, Draft]:
         gaps=gaps,
         turns=(*draft.turns, *[0] * len(tubes)),
         woken={**draft.woken, **begun},
+        drawn=draft.drawn,
     )
     return replace(task, lying=lying, still=still), draft
 
@@ -189,7 +195,8 @@ def widened(draft: Draft, state: State, wrong: Sequence[tuple[int, Trouble]]) ->
     fresh = strings._replace(points=strings.points.copy(), bends=bends)
     troubled = {number for number, _ in wrong}
     woken = {number: one for number, one in draft.woken.items() if number not in troubled}
-    return replace(draft, strings=fresh, gaps=gaps, turns=tuple(turns), woken=woken)
+    drawn = {tube: one for tube, one in draft.drawn.items() if draft.own.index(tube) not in troubled}
+    return replace(draft, strings=fresh, gaps=gaps, turns=tuple(turns), woken=woken, drawn=drawn)
 
 
 def _near(strings: Strings, number: int, along_mm: float) -> Ints:

@@ -4,12 +4,13 @@ Each string is drawn anew with few corners, as freely as things allow; where tub
 other, they give way (pressing.py, geometry/yielding.py). Where that is not enough, they are drawn nearer to
 their strings there, at last within their own halves of the room about them; a tube for which even this is not
 enough keeps to its halves all along and stays, and others give way to it. What comes of it is proven; were it
-not, all would keep to their halves.
+not, all would keep to their halves. Tubes whose strings lie about where they lay begin as they were then.
 """
 
 import itertools
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from types import MappingProxyType
 
 import numpy as np
 from numpy.typing import NDArray
@@ -17,31 +18,39 @@ from numpy.typing import NDArray
 from routeviz.geometry import yielding
 from routeviz.geometry.arrays import Floats, Ints, frozen
 from routeviz.geometry.curves import rounded_polyline
-from routeviz.geometry.following import BAND
 from routeviz.geometry.merging import all_with_fewer_corners
 from routeviz.geometry.neighbours import least_between
 from routeviz.geometry.rounds import WIDTH
 from routeviz.geometry.yielding import Chains, Samples
-from routeviz.planning.pressing import fill_still, pairs_within, press
+from routeviz.planning.pressing import Near, feel, fill_still, near_of, pairs_within, press, seek
 from routeviz.planning.relaxing import REACH_MM, State
 from routeviz.planning.stations import Stations
 from routeviz.planning.strings import Strings
 
 Route = tuple[Floats, Floats]
+Drawn = Mapping[int, tuple[Floats, Route]]  # the points of strings and the routes that were drawn, by tube
+
+NOTHING_DRAWN: Drawn = MappingProxyType({})
+NO_ROUTE = np.empty((0, 3)), (np.empty((0, 3)), np.empty(0))
 
 GRAIN_MM = 1e-3  # corners and radii are written to a micrometre
 KEPT_MM = 0.07  # of what is free that is not given away: the slack of a clearance, and what rounding takes
 LEAST_ROOM_MM, MOST_ROOM_MM = 0.02, 2.0  # by which a tube may leave its string when it keeps to its half
-FREELY = 0.9  # radii by which it may at first, beyond its half: two that do so still do not change sides
+FREELY = 0.6  # radii by which it may at first, beyond its half: two that do so still do not change sides
 MOST_HALF_MM = 3.0  # of the half that is counted there
 GAP_MM = 0.15  # that tubes are pressed apart to, beyond their clearance; feet are looked at 3 mm apart
 PROVEN_MM = 0.02  # that must be free in the end, proven
 WIDTH_MM = 0.02  # of that proof's interval
 ROUNDS = 20  # at most; four to twelve are used
 PATIENT = 3  # of them in which strings are drawn anew as freely as they can be
+WIDER = 2  # points on either side of those about which something lacks that are drawn nearer too
+LONG = 10  # of them after which a tube that lacks something stays and keeps to its halves all along
 STEPS = 20, 15  # of giving way in the first round and in others; what is not free by then hardly ever is
-SOUGHT = 16  # steps after which it is asked anew which feet are near each other
-NEAR_MM = 2.0  # beyond touching within which they are watched
+SOUGHT = 8  # steps after which it is looked whether they did
+NEAR_MM = 1.2  # beyond touching within which they are watched
+FAR_MM, FARTHEST_MM = 0.25, 0.5  # that feet stray before it is asked anew what is near them; and at most
+RESTING_MM = 0.065  # of the gap that may lack before a tube moves for it: half of what need not be there
+ABOUT_MM = 0.3  # by which no point of a string may have moved if its tube begins as it was drawn
 NEARER = 0.4  # what a room is multiplied by where giving way was not enough
 
 
@@ -73,10 +82,39 @@ class Task:
     apart_mm: float
 
 
+@dataclass(slots=True, kw_only=True)
+class Eased:
+    """Routes of c strings on their way, with samples of n points, and what was found about them.
+
+    Parameters
+    ----------
+    routes : list of (corners, radii)
+        As they are.
+    samples : Samples
+        Of their strings.
+    near : Near
+        Which feet may come too near each other.
+    shares : array, shape (n,)
+        Of what is firmly there, proven.
+    """
+
+    routes: list[Route]
+    samples: Samples
+    near: Near
+    shares: Floats
+
+
 def with_few_corners(
-    strings: Strings, state: State, stations: Stations, own: Sequence[int], apart_mm: float
-) -> list[Route]:
+    strings: Strings,
+    state: State,
+    stations: Stations,
+    own: Sequence[int],
+    apart_mm: float,
+    before: Drawn = NOTHING_DRAWN,
+) -> Drawn:
     """Return corners and radii of each string, on the grain.
+
+    Where a string lies about where it lay, its tube begins as it was drawn then.
 
     Parameters
     ----------
@@ -90,29 +128,45 @@ def with_few_corners(
         For each string that moves, which of them it is.
     apart_mm : float
         What is to be free between two tubes.
+    before : mapping
+        What was returned before for the same tubes.
 
     Returns
     -------
-    routes : list of (corners, radii)
-        Arrays of shapes (k, 3) and (k - 2,).
+    drawn : mapping of (points, (corners, radii))
+        By the stations' tube; arrays of shapes (n, 3), (k, 3) and (k - 2,), the first the string's.
     """
     task, rooms = _task(strings, state, stations, own, apart_mm)
-    routes: list[Route] = [(np.empty((0, 3)), np.empty(0))] * len(own)
-    anew, kept = np.arange(len(own)), np.zeros(len(own), np.bool_)
+    eased, anew = _begun(task, own, before)
+    kept = np.zeros(len(own), np.bool_)
     for number in range(ROUNDS):
-        _draw(task, rooms, anew, routes)
-        lacking = _given_way(task, rooms, routes, kept, STEPS[min(number, 1)])
+        _draw(task, rooms, anew, eased.routes)
+        lacking = _given_way(task, eased, rooms, kept, STEPS[min(number, 1)])
         if not lacking.any():
             break
         anew = np.unique(task.owners[lacking])
-        if number >= PATIENT:
-            kept[anew] = True
-            kept[task.owners[lacking & (rooms > task.halves)]] = False
-        nearer = np.maximum(NEARER * rooms, np.minimum(task.halves, rooms))
-        rooms = np.where(kept[task.owners], task.halves, np.where(lacking, nearer, rooms))
+        rooms = _nearer(task, rooms, lacking, kept, number)
     else:
-        _draw(task, task.halves, np.arange(len(own)), routes)
-    return [_on_grain(corners, radii) for corners, radii in routes]
+        _draw(task, task.halves, np.arange(len(own)), eased.routes)
+    routes = [_on_grain(corners, radii) for corners, radii in eased.routes]
+    return {
+        tube: (task.points[first:last], route)
+        for tube, route, (first, last) in zip(own, routes, itertools.pairwise(task.firsts), strict=True)
+    }
+
+
+def _nearer(
+    task: Task, rooms: Floats, lacking: NDArray[np.bool_], kept: NDArray[np.bool_], number: int
+) -> Floats:
+    """Return how far tubes may be from their strings after so many rounds; note which are to stay."""
+    anew = np.unique(task.owners[lacking])
+    if number >= LONG:
+        kept[anew] = True
+        lacking = np.isin(task.owners, anew)
+    elif number >= PATIENT:
+        kept[np.setdiff1d(anew, task.owners[lacking & (rooms > task.halves)])] = True
+    shares = np.where(kept[task.owners], 0.0, NEARER)
+    return np.where(lacking, np.maximum(shares * rooms, np.minimum(task.halves, rooms)), rooms)
 
 
 def _task(
@@ -129,7 +183,7 @@ def _task(
     ends = np.isin(np.arange(count), [strings.firsts[: len(own) + 1], strings.firsts[: len(own) + 1] - 1])
     off = np.where(ends, 0.0, off)
     firm = np.maximum(np.minimum(off, still) - KEPT_MM, LEAST_ROOM_MM)
-    halves = np.minimum(firm, between / 2 - KEPT_MM)
+    halves = np.minimum(firm, (between - apart_mm) / 2 - PROVEN_MM)
     task = Task(
         points=np.ascontiguousarray(np.round(strings.points[:count], 6)),
         owners=owners,
@@ -145,6 +199,8 @@ def _task(
 
 def _draw(task: Task, rooms: Floats, anew: Ints, routes: list[Route]) -> None:
     """Write few corners and radii of some strings; radii have a 0 at both ends."""
+    if not len(anew):
+        return
     chosen = np.isin(task.owners, anew)
     corners, radii, bounds, _ = all_with_fewer_corners(
         task.points[chosen],
@@ -163,12 +219,62 @@ def _on_grain(corners: Floats, radii: Floats) -> Route:
 
 
 def _given_way(
-    task: Task, rooms: Floats, routes: list[Route], kept: NDArray[np.bool_], steps: int
+    task: Task, eased: Eased, rooms: Floats, kept: NDArray[np.bool_], steps: int
 ) -> NDArray[np.bool_]:
     """Let tubes make room for each other; write them, and return where that was not enough."""
-    samples, chains = _set_up(task, rooms, routes, kept)
-    count, total = len(routes), len(samples.points)
-    strings = Strings(
+    samples, routes = eased.samples, eased.routes
+    chains = _chains(task, eased, rooms, kept)
+    strings = _of_feet(task, samples)
+    lacks, legs, gap = np.zeros(len(samples.points)), 2 * task.radii, task.apart_mm + GAP_MM
+    limits = gap, NEAR_MM + task.apart_mm, FAR_MM
+    for step in range(steps + 1):
+        yielding.set_feet(samples, chains)
+        if step % SOUGHT == 0 and samples.strayed.max() > FARTHEST_MM:
+            eased.near = seek(strings, samples, eased.near, limits)
+        near = eased.near
+        count = feel(strings, (near.watched, near.count, near.close), (gap, RESTING_MM), chains, lacks)
+        if step == steps or not chains.restless.any():
+            break
+        press(strings, near.watched.pairs, near.close[:count], gap, samples, chains)
+        yielding.draw_back(samples, chains)
+        yielding.give_way(samples, chains, legs)
+    for number, (first, last) in enumerate(itertools.pairwise(chains.firsts.tolist())):
+        routes[number] = chains.corners[first:last], chains.radii[first + 1 : last - 1]
+    yielding.fill_shares(task.points, task.firm, task.firsts, chains, eased.shares)
+    # Of two that both keep to their halves neither can do better.
+    settled = kept[task.owners] & (rooms <= task.halves)
+    return _lacking(task, eased, lacks > GAP_MM - PROVEN_MM, settled)
+
+
+def _begun(task: Task, own: Sequence[int], before: Drawn) -> tuple[Eased, Ints]:
+    """Return routes as they begin, with samples of their strings; and which are still to be drawn."""
+    routes: list[Route] = []
+    anew = []
+    for number, (tube, (first, last)) in enumerate(zip(own, itertools.pairwise(task.firsts), strict=True)):
+        points, route = before.get(tube, NO_ROUTE)
+        if len(points) != last - first or np.abs(points - task.points[first:last]).max() > ABOUT_MM:
+            anew.append(number)
+        routes.append(route)
+    firsts = np.append(0, np.cumsum(2 * np.diff(task.firsts) - 3))
+    total = int(firsts[-1])
+    samples = Samples(
+        np.empty((total, 3)),
+        np.ones(total),
+        firsts,
+        np.zeros((total, 3)),
+        np.zeros(total, np.int64),
+        np.zeros((total, 3)),
+        np.zeros(total),
+        np.zeros((total, 9)),
+    )
+    eased = Eased(routes=routes, samples=samples, near=near_of(samples), shares=np.zeros(len(task.points)))
+    return eased, np.array(anew, np.int64)
+
+
+def _of_feet(task: Task, samples: Samples) -> Strings:
+    """Return feet as strings."""
+    count, total = len(task.radii), len(samples.points)
+    return Strings(
         points=samples.feet,
         firsts=samples.firsts,
         free=np.ones(total),
@@ -178,38 +284,14 @@ def _given_way(
         bends=np.ones(count),
         exempt=np.full(total, -1),
     )
-    lacks, legs, gap = np.zeros(total), 2 * task.radii, task.apart_mm + GAP_MM
-    for step in range(steps + 1):
-        yielding.set_feet(samples, chains)
-        if step % SOUGHT == 0:
-            near, _ = pairs_within(strings, NEAR_MM + task.apart_mm)
-            pairs = near[~kept[strings.owners[near]].all(axis=1)]
-        least = press(strings, pairs, gap, samples, chains, lacks)
-        used = yielding.draw_back(samples, chains)
-        if step == steps or (least > gap - 0.5 * (GAP_MM - PROVEN_MM) and used <= 1.0):
-            break
-        yielding.give_way(chains, legs)
-    for number, (first, last) in enumerate(itertools.pairwise(chains.firsts.tolist())):
-        routes[number] = chains.corners[first:last], chains.radii[first + 1 : last - 1]
-    moving = ~np.repeat(kept, np.diff(samples.firsts))
-    lacking = _lacking(task, routes, chains, moving & (lacks > GAP_MM - PROVEN_MM), samples.firsts)
-    # Of two that both keep to their halves neither can do better.
-    return lacking & ~kept[task.owners]
 
 
-def _set_up(
-    task: Task, rooms: Floats, routes: Sequence[Route], kept: NDArray[np.bool_]
-) -> tuple[Samples, Chains]:
-    """Return samples of strings, and chains with the corners and radii of routes."""
-    firsts = np.append(0, np.cumsum(2 * np.diff(task.firsts) - 3))
-    total, bounds = int(firsts[-1]), np.append(0, np.cumsum([len(corners) for corners, _ in routes]))
-    samples = Samples(
-        np.empty((total, 3)), np.empty(total), firsts, np.empty((total, 3)), np.zeros(total, np.int64)
-    )
-    ends, legs = yielding.take_samples(task.points, rooms, task.firsts, 2 * task.radii, samples)
+def _chains(task: Task, eased: Eased, rooms: Floats, kept: NDArray[np.bool_]) -> Chains:
+    """Return chains with the corners and radii of routes, none at rest."""
+    routes, bounds = eased.routes, np.append(0, np.cumsum([len(corners) for corners, _ in eased.routes]))
+    ends, legs = yielding.take_samples(task.points, rooms, task.firsts, 2 * task.radii, eased.samples)
     radii = np.concatenate([np.concatenate([[0.0], own, [0.0]]) for _, own in routes])
-    size = len(radii)
-    return samples, Chains(
+    return Chains(
         corners=np.concatenate([corners for corners, _ in routes]),
         radii=radii,
         floors=np.minimum(radii, np.repeat(task.bends, np.diff(bounds))),
@@ -217,29 +299,29 @@ def _set_up(
         ends=ends,
         legs=legs,
         firsts=bounds,
-        table=np.empty((size, WIDTH)),
-        matrix=np.zeros((4 * size, BAND)),
-        right=np.zeros(4 * size),
-        going=np.zeros(4 * size),
+        restless=np.ones(len(routes), np.bool_),
+        used=np.zeros(len(routes)),
+        table=np.empty((len(radii), WIDTH)),
+        going=np.zeros(4 * len(radii)),
     )
 
 
 def _lacking(
-    task: Task, routes: Sequence[Route], chains: Chains, pressed: NDArray[np.bool_], firsts: Ints
+    task: Task, eased: Eased, pressed: NDArray[np.bool_], settled: NDArray[np.bool_]
 ) -> NDArray[np.bool_]:
-    """Return about which points tubes are too near each other or something else."""
-    lacking = np.zeros(len(task.points), np.bool_)
-    owners = np.repeat(np.arange(len(routes)), np.diff(firsts))
+    """Return about which points, but for those settled, tubes are too near each other or something else."""
+    firsts = eased.samples.firsts
+    owners = np.repeat(np.arange(len(eased.routes)), np.diff(firsts))
     nodes = task.firsts[owners] + (np.arange(len(owners)) - firsts[owners] + 1) // 2
+    lacking = eased.shares > 1.0
     lacking[nodes[pressed]] = True
-    shares = np.zeros(len(task.points))
-    yielding.fill_shares(task.points, task.firm, task.firsts, chains, shares)
-    lacking |= shares > 1.0
-    if not pressed.any():
-        _add_near(task, routes, lacking)
-    wider, same = lacking.copy(), task.owners[1:] == task.owners[:-1]
-    wider[1:] |= lacking[:-1] & same
-    wider[:-1] |= lacking[1:] & same
+    if not (lacking & ~settled).any():
+        _add_near(task, eased.routes, lacking)
+    wider, same = lacking & ~settled, task.owners[1:] == task.owners[:-1]
+    for _ in range(WIDER):
+        before = wider.copy()
+        wider[1:] |= before[:-1] & same
+        wider[:-1] |= before[1:] & same
     return wider
 
 

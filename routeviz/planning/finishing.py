@@ -10,7 +10,7 @@ from routeviz.cabinet.solids import Cabinet
 from routeviz.geometry.arrays import Floats, frozen
 from routeviz.geometry.corners import corner_turns
 from routeviz.geometry.curves import rounded_polyline
-from routeviz.planning.easing import with_few_corners
+from routeviz.planning.easing import NOTHING_DRAWN, Drawn, with_few_corners
 from routeviz.planning.reasons import THERE, joined, listed
 from routeviz.planning.relaxing import State
 from routeviz.planning.runs import Going, runs_of
@@ -28,11 +28,11 @@ def finished(
     cabinets: Sequence[Cabinet],
     tubes: Sequence[Tube],
     stations: Stations,
-    laid: tuple[Strings, State, Sequence[int]],
+    laid: tuple[Strings, State, Sequence[int], Drawn],
     through: Mapping[int, tuple[str, ...]],
     no_ways: Sequence[NoWay],
-) -> Plan:
-    """Return strings as a plan.
+) -> tuple[Plan, Drawn]:
+    """Return strings as a plan, and what was drawn of them.
 
     Parameters
     ----------
@@ -43,7 +43,8 @@ def finished(
     stations : Stations
         Those to be planned.
     laid : tuple
-        Their strings, what is free about them, and for each string which of the stations' tubes it is.
+        Their strings, what is free about them, for each string which of the stations' tubes it is, and what
+        was drawn of them before.
     through : mapping
         Passages by the stations' tube.
     no_ways : sequence of NoWay
@@ -53,14 +54,16 @@ def finished(
     -------
     plan : Plan
         In the order of the file.
+    drawn : mapping
+        As ``easing.with_few_corners`` returns it.
     """
-    strings, state, every = laid
+    strings, state, every, before = laid
     back = _doubling_back(strings, len(every))
     others, points = without(strings, back)
     rest = [tube for number, tube in enumerate(every) if number not in back]
     left, apart_mm = State(rooms=state.rooms[points]), cabinets[-1].limits.tubes_mm
-    found = with_few_corners(others, left, stations, rest, apart_mm) if rest else []
-    drawn = {tube: route for tube, route in zip(rest, found, strict=True) if len(route[0]) <= MOST_POINTS}
+    found = with_few_corners(others, left, stations, rest, apart_mm, before) if rest else NOTHING_DRAWN
+    drawn = {tube: route for tube, (_, route) in found.items() if len(route[0]) <= MOST_POINTS}
     told = [
         _too_tight(strings, state, stations, (tube, number), through[tube])
         for number, tube in enumerate(every)
@@ -91,7 +94,7 @@ def finished(
         )
         for tube, (corners, radii), own_ties in zip(own, routes, ties, strict=True)
     ]
-    return Plan(tubes=tuple(planned), no_ways=tuple(no_ways), runs=_runs(tubes, planned))
+    return Plan(tubes=tuple(planned), no_ways=tuple(no_ways), runs=_runs(tubes, planned)), found
 
 
 def _doubling_back(strings: Strings, count: int) -> list[int]:

@@ -17,6 +17,7 @@ from routeviz.planning.carrying_over import carried_over
 from routeviz.planning.choosing import Choice, Earlier, chosen_ways
 from routeviz.planning.dealing import Gate, gates_of, taken_in
 from routeviz.planning.drafting import Draft, Task, drafted, left_alone, place_of, redrawn, widened, woken
+from routeviz.planning.easing import NOTHING_DRAWN, Drawn
 from routeviz.planning.finishing import finished, with_kept
 from routeviz.planning.freespace import Grid, grid_of
 from routeviz.planning.leaving import ways_out
@@ -188,7 +189,7 @@ def _laid(task: Task) -> Iterator[Step]:
         return
     own = tuple(sorted(parts))
     if not own and not task.lying:
-        yield Step(stage="finding ways", done=0, of=count, plan=_plan(task, None, lost))
+        yield Step(stage="finding ways", done=0, of=count, plan=_plan(task, None, lost)[0])
         return
     strands = [parts[tube] for tube in own]
     # Beside tubes that lie, few find their way between at full length from the start.
@@ -262,6 +263,8 @@ def _rethreaded(task: Task, draft: Draft, places: Floats, numbers: Sequence[int]
 
 def _told(task: Task, draft: Draft, state: State, lost: Sequence[int], turn: int) -> Step:
     """Return the plan as it stands, with what to do if the checks find something."""
+    plan, drawn = _plan(task, (draft, state), lost)
+    draft = replace(draft, drawn=drawn)
 
     def mended(troubles: tuple[Trouble, ...]) -> Iterator[Step]:
         return _mended(task, (draft, state), lost, troubles, turn + 1)
@@ -272,7 +275,7 @@ def _told(task: Task, draft: Draft, state: State, lost: Sequence[int], turn: int
         done=done,
         of=len(task.stations.names),
         worst_mm=worst_mm,
-        plan=_plan(task, (draft, state), lost),
+        plan=plan,
         mended=mended,
     )
 
@@ -308,7 +311,7 @@ def _mended(
     yield _told(task, draft, state, lost, turn)
 
 
-def _plan(task: Task, laid: tuple[Draft, State] | None, lost: Sequence[int]) -> Plan:
+def _plan(task: Task, laid: tuple[Draft, State] | None, lost: Sequence[int]) -> tuple[Plan, Drawn]:
     no_ways = [*task.choice.no_ways]
     for tube in lost:
         no_ways.append(
@@ -321,19 +324,17 @@ def _plan(task: Task, laid: tuple[Draft, State] | None, lost: Sequence[int]) -> 
             )
         )
     if laid is None:
-        return with_kept(replace(NOTHING, no_ways=tuple(no_ways)), task.tubes, task.kept)
+        return with_kept(replace(NOTHING, no_ways=tuple(no_ways)), task.tubes, task.kept), NOTHING_DRAWN
     draft, state = laid
     # Room for which the checks have asked is not given away again by drawing few corners.
     more = np.maximum(draft.gaps.T - WIDE[-1], 0.0)
     state = replace(state, rooms=state.rooms - np.column_stack([more, np.zeros(len(more))]))
     through = {t: tuple(task.choice.passages[g.passage].name for g in draft.gates[t]) for t in draft.own}
-    plan = finished(
-        task.cabinets, task.laid, task.stations, (draft.strings, state, draft.own), through, no_ways
-    )
+    strung = draft.strings, state, draft.own, draft.drawn
+    plan, drawn = finished(task.cabinets, task.laid, task.stations, strung, through, no_ways)
     left = left_alone(draft)
-    return with_kept(
-        replace(plan, tubes=tuple(left.get(one.name, one) for one in plan.tubes)), task.tubes, task.kept
-    )
+    every = tuple(left.get(one.name, one) for one in plan.tubes)
+    return with_kept(replace(plan, tubes=every), task.tubes, task.kept), drawn
 
 
 def _lost_because(task: Task, tube: int) -> str:

@@ -12,7 +12,7 @@ from placed import a_cabinet
 from strung import BEND, RADIUS, ROOM, ends_held, strung, things
 
 from routeviz.geometry.curves import length, points_along, rounded_polyline
-from routeviz.planning.easing import with_few_corners
+from routeviz.planning.easing import NOTHING_DRAWN, with_few_corners
 from routeviz.planning.obstacles import obstacles_of
 from routeviz.planning.relaxing import state_of
 from routeviz.planning.stations import Stations
@@ -37,6 +37,11 @@ def a_ribbon(count):
 
 def drawn(lines, obstacles=None, apart=0.0, still=()):
     """Their few corners and radii."""
+    return [route for _, route in found_of(lines, obstacles, apart, still).values()]
+
+
+def found_of(lines, obstacles=None, apart=0.0, still=(), before=NOTHING_DRAWN):
+    """The same with the strings' points, by tube; some may have been drawn before."""
     every = [*lines, *still]
     free = [ends_held(len(line)) for line in lines] + [np.zeros(len(line)) for line in still]
     strings = strung(*every, free=free)
@@ -55,7 +60,8 @@ def drawn(lines, obstacles=None, apart=0.0, still=()):
         parts=("",) * count,
         pinned=((),) * count,
     )
-    return with_few_corners(strings, state_of(strings, obstacles or things()), stations, range(count), apart)
+    state = state_of(strings, obstacles or things())
+    return with_few_corners(strings, state, stations, range(count), apart, before)
 
 
 def sampled(route):
@@ -130,3 +136,22 @@ def test_the_same_strings_give_the_same_corners():
     for one, other in zip(first, second, strict=True):
         assert one[0].tolist() == other[0].tolist()
         assert one[1].tolist() == other[1].tolist()
+
+
+def test_tubes_whose_strings_lie_as_before_stay_as_they_were_drawn():
+    before = found_of(a_ribbon(4))
+    after = found_of(a_ribbon(4), before=before)
+    for (_, one), (_, other) in zip(before.values(), after.values(), strict=True):
+        assert one[0].tolist() == other[0].tolist()
+        assert one[1].tolist() == other[1].tolist()
+
+
+def test_a_string_that_has_moved_is_drawn_anew_and_the_others_keep_apart_from_it():
+    """The last of four is lifted by 2, ends and all."""
+    before = found_of(a_ribbon(4))
+    lines = a_ribbon(4)
+    lines[-1] = bumped((2 * RADIUS + GAP) * 3, 2.0)
+    routes = [route for _, route in found_of(lines, before=before).values()]
+    assert routes[0][0].tolist() == before[0][1][0].tolist()
+    np.testing.assert_allclose(routes[-1][0][[0, -1]], lines[-1][[0, -1]], atol=5e-4)
+    assert least_between([sampled(route) for route in routes]) >= 0

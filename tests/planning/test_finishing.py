@@ -12,6 +12,7 @@ from builders import NOTE, read, with_box, with_row, with_tube
 
 from routeviz.cabinet.placing import place
 from routeviz.geometry.curves import length, points_along, rounded_polyline
+from routeviz.planning.easing import NOTHING_DRAWN
 from routeviz.planning.finishing import finished
 from routeviz.planning.relaxing import State, Still, strings_of
 from routeviz.planning.stations import stations_of
@@ -65,7 +66,7 @@ def laid(stations, own, heights, room):
         )
     strings = strings_of(strands, stations, own, 6.0, NO_STILL)
     rooms = np.tile([*room, 1.0], (len(strings.points), 1))
-    return strings, State(rooms=rooms), own
+    return strings, State(rooms=rooms), own, NOTHING_DRAWN
 
 
 def the_plan(folder, *, below=BELOW, own=tuple(range(COUNT)), heights=None, room=(10.0, 5.0), no_ways=()):
@@ -73,7 +74,7 @@ def the_plan(folder, *, below=BELOW, own=tuple(range(COUNT)), heights=None, room
     cabinet, tubes, stations = the_case(folder, below)
     strung = laid(stations, own, heights or [30.0] * len(own), room)
     through = {tube: ("slot",) if int(stations.names[tube][2:]) > COUNT / 2 else () for tube in own}
-    return finished([cabinet], tubes, stations, strung, through, no_ways), strung[0], stations
+    return finished([cabinet], tubes, stations, strung, through, no_ways)[0], strung[0], stations
 
 
 def test_every_string_is_written_by_its_name_with_its_passages(tmp_path):
@@ -119,7 +120,7 @@ def test_a_tube_that_winds_too_tightly_for_a_plan_is_told_with_its_bend_and_wher
     than half of such a step over the sine of half the turn.
     """
     cabinet, tubes, stations = the_case(tmp_path)
-    strings, _, own = laid(stations, (0, 5), [30.0, 30.0], (10.0, 5.0))
+    strings, _, own, drawn = laid(stations, (0, 5), [30.0, 30.0], (10.0, 5.0))
     steps = np.arange(2 * MOST_POINTS)
     zigzag = stations.tips[0, 0] + np.column_stack([LEG + steps * 3.0, 0 * steps, 4.0 * (steps % 2)])
     points = np.concatenate([stations.tips[0, :1], zigzag, strings.points[strings.firsts[1] :]])
@@ -134,7 +135,7 @@ def test_a_tube_that_winds_too_tightly_for_a_plan_is_told_with_its_bend_and_wher
     rooms = np.tile([0.02, 0.02, 0.2], (len(points), 1))
     rooms[100, 2] = 0.125
     through = {0: ("slot",), 5: ()}
-    plan = finished([cabinet], tubes, stations, (moved, State(rooms=rooms), own), through, ())
+    plan = finished([cabinet], tubes, stations, (moved, State(rooms=rooms), own, drawn), through, ())[0]
     assert [tube.name for tube in plan.tubes] == [stations.names[5]]
     (one,) = plan.no_ways
     assert one.tubes == (stations.names[0],)
@@ -152,12 +153,12 @@ def test_a_string_that_doubles_back_is_told_of_and_the_others_are_laid_as_withou
     """Of one string two neighbouring points have changed places: it goes on, back and on again."""
     cabinet, tubes, stations = the_case(tmp_path)
     every = (0,) if alone else (5, 0, 7)
-    strings, state, own = laid(stations, every, [30.0] * len(every), (10.0, 5.0))
+    strings, state, own, drawn = laid(stations, every, [30.0] * len(every), (10.0, 5.0))
     back = int(strings.firsts[every.index(0)]) + 50
     strings.points[[back, back + 1]] = strings.points[[back + 1, back]]
     state.rooms[back, 2] = 0.1
     through = dict.fromkeys(every, ("slot",))
-    plan = finished([cabinet], tubes, stations, (strings, state, own), through, ())
+    plan = finished([cabinet], tubes, stations, (strings, state, own, drawn), through, ())[0]
     (one,) = plan.no_ways
     assert one.tubes == (stations.names[0],)
     assert one.there == math.floor(0.1 * stations.bends[0])
@@ -166,7 +167,7 @@ def test_a_string_that_doubles_back_is_told_of_and_the_others_are_laid_as_withou
     assert [tube.name for tube in plan.tubes] == [stations.names[tube] for tube in rest]
     if rest:
         strung = laid(stations, rest, [30.0] * len(rest), (10.0, 5.0))
-        assert plan_text(finished([cabinet], tubes, stations, strung, through, [one])) == plan_text(plan)
+        assert plan_text(finished([cabinet], tubes, stations, strung, through, [one])[0]) == plan_text(plan)
 
 
 def test_numbers_are_on_the_grain(tmp_path):

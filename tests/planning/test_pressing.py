@@ -5,12 +5,12 @@ import pytest
 from strung import RADIUS, straight, strung
 
 from routeviz.geometry import yielding
-from routeviz.geometry.following import BAND
 from routeviz.geometry.rounds import WIDTH
 from routeviz.geometry.yielding import Chains, Samples
-from routeviz.planning.pressing import fill_still, pairs_within, press
+from routeviz.planning.pressing import feel, fill_still, near_of, pairs_within, press, seek
 
 GAP, NEAR, LONG = 0.5, 0.2, 120.0  # wanted, and what there is, between walls
+AT_REST = 0.05  # that may lack before a tube moves
 
 
 def bent(aside):
@@ -27,7 +27,14 @@ def chained(lines, held):
     own = np.append(0, np.cumsum(2 * sizes - 3))
     total, size = own[-1], len(nodes)
     samples = Samples(
-        np.empty((total, 3)), np.empty(total), own, np.empty((total, 3)), np.zeros(total, np.int64)
+        np.empty((total, 3)),
+        np.empty(total),
+        own,
+        np.zeros((total, 3)),
+        np.zeros(total, np.int64),
+        np.zeros((total, 3)),
+        np.zeros(total),
+        np.zeros((total, 9)),
     )
     ends, legs = yielding.take_samples(nodes, np.ones(size), firsts, np.full(count, 1.0), samples)
     chains = Chains(
@@ -38,9 +45,9 @@ def chained(lines, held):
         ends=ends,
         legs=legs,
         firsts=firsts,
+        restless=np.ones(count, np.bool_),
+        used=np.zeros(count),
         table=np.empty((size, WIDTH)),
-        matrix=np.zeros((4 * size, BAND)),
-        right=np.zeros(4 * size),
         going=np.zeros(4 * size),
     )
     yielding.set_feet(samples, chains)
@@ -48,27 +55,51 @@ def chained(lines, held):
     return samples, chains, feet
 
 
-def pressed(held):
-    """How far two tubes side by side have gone apart in the end, the second's middle and the first's."""
-    lines = [bent(0.0), bent(2 * RADIUS + NEAR)]
+def felt(samples, chains, feet, near):
+    """What is lacking at each foot, and what is near, with how many pairs are too near."""
+    near, lacks = seek(feet, samples, near, (GAP, 2.0, 0.5)), np.zeros(len(samples.points))
+    count = feel(feet, (near.watched, near.count, near.close), (GAP, AT_REST), chains, lacks)
+    return lacks, near, count
+
+
+def pressed(held, apart=NEAR):
+    """How far two tubes side by side have gone apart in the end, the first's middle and the second's."""
+    lines = [bent(0.0), bent(2 * RADIUS + apart)]
     samples, chains, feet = chained(lines, held)
-    lacks = np.zeros(len(samples.points))
+    near = near_of(samples, 4)  # too few at first
     for _ in range(30):
         yielding.set_feet(samples, chains)
-        pairs, _ = pairs_within(feet, 2.0)
-        press(feet, pairs, GAP, samples, chains, lacks)
-        yielding.give_way(chains, np.full(2, 1.0))
+        _, near, count = felt(samples, chains, feet, near)
+        press(feet, near.watched.pairs, near.close[:count], GAP, samples, chains)
+        yielding.give_way(samples, chains, np.full(2, 1.0))
     middle = len(lines[0]) // 2
     return [
         chains.corners[first + middle, 1] - lines[k][middle, 1] for k, first in enumerate(chains.firsts[:2])
     ]
 
 
-def test_what_is_free_and_what_is_lacking_are_seen():
+def test_what_is_lacking_is_seen_by_both():
     samples, chains, feet = chained([bent(0.0), bent(2 * RADIUS + NEAR)], [False, False])
-    lacks = np.zeros(len(samples.points))
-    least = press(feet, pairs_within(feet, 2.0)[0], GAP, samples, chains, lacks)
-    assert least == pytest.approx(NEAR, abs=1e-6)
+    lacks, _, count = felt(samples, chains, feet, near_of(samples))
+    assert lacks.max() == pytest.approx(GAP - NEAR, abs=1e-6)
+    assert count > 0
+    assert chains.restless.all()
+
+
+def test_tubes_to_which_little_is_lacking_rest():
+    """A tenth is: neither moves."""
+    assert pressed([False, False], GAP - 0.5 * AT_REST) == [0, 0]
+
+
+def test_feet_that_come_near_after_they_were_asked_are_seen():
+    """The second starts 3 off, beyond what was looked at, and is then laid where it lacks something."""
+    samples, chains, feet = chained([bent(0.0), bent(2 * RADIUS + 3.0)], [False, False])
+    lacks, near, count = felt(samples, chains, feet, near_of(samples))
+    assert count == lacks.max() == 0
+    chains.corners[chains.firsts[1] :, 1] -= 3.0 - NEAR
+    chains.restless[:] = True
+    yielding.set_feet(samples, chains)
+    lacks, _, _ = felt(samples, chains, feet, near)
     assert lacks.max() == pytest.approx(GAP - NEAR, abs=1e-6)
 
 
@@ -100,7 +131,7 @@ def test_a_chain_far_from_its_samples_is_drawn_back():
     for _ in range(30):
         yielding.set_feet(samples, chains)
         yielding.draw_back(samples, chains)
-        yielding.give_way(chains, np.ones(1))
+        yielding.give_way(samples, chains, np.ones(1))
     yielding.set_feet(samples, chains)
     assert np.linalg.norm(samples.feet - samples.points, axis=1).max() <= 1.0
     shares = np.zeros(len(line))
