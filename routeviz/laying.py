@@ -14,21 +14,19 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Literal
 
-import numpy as np
-
 from routeviz.cabinet.inputs import inputs_of
 from routeviz.cabinet.joins import with_places
 from routeviz.cabinet.solids import Cabinet
-from routeviz.checks.findings import Finding
 from routeviz.errors import SceneError
 from routeviz.geometry.arrays import Floats
-from routeviz.geometry.curves import length, points_along, rounded_polyline
+from routeviz.geometry.curves import length, rounded_polyline
 from routeviz.pipeline import Lay, checked, placed
 from routeviz.planning.join_places import NOTHING_PLACED, Places, Wrong, failed, join_places
 from routeviz.planning.planner import plan_tubes
 from routeviz.planning.steps import Step, Trouble
 from routeviz.scene.description import MOST_POINTS
 from routeviz.scene.reading import Reading, read_scene
+from routeviz.troubles import CURABLE, is_as_before, troubles_of
 from routeviz.tubes.centrelines import shape
 from routeviz.tubes.plan_file import plan_beside, read_plan, write_plan
 from routeviz.tubes.plans import Plan, PlannedTube, lying_alike, on_grain
@@ -37,9 +35,6 @@ from routeviz.tubes.routes import Tube, awaits_place, awaits_route
 ROUNDS = 8  # in which what was found is handed back; limited by count, so that the same comes out twice
 COURTESIES = 2  # of these rounds that are spent where no fault is left, only cautions
 PLACES = 3  # that are tried for a tee or coupler, if tubes cannot be laid to the first
-CURABLE = ("kink", "rub", "touch", "squeeze", "crowd", "miss", "intrude", "hang", "stretch", "square")
-STEP_MM = 1.0  # between the places among which the one nearest to a point is looked for
-LEAST_LACKING = 1e-3  # told of what has no number, or one that only the slack of a check forgives
 
 Planner = Callable[[Sequence[Cabinet], Sequence[Tube], Plan | None], Iterator[Step]]
 Ending = Literal["found", "time", "stopped", "nothing"]
@@ -187,7 +182,7 @@ def plan_reading(
             for turn in range(PLACES):
                 one = _settled(task, tubes, before, tried)
                 if before is not None and before.inputs == task.inputs and turn == 0:
-                    _take(best, one, before)  # nothing has changed: it is not to become worse
+                    _take(best, one, _sound(before, one))  # nothing has changed: it is not to become worse
                 _search(best, one, planner(one.cabinets, shape(reading, one.cabinets[-1]), before))
                 good = None if best.lay is None or best.lay.taken is None else best.lay.taken.plan
                 if good is None or not failed(one.found, reading, good.places, _wrong(best), tried):
@@ -229,7 +224,7 @@ def _wrong(best: _Best) -> Wrong:
 def _search(best: _Best, task: _Task, steps: Iterator[Step]) -> None:
     """Check what the planner comes to, and let it mend that until nothing is left that planning can cure.
 
-    Cautions alone are worth two rounds.
+    Cautions alone are worth two rounds, the second only where the first has changed something about them.
 
     Raises
     ------
@@ -237,31 +232,40 @@ def _search(best: _Best, task: _Task, steps: Iterator[Step]) -> None:
         Between two steps.
     """
     courtesies = 0
+    troubles: tuple[Trouble, ...] = ()
     for mended in range(ROUNDS + 1):
-        last = None
-        for step in steps:
-            if time.monotonic() > task.until:
-                raise _TimeUp
-            task.tell(step)
-            if step.plan is not None:
-                last = step
-                if best.lay is None:
-                    best.unchecked = _sound(step.plan, task)
+        last = _last_of(best, task, steps)
         if last is None or last.plan is None:
             return
         task.tell(replace(last, stage="checking"))
         lay = _take(best, task, last.plan)
-        troubles = troubles_of(lay)
+        before, troubles = troubles, troubles_of(lay)
         faults = {f.rule for f in lay.findings if f.severity == "fault"} & set(CURABLE)
         courtesies += not faults
         if last.mended is None or mended == ROUNDS or not troubles or courtesies > COURTESIES:
             return
+        if courtesies > 1 and is_as_before(troubles, before):
+            return
         steps = last.mended(troubles)
+
+
+def _last_of(best: _Best, task: _Task, steps: Iterator[Step]) -> Step | None:
+    """Return the last step with a plan, as it will be read again."""
+    last = None
+    for step in steps:
+        if time.monotonic() > task.until:
+            raise _TimeUp
+        task.tell(step)
+        if step.plan is not None:
+            last = replace(step, plan=_sound(step.plan, task))
+            if best.lay is None:
+                best.unchecked = last.plan
+    return last
 
 
 def _take(best: _Best, task: _Task, plan: Plan) -> Lay:
     """Check a plan, and keep it where it is better than what was kept."""
-    lay = checked(task.reading, task.cabinets, _sound(plan, task), task.inputs)
+    lay = checked(task.reading, task.cabinets, plan, task.inputs)
     if lay.taken is not None and lay.taken.stale:  # a route that does not end at its nipples is none
         used = tuple(one for one in lay.taken.plan.tubes if one.name in lay.taken.laid)
         lay = replace(lay, taken=replace(lay.taken, plan=replace(lay.taken.plan, tubes=used), stale=False))
@@ -330,69 +334,3 @@ def _deadline(seconds: float | None) -> Iterator[None]:
     finally:
         signal.setitimer(signal.ITIMER_REAL, 0)
         signal.signal(signal.SIGALRM, before)
-
-
-# ── what the checks found, as the planner takes it ───────────────────────────────────────────────
-def troubles_of(lay: Lay) -> tuple[Trouble, ...]:
-    """Return what is wrong with planned tubes, as far as another route can cure it.
-
-    Parameters
-    ----------
-    lay : Lay
-        A lay, checked.
-
-    Returns
-    -------
-    troubles : tuple of Trouble
-        Of faults and cautions, worst first; of a passage that is too full one for each of its planned tubes.
-    """
-    planned = {tube.name: tube for tube in lay.tubes if tube.planned}
-    found: list[Trouble] = []
-    for finding in lay.findings:
-        if finding.rule in CURABLE and finding.severity != "note":
-            found += _troubles(finding, planned, lay)
-    return tuple(found)
-
-
-def _troubles(finding: Finding, planned: dict[str, Tube], lay: Lay) -> list[Trouble]:
-    if finding.rule == "crowd":
-        through = {
-            lay.tubes[c.tube].name: c.along_mm
-            for c in lay.measured.crossings
-            if c.passage == finding.other and c.net != 0
-        }
-        return [
-            _trouble(finding, name, finding.other, through.get(name, 0.0))
-            for name in finding.tubes
-            if name in planned
-        ]
-    if finding.tube in planned:
-        return [_trouble(finding, str(finding.tube), finding.other, _along(finding, planned))]
-    if finding.other in planned:  # a drawn tube and a planned one: it is the planned one that can give way
-        told = replace(finding, tube=finding.other, along_mm=None)
-        return [_trouble(finding, str(finding.other), finding.tube, _along(told, planned))]
-    return []
-
-
-def _along(finding: Finding, planned: dict[str, Tube]) -> float:
-    """Return where on a planned tube something was found; for want of a length, the place nearest to it."""
-    if finding.along_mm is not None:
-        return finding.along_mm
-    curve = planned[str(finding.tube)].curve
-    if finding.point is None or curve is None:
-        return 0.0
-    along = np.arange(0.0, float(curve.begins[-1]), STEP_MM)
-    off = points_along(curve, along) - finding.point
-    return float(along[np.argmin((off * off).sum(axis=1))])
-
-
-def _trouble(finding: Finding, tube: str, other: str | None, along_mm: float) -> Trouble:
-    known = finding.low is not None and finding.limit is not None
-    lacks = abs((finding.limit or 0.0) - (finding.low or 0.0)) if known else 0.0
-    return Trouble(
-        rule=finding.rule,
-        tube=tube,
-        other=other,
-        along_mm=along_mm,
-        lacks_mm=max(lacks, LEAST_LACKING),
-    )

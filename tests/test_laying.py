@@ -14,10 +14,11 @@ from verdicts import a_tube
 
 from routeviz.cabinet.solids import Cabinet
 from routeviz.errors import SceneError
-from routeviz.laying import ROUNDS, Laying, plan_reading, plan_scene, troubles_of
+from routeviz.laying import COURTESIES, ROUNDS, Laying, plan_reading, plan_scene
 from routeviz.pipeline import check_scene
 from routeviz.planning.steps import Step, Trouble
 from routeviz.scene.reading import read_scene
+from routeviz.troubles import troubles_of
 from routeviz.tubes.plan_file import plan_beside, read_plan
 from routeviz.tubes.plans import Plan
 from routeviz.tubes.routes import Tube
@@ -118,6 +119,33 @@ def test_rounds_are_limited(scene: Path) -> None:
     stand_in = StandIn(*[INTO_WOOD] * 50)
     laying = plan_scene(scene, planner=stand_in)
     assert (laying.ended, laying.rounds, len(stand_in.troubles)) == ("found", ROUNDS + 1, ROUNDS)
+
+
+# Between ties 200 mm apart the level leg sags by w L^4 / 384 E I = 11 mm held stiffly (S. Timoshenko,
+# Strength of Materials, part I; from memory); held loosely, as far as its length and 5 % of slack let it:
+# the root of 105^2 - 100^2, 32 mm. Its wall is 2.8 below its line.
+FLOOR = with_box("floor", (100, -20, 149), (100, 40, 20))  # 31 below the line: enough for 11, not for 32
+
+
+def sagging(lower: float = 0.0) -> Plan:
+    """A plan that is cautioned of, once: the more so the lower the tube lies above the floor."""
+    low = [(0, 0, 0), (0, 0, 200), (80, 0, 200), (230, 0, 200 - lower), (400, 0, 200)]
+    route = low if lower else CORNERS
+    return a_plan(a_route(corners=route, ties=((237.0, "board"), (437.0, "board"))))
+
+
+def test_a_caution_for_which_a_round_has_changed_nothing_is_not_handed_back_again(tmp_path: Path) -> None:
+    stand_in = StandIn(*[sagging()] * 5)
+    laying = plan_scene(written(tmp_path, a_scene(LOW, HIGH, BOARD, UNDRAWN, FLOOR)), planner=stand_in)
+    assert laying.lay is not None
+    assert [(f.rule, f.severity) for f in laying.lay.findings] == [("hang", "caution")]
+    assert (laying.rounds, len(stand_in.troubles)) == (2, 1)
+
+
+def test_a_caution_about_which_something_has_changed_is_handed_back_twice(tmp_path: Path) -> None:
+    stand_in = StandIn(*[sagging(lower) for lower in (0.0, 0.5, 0.0, 0.5, 0.0)])
+    laying = plan_scene(written(tmp_path, a_scene(LOW, HIGH, BOARD, UNDRAWN, FLOOR)), planner=stand_in)
+    assert (laying.rounds, len(stand_in.troubles)) == (1 + COURTESIES, COURTESIES)
 
 
 def test_a_fault_that_no_route_can_cure_is_not_handed_back(tmp_path: Path) -> None:
