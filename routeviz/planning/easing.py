@@ -8,6 +8,7 @@ not, all would keep to their halves. Tubes whose strings lie about where they la
 """
 
 import itertools
+import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from types import MappingProxyType
@@ -24,7 +25,7 @@ from routeviz.geometry.rounds import WIDTH
 from routeviz.geometry.yielding import Chains, Samples
 from routeviz.planning.pressing import Near, feel, fill_still, near_of, pairs_within, press, seek
 from routeviz.planning.relaxing import REACH_MM, State
-from routeviz.planning.stations import Stations
+from routeviz.planning.stations import SAFE, Stations
 from routeviz.planning.strings import Strings
 
 Route = tuple[Floats, Floats]
@@ -34,6 +35,8 @@ NOTHING_DRAWN: Drawn = MappingProxyType({})
 NO_ROUTE = np.empty((0, 3)), (np.empty((0, 3)), np.empty(0))
 
 GRAIN_MM = 1e-3  # corners and radii are written to a micrometre
+NEARLY = 1e-6  # of that grain: what is no more beyond it counts as on it
+SLACK_MM = 0.05  # beyond a limit that is aimed at, and below it that the checks forgive
 KEPT_MM = 0.07  # of what is free that is not given away: the slack of a clearance, and what rounding takes
 LEAST_ROOM_MM, MOST_ROOM_MM = 0.02, 2.0  # by which a tube may leave its string when it keeps to its half
 FREELY = 0.6  # radii by which it may at first, beyond its half: two that do so still do not change sides
@@ -148,7 +151,9 @@ def with_few_corners(
         rooms = _nearer(task, rooms, lacking, kept, number)
     else:
         _draw(task, task.halves, np.arange(len(own)), eased.routes)
-    routes = [_on_grain(corners, radii) for corners, radii in eased.routes]
+    least = (task.bends / SAFE).tolist()
+    ended = zip(eased.routes, least, strict=True)
+    routes = [_opened(*_on_grain(*route), bend) for route, bend in ended]
     return {
         tube: (task.points[first:last], route)
         for tube, route, (first, last) in zip(own, routes, itertools.pairwise(task.firsts), strict=True)
@@ -211,6 +216,29 @@ def _draw(task: Task, rooms: Floats, anew: Ints, routes: list[Route]) -> None:
     )
     for number, (begin, end) in zip(anew.tolist(), itertools.pairwise(bounds.tolist()), strict=True):
         routes[number] = corners[begin:end], radii[begin:end][1:-1]
+
+
+def _opened(corners: Floats, radii: Floats, least: float) -> Route:
+    """Return a route without bends that the checks would only just forgive, as far as legs have room.
+
+    A bend of 90 degrees that is opened by all that is forgiven, and what is aimed at beyond, moves by
+    sqrt(2) - 1 of a tenth: less than what is kept of its room.
+    """  # noqa: DOC201
+    aim = math.ceil((least + SLACK_MM) / GRAIN_MM - NEARLY) * GRAIN_MM
+    for number in np.flatnonzero((radii >= least - SLACK_MM) & (radii < aim)):
+        wider = radii.copy()
+        wider[number] = aim
+        if _fits(corners, wider):
+            radii = frozen(wider)
+    return corners, radii
+
+
+def _fits(corners: Floats, radii: Floats) -> bool:
+    try:
+        rounded_polyline(corners, radii)
+    except ValueError:  # two arcs would meet
+        return False
+    return True
 
 
 def _on_grain(corners: Floats, radii: Floats) -> Route:

@@ -15,7 +15,7 @@ from routeviz.geometry.curves import length, points_along, rounded_polyline
 from routeviz.planning.easing import NOTHING_DRAWN, with_few_corners
 from routeviz.planning.obstacles import obstacles_of
 from routeviz.planning.relaxing import state_of
-from routeviz.planning.stations import Stations
+from routeviz.planning.stations import SAFE, Stations
 
 LONG, HIGH, GAP = 240.0, 60.0, 0.2
 EVERY = (
@@ -106,6 +106,28 @@ def test_ends_stay_and_bends_are_no_tighter_than_asked():
         assert radii.min() >= BEND
         legs = np.linalg.norm(np.diff(corners, axis=0), axis=1)
         assert legs.min() >= 2 * RADIUS - 2e-3
+
+
+@pytest.mark.parametrize("below", [0.16, 0.2])
+def test_a_bend_that_checks_would_only_just_forgive_is_opened_to_what_is_aimed_at(below):
+    """Two neighbours with three points each on a circle, and hardly any room to leave it by.
+
+    Points on a circle of radius r, turning by t from one to the next, make arcs of r cos(t / 2): as wide as
+    is aimed at in the end, 0.05 beyond the least, they would be with 0.15 for ``below``.
+    """
+    least = BEND / SAFE  # of what strings are given to aim at
+    turns = np.linspace(0, 0.5, 3)
+    radius = (least + 0.2 - below) / math.cos(turns[1] / 2)
+    bend = radius * np.column_stack([np.sin(turns), np.zeros(3), 1 - np.cos(turns)])
+    on = np.arange(5.0, 31.0, 5.0)[:, None]
+    way = np.array([math.cos(turns[-1]), 0, math.sin(turns[-1])])
+    line = np.concatenate([-on[::-1] * (1, 0, 0), bend, bend[-1] + on * way])
+    lines = [line, line + np.array((0, 2 * RADIUS + 0.01, 0))]
+    corner = radius * (1 / math.cos(turns[1] / 2) - 1)  # by which one is off its arc
+    for own, (corners, radii) in zip(lines, drawn(lines), strict=True):
+        assert radii.min() >= least + 0.05 - 1e-9
+        off = np.linalg.norm(sampled((corners, radii))[:, None] - own[None], axis=2).min(axis=0)
+        assert off.max() <= corner + 0.1
 
 
 def test_corners_and_radii_are_on_the_grain():
