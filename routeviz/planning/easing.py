@@ -140,19 +140,39 @@ def with_few_corners(
         By the stations' tube; arrays of shapes (n, 3), (k, 3) and (k - 2,), the first the string's.
     """
     task, rooms = _task(strings, state, stations, own, apart_mm)
-    eased, anew = _begun(task, own, before)
+    return eased(task, rooms, own, before)
+
+
+def eased(task: Task, rooms: Floats, own: Sequence[int], before: Drawn) -> Drawn:
+    """Return the same for strings about which is known what is free.
+
+    Parameters
+    ----------
+    task : Task
+        What is drawn.
+    rooms : array, shape (n,)
+        How far tubes may be from their strings at first.
+    own, before
+        As for ``with_few_corners``.
+
+    Returns
+    -------
+    drawn : mapping
+        As there.
+    """
+    begun, anew = _begun(task, own, before)
     kept = np.zeros(len(own), np.bool_)
     for number in range(ROUNDS):
-        _draw(task, rooms, anew, eased.routes)
-        lacking = _given_way(task, eased, rooms, kept, STEPS[min(number, 1)])
+        _draw(task, rooms, anew, begun.routes)
+        lacking = _given_way(task, begun, rooms, kept, STEPS[min(number, 1)])
         if not lacking.any():
             break
         anew = np.unique(task.owners[lacking])
         rooms = _nearer(task, rooms, lacking, kept, number)
     else:
-        _draw(task, task.halves, np.arange(len(own)), eased.routes)
+        _draw(task, task.halves, np.arange(len(own)), begun.routes)
     least = (task.bends / SAFE).tolist()
-    ended = zip(eased.routes, least, strict=True)
+    ended = zip(begun.routes, least, strict=True)
     routes = [_opened(*_on_grain(*route), bend) for route, bend in ended]
     return {
         tube: (task.points[first:last], route)
