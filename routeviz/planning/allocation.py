@@ -199,7 +199,7 @@ def _demand_sound(
         raise ValueError("sizes: above 0 wanted")
     for tube, own in enumerate(ways):
         for way in own:
-            if not (np.isfinite(way.cost) and way.cost >= 0.0):
+            if not 0.0 <= way.cost < np.inf:
                 raise ValueError(f"ways: tube {tube} has one of cost {way.cost}, 0 or more wanted")
             if not all(0 <= passage < len(rooms) for passage in way.passages):
                 raise ValueError(

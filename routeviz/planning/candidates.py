@@ -22,6 +22,7 @@ MOST_LOOPS = 2  # passages on one way that join a room to itself: a gap before a
 MOST_WAYS = 400  # between two rooms that are looked at: the shortest chains of passages first
 MOST_GROWN = 20 * MOST_WAYS  # chains that are made longer at a time: most of them end in another room
 
+Numbers = tuple[int, ...]
 Grown = tuple[int, Chain, tuple[int, ...]]  # where a chain leads to, itself, and the rooms that it has seen
 
 
@@ -70,8 +71,9 @@ def candidates_of(stations: Stations, passages: Sequence[Passage], mouths: Mouth
     senses: list[tuple[tuple[int, ...], ...]] = [()] * len(chains)
     for own, tubes in _alike(chains):
         costs = [along(lengths, one, tubes) + folds(one, stations.bends[tubes], passages) for one in own]
+        told = [(tuple(passage for passage, _ in one), tuple(sense for _, sense in one)) for one in own]
         for tube, priced in zip(tubes.tolist(), np.array(costs).reshape(-1, len(tubes)).T, strict=True):
-            found = _best_ways(own, priced.tolist())
+            found = _best_ways(told, priced.tolist())
             ways[tube], senses[tube] = tuple(way for way, _ in found), tuple(sense for _, sense in found)
     return Candidates(ways=tuple(ways), senses=tuple(senses), rooms=frozen_ints(rooms))
 
@@ -104,14 +106,13 @@ def free_ends(stations: Stations) -> Floats:
     return np.asarray(stations.tips + stations.ways * stations.bends[:, None, None])
 
 
-def _best_ways(chains: Sequence[Chain], costs: Sequence[float]) -> list[tuple[Way, tuple[int, ...]]]:
-    """Return ways that can be gone, each set of passages in an order once, at its least cost."""
-    best: dict[tuple[int, ...], tuple[Way, tuple[int, ...]]] = {}
-    for cost, chain in zip(costs, chains, strict=True):
-        through = tuple(passage for passage, _ in chain)
-        if math.isfinite(cost) and (through not in best or cost < best[through][0].cost):
-            best[through] = Way(passages=through, cost=cost), tuple(sense for _, sense in chain)
-    return list(best.values())
+def _best_ways(told: Sequence[tuple[Numbers, Numbers]], costs: Sequence[float]) -> list[tuple[Way, Numbers]]:
+    """Return ways that can be gone, each set of passages in an order once, at its least cost, with senses."""
+    best: dict[Numbers, tuple[float, Numbers]] = {}
+    for cost, (through, senses) in zip(costs, told, strict=True):
+        if math.isfinite(cost) and (through not in best or cost < best[through][0]):
+            best[through] = cost, senses
+    return [(Way(passages=through, cost=cost), senses) for through, (cost, senses) in best.items()]
 
 
 def chains_of(begin: int, end: int, rooms: Ints, pinned: Sequence[int]) -> list[Chain]:

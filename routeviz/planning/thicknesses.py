@@ -111,12 +111,14 @@ def passing(
     """Return only ways through passages that hold one such tube, and none for tubes refused before."""
     ways, senses = [*candidates.ways], [*candidates.senses]
     for thickness in thicknesses:
-        wide = [_passes(thickness, number) for number in range(len(thickness.case.passages))]
+        numbers = range(len(thickness.case.passages))
+        narrow = {number for number in numbers if not _passes(thickness, number)}
         for tube in thickness.tubes.tolist():
+            may = stations.names[tube] not in refused
             fit = [
                 number
                 for number, way in enumerate(candidates.ways[tube])
-                if all(wide[passage] for passage in way.passages) and stations.names[tube] not in refused
+                if may and narrow.isdisjoint(way.passages)
             ]
             ways[tube] = tuple(candidates.ways[tube][number] for number in fit)
             senses[tube] = tuple(candidates.senses[tube][number] for number in fit)
@@ -194,8 +196,8 @@ def shares_of(stations: Stations, ways: Sequence[Sequence[Way]], rooms: Sequence
         1 for the common tube and thinner ones.
     """
     sizes = areas(stations)
-    for tube, own in enumerate(ways):
-        smallest = min((rooms[p].sure for way in own for p in way.passages), default=np.inf)
+    for tube in np.flatnonzero(sizes > 1.0).tolist():
+        smallest = min((rooms[p].sure for way in ways[tube] for p in way.passages), default=np.inf)
         sizes[tube] = max(1.0, min(sizes[tube], float(smallest)))
     return sizes
 

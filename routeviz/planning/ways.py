@@ -125,10 +125,10 @@ def columns_of(
     labels: dict[tuple[int, ...], int] = {}
     rows: list[tuple[int, int, float, int]] = []
     taken: list[tuple[int, int, float]] = []
-    for tube, own in enumerate(ways):
+    for tube, (own, size) in enumerate(zip(ways, sizes.tolist(), strict=True)):
         for pick in _cheapest(own):
             way = own[pick]
-            taken += [(passage, len(rows), sizes[tube]) for passage in way.passages]
+            taken += [(passage, len(rows), size) for passage in way.passages]
             rows.append((tube, pick, way.cost, labels.setdefault(way.passages, len(labels))))
         if may_be_left_out and own:
             rows.append((tube, LEFT_OUT, 0.0, LEFT_OUT))
