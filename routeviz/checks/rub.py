@@ -26,7 +26,11 @@ def check(cabinet: Cabinet, tubes: Sequence[Tube], measured: Measured) -> list[F
     """Return what rubs, worst place of each tube and part."""
     moving = [n for n in measured.solids if not isinstance(cabinet.solids[n.other].movement, Fixed)]
     found = too_near("rub", moving, cabinet, tubes, measured)
-    return found + [_fouling(one, cabinet) for one in measured.foulings]
+    return found + [
+        _fouling(one, cabinet)
+        for one in measured.foulings
+        if not isinstance(cabinet.solids[one.moving].movement, Fixed)
+    ]
 
 
 def _fouling(one: Fouling, cabinet: Cabinet) -> Finding:

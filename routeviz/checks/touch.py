@@ -7,7 +7,7 @@ from routeviz.cabinet.solids import Cabinet, asked_mm
 from routeviz.checks.findings import Finding, Severity, verdict
 from routeviz.checks.keeping_off import too_near
 from routeviz.checks.words import doubted, mm
-from routeviz.tubes.measured import Buried, Measured
+from routeviz.tubes.measured import Buried, Fouling, Measured
 from routeviz.tubes.routes import Tube
 
 ABOUT = """\
@@ -17,6 +17,7 @@ The least distance between the tube's wall and wood, metal or anything fixed is 
 [clearance] fixed, or the part's own clearance where that is more. Where a tie holds the tube to a part it may
 lie on that part. The part that carries its nipple is left out close to the nipple, but the tube may
 not enter it there either. A tube that runs inside something is told with the length that is buried.
+A tee or coupler that stands in another part is a caution: one of them was taped wrongly.
 
 Mend it: move the corner nearest to the place, or check the part's measurements.
 """
@@ -33,7 +34,25 @@ def check(cabinet: Cabinet, tubes: Sequence[Tube], measured: Measured) -> list[F
         if isinstance(cabinet.solids[n.other].movement, Fixed) and (n.tube, n.other) not in told
     ]
     found = too_near("touch", still, cabinet, tubes, measured)
-    return found + [_buried(one, severity, cabinet, tubes) for one, severity in judged if severity]
+    found += [_buried(one, severity, cabinet, tubes) for one, severity in judged if severity]
+    return found + [
+        _standing_in(one, cabinet)
+        for one in measured.foulings
+        if isinstance(cabinet.solids[one.moving].movement, Fixed)
+    ]
+
+
+def _standing_in(one: Fouling, cabinet: Cabinet) -> Finding:
+    join, other = cabinet.solids[one.moving], cabinet.solids[one.other]
+    return Finding(
+        rule="touch",
+        severity="caution",
+        tube=None,
+        other=join.name,
+        says=f"{join.name} stands in {other.name}",
+        remedy="measure again where both are",
+        point=one.point,
+    )
 
 
 def _severity(one: Buried, cabinet: Cabinet) -> Severity | None:

@@ -187,7 +187,7 @@ class Trapped:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Fouling:
-    """A moving solid that sweeps into another solid: the survey of one of them is off."""
+    """A moving solid that sweeps into another, or a tee that stands in one: the survey of one is off."""
 
     moving: int
     other: int

@@ -23,6 +23,7 @@ ALLOWED_MM = 0.5  # a moving part may come so near to another, or touch its felt
 FACETED = 24  # sides of a round part whose edges are followed
 MOST_PIECES = 160  # a scanned mesh has more; it is left out of this one question
 DANGLING = ("loose", "missing", "cut")  # ends that hold nothing
+JOINS = ("tee", "coupler")  # put somewhere by hand, on their own: what is wrong is seen only where they are
 INSIDE_MM = 1e-6  # distance from an edge that counts as inside
 
 
@@ -113,7 +114,7 @@ def is_on(cabinet: Cabinet, nipple: str, part: str) -> bool:
 
 
 def foulings_of(cabinet: Cabinet) -> tuple[Fouling, ...]:
-    """Return the moving solids that sweep into others that stand still.
+    """Return the moving solids that sweep into others that stand still, and tees that stand in these.
 
     Two convex bodies overlap only where an edge of one enters the other. The edges of what stands still are
     held against what moves over its whole travel, and the edges of what moves, at rest, half way and at full
@@ -130,7 +131,8 @@ def foulings_of(cabinet: Cabinet) -> tuple[Fouling, ...]:
         One a moving part and other part.
     """
     less = ALLOWED_MM + cabinet.limits.survey_mm
-    moving = [i for i, s in enumerate(cabinet.solids) if not isinstance(s.movement, Fixed)]
+    free = [not isinstance(s.movement, Fixed) or s.kind in JOINS for s in cabinet.solids]
+    moving = [i for i, one in enumerate(free) if one]
     still = [i for i, s in enumerate(cabinet.solids) if isinstance(s.movement, Fixed)]
     pairs = _meeting(cabinet, moving, still, less)
     if not pairs:
@@ -162,7 +164,7 @@ def foulings_of(cabinet: Cabinet) -> tuple[Fouling, ...]:
 def _tell(found: dict[tuple[str, str], Fouling], cabinet: Cabinet, one: Fouling) -> None:
     """Keep the first fouling of two different parts."""
     parts = cabinet.solids[one.moving].part, cabinet.solids[one.other].part
-    if parts[0] != parts[1]:
+    if parts[0] != parts[1] and parts[::-1] not in found:
         found.setdefault(parts, one)
 
 
@@ -185,6 +187,7 @@ def _meeting(
                 > less
             ).all(axis=1)
         ].tolist()
+        if m != s
     ]
 
 
