@@ -73,11 +73,13 @@ def with_places(reading: Reading, places: Sequence[JoinPlace]) -> Reading:
 def half_of(part: JoinPart, where: Where) -> float:
     """Return how far each tip is from the middle, in millimetres.
 
-    Where the scene does not say it, what goes over a nipple ends one diameter of the nipples from the middle:
-    two tubes at right angles then keep apart, stretched over them, as far as they are free no thicker than
-    twice a nipple. So are tees for soft tubes made (common practice, no source).
+    Where the scene does not say it, what goes over a nipple ends one diameter of the nipples from the middle,
+    and what tubes must keep of each other: two at right angles then do, stretched over them, as far as they
+    are free no thicker than twice a nipple. So are tees for soft tubes made (common practice, no source).
     """  # noqa: DOC201
-    return sleeve_mm(part, where) + part.outside_mm if part.long_mm is None else part.long_mm / 2
+    if part.long_mm is not None:
+        return part.long_mm / 2
+    return sleeve_mm(part, where) + part.outside_mm + where.reading.scene.clearance.tubes_mm
 
 
 def core_of(part: JoinPart, where: Where) -> float:

@@ -68,25 +68,26 @@ def test_without_a_length_the_tubes_on_a_tee_keep_apart(
 ) -> None:
     """Stretched over its nipple a tube is r thick: (2 r)^2 = outside^2 - bore^2 + nipple^2.
 
-    Flat ends a nipple's diameter d from the middle, on axes at right angles, are sqrt(2) (d - r) from each
-    other, edge to edge; with half of 25 mm from the middle to a tip it would be less than nothing.
+    Flat ends e from the middle, on axes at right angles, are sqrt(2) (e - r) from each other, edge to edge;
+    with a nipple's diameter d and a gap g for e that is sqrt(2) (d + g - r), more than g. In half of 25 mm
+    with 11 of sleeve less than r is left, and they run into each other.
     """
     thick = math.sqrt(outside**2 - bore**2 + nipple**2) / 2
-    asked = math.floor(100 * math.sqrt(2) * (nipple - thick)) / 100
-    assert asked > 0
-    assert min(bore, nipple) / 2 < max(12.5 - 11, nipple / 2) < thick
+    assert nipple > thick
+    assert max(12.5 - 11, min(nipple, 12.5) / 2) < thick
     pieces = [
         with_tubing("note", bore=bore, outside=outside),
-        with_tee(long=None, outside=nipple),
         with_nipple("low", (0, 50, 20), "right", nipple),
         with_nipple("far", (200, 50, 20), "left", nipple),
         with_nipple("high", (100, 50, 120), "down", nipple),
         *(with_tube(f"{end} 1", f"tee {n}", corners=[]) for n, end in enumerate(("low", "far", "high"), 1)),
     ]
-    for gap, rules in ((asked - 0.1, set()), (asked + 0.1, {"squeeze"})):
-        top = f"[clearance]\ntubes = {gap:.2f}\nsurvey = 0\n"
-        lay = check_reading(read(tmp_path, *pieces, top=top))
-        assert {f.rule for f in lay.findings if f.severity == "fault"} == rules
+    for gap in (0, 2, 4):
+        top = f"[clearance]\ntubes = {gap}\nsurvey = 0\n"
+        for long, rules in ((None, set()), (25, {"squeeze"})):
+            tee = with_tee(long=long, outside=nipple)
+            lay = check_reading(read(tmp_path, tee, *pieces, top=top))
+            assert {f.rule for f in lay.findings if f.severity == "fault"} == rules
 
 
 def test_joins_are_metal_unless_said_otherwise() -> None:

@@ -262,7 +262,7 @@ def _join_measures(part: dict[str, Any], stands: Standing) -> tuple[float, float
     scene = stands.scene
     outside = scene.mm(part["outside"])
     over = scene.mm(part["on_nipple"]) if "on_nipple" in part else scene.practice("on_nipple", 11.0)
-    half = scene.mm(part["long"]) / 2 if "long" in part else over + outside
+    half = scene.mm(part["long"]) / 2 if "long" in part else over + outside + scene.limit("tubes", 0.0)
     core = max(half - over, min(outside, half) / 2)
     runs = stands.turn @ way(part.get("runs", "right"))
     ways = [-runs, runs]
