@@ -88,7 +88,7 @@ def _fill_windings(points: Floats, firsts: Ints, pairs: Ints, found: Floats) -> 
             for j in range(begin + 1, end + 1):
                 further, beyond = _way(points, i, j), _way(points, i + 1, j)
                 if min(here[3], on[3], further[3], beyond[3]) > 0.0:
-                    total += _half_area(here, beyond, further) + _half_area(here, on, beyond)
+                    total += half_area(here, beyond, further) + half_area(here, on, beyond)
                 here, on = further, beyond
         found[k] = total / (2.0 * math.pi)
 
@@ -106,7 +106,7 @@ def _way(points: Floats, start: int, end: int) -> Way:
 
 
 @inner
-def _half_area(a: Way, b: Way, c: Way) -> float:
+def half_area(a: Way, b: Way, c: Way) -> float:
     """Return half the signed area of a triangle on the unit sphere; 0 where its corners are in a plane."""
     volume = (
         a[0] * (b[1] * c[2] - b[2] * c[1])

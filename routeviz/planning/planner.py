@@ -37,6 +37,7 @@ from routeviz.planning.stations import Stations, only, stations_of
 from routeviz.planning.steps import Step, Trouble
 from routeviz.planning.still import still_of
 from routeviz.planning.threading import Stretch, Threads, threaded
+from routeviz.planning.unwinding import unwound
 from routeviz.planning.waking import (
     RINGS_MM,
     Lying,
@@ -51,6 +52,8 @@ AROUND_MM = 7.0  # beyond the thickest tube's radius and what is asked for, to w
 BEYOND_MM = 30.0  # past the outermost thing that a tube may go round it; further out nobody would lay one
 STUBBORN = 3  # times that the checks find something wrong with a tube before it takes another way
 AFRESH = replace(MIDDLE, begins=0.3, grows=20)  # for strings among which a few have just been threaded anew
+GROWING = replace(COARSE, rounds=90)  # until each lies where it will, at one side of others
+GROWN = replace(COARSE, rounds=70, begins=1.0, grows=1, tension=0.05)  # once some have exchanged stretches
 PATIENCE = 3  # times that tubes are mended about those of an earlier plan, before all are laid anew
 SAGS_MM = 1.0  # deeper than that into something hangs only what lies where nothing can hold it
 MOST_ANEW = 0.5  # tubes laid anew, for each that lies: of more, few others would be left alone
@@ -191,9 +194,9 @@ def _laid(task: Task) -> Iterator[Step]:
     if not own and not task.lying:
         yield Step(stage="finding ways", done=0, of=count, plan=_plan(task, None, lost)[0])
         return
-    strands = [parts[tube] for tube in own]
+    strands, gates = yield from _unwound(task, own, gates, [parts[tube] for tube in own])
     # Beside tubes that lie, few find their way between at full length from the start.
-    levels = ((AFRESH, WIDE[1]),) if task.is_again else ((COARSE, WIDE[0]), (MIDDLE, WIDE[1]))
+    levels = ((AFRESH, WIDE[1]),) if task.is_again else ((GROWN, WIDE[0]), (MIDDLE, WIDE[1]))
     last = len(levels) + 1
     for number, (level, wide) in enumerate(levels if own else (), 1):
         draft = drafted(task, own, gates, strands, level, wide)
@@ -205,6 +208,17 @@ def _laid(task: Task) -> Iterator[Step]:
     task, draft = woken(task, draft, [tube for tube, one in task.lying.items() if not one.stays])
     task, draft, state = yield from _settled(task, draft, ("spreading", f"{last} of {last}"))
     yield _told(task, draft, state, lost, 0)
+
+
+def _unwound(
+    task: Task, own: tuple[int, ...], gates: dict[int, list[Gate]], strands: list[list[Stretch]]
+) -> Generator[Step, None, tuple[list[list[Stretch]], dict[int, list[Gate]]]]:
+    """Let strings grow, and those that then wind about each other exchange stretches; not beside others."""
+    if task.is_again or not own:
+        return strands, gates
+    draft = drafted(task, own, gates, strands, GROWING, WIDE[0])
+    yield from _relaxed(task, draft, GROWING, ("spreading", "1 of 3"))
+    return unwound(draft.strings, own, {tube: gates[tube] for tube in own})
 
 
 def _settled(
