@@ -1,6 +1,7 @@
 """Two strings that wind about each other exchange a stretch of their ways, where that unwinds them.
 
-Whose strings these are, and which passages they go through, is put together in unwinding.py.
+Whose strings these are, and which passages they go through, is put together in unwinding.py. Numbers are
+written one by one: to compile that a slice is assigned takes seconds.
 """
 
 import math
@@ -116,8 +117,10 @@ def _fill(weave: Weave, a: int, b: int) -> None:
             turn = _turn(points, i, others, j)
             own[i] += turn
             its[j] += turn
-    weave.turns[a, : len(own), b] = own
-    weave.turns[b, : len(its), a] = its
+    for i in range(len(own)):
+        weave.turns[a, i, b] = own[i]
+    for j in range(len(its)):
+        weave.turns[b, j, a] = its[j]
 
 
 @inner
@@ -272,7 +275,9 @@ def _changing(weave: Weave, both: tuple[int, int], over: Ints, chord: int) -> Fl
     for i in range(len(over)):
         if over[i] >= 0:
             p, q = i + chord, over[i] + chord
-            mine[0], mine[1], theirs[0], theirs[1] = points[p], others[q + 1], others[q], points[p + 1]
+            for k in range(3):
+                mine[0, k], mine[1, k] = points[p, k], others[q + 1, k]
+                theirs[0, k], theirs[1, k] = others[q, k], points[p + 1, k]
             more[i] = _turn(mine, 0, theirs, 0) - _turn(points, p, others, q)
     return more
 
@@ -290,12 +295,12 @@ def _exchange(weave: Weave, a: int, b: int, at: Stretches) -> None:
     _about_parts(weave, (a, i, j), (b, p, q), -1.0)
     sizes, more = (weave.sizes[a], weave.sizes[b]), q - p - j + i
     _swap(weave.points[a], weave.points[b], at, sizes, 1)
-    _swap(weave.gates[a], weave.gates[b], at, sizes, 1)
+    _swap(weave.gates[a][:, None], weave.gates[b][:, None], at, sizes, 1)
     _swap(weave.turns[a], weave.turns[b], at, sizes, 0)
     weave.sizes[a] += more
     weave.sizes[b] -= more
-    weave.turns[a, weave.sizes[a] :] = 0.0
-    weave.turns[b, weave.sizes[b] :] = 0.0
+    _clear(weave, a)
+    _clear(weave, b)
     _about_parts(weave, (a, i, j + more), (b, p, q - more), 1.0)
     _fill(weave, a, b)
 
@@ -306,10 +311,26 @@ def _swap(one: Floats, other: Floats, at: Stretches, sizes: tuple[int, int], fir
     i, j, p, q = at
     more, (n, m) = q - p - j + i, sizes
     mine, theirs = one.copy(), other.copy()
-    one[i + first : j + more] = theirs[p + first : q]
-    one[j + more : n + more] = mine[j:n]
-    other[p + first : q - more] = mine[i + first : j]
-    other[q - more : m - more] = theirs[q:m]
+    _put(one, i + first, theirs, p + first, q)
+    _put(one, j + more, mine, j, n)
+    _put(other, p + first, mine, i + first, j)
+    _put(other, q - more, theirs, q, m)
+
+
+@inner
+def _put(rows: Floats, first: int, others: Floats, begin: int, end: int) -> None:
+    """Write some of others' rows."""
+    for k in range(end - begin):
+        for column in range(rows.shape[1]):
+            rows[first + k, column] = others[begin + k, column]
+
+
+@inner
+def _clear(weave: Weave, a: int) -> None:
+    """Write that a string does not wind behind its last chord."""
+    for k in range(weave.sizes[a], weave.turns.shape[1]):
+        for c in range(weave.turns.shape[2]):
+            weave.turns[a, k, c] = 0.0
 
 
 @inner
@@ -334,7 +355,8 @@ def _part(weave: Weave, part: tuple[int, int, int], c: int, sign: float) -> None
             its[q] += turn
             own += turn
         weave.turns[a, p, c] = own
-    weave.turns[c, : len(its), a] += sign * its
+    for q in range(len(its)):
+        weave.turns[c, q, a] += sign * its[q]
 
 
 @inner
