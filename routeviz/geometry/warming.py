@@ -3,8 +3,8 @@
 Compiling takes its time once, and machines have more than one core. Where tubes are measured, the main
 process reads the scene and measures tubes against each other first; a child process meanwhile compiles what
 measures them against solids. Where they are laid, ways are searched first; one child compiles what makes
-tubes of few corners, asks how far they may fall and measures, another how they give way to each other
-(planning/first_strings.py). It is found in the cache.
+tubes of few corners, asks how far they may fall and measures, another how they unwind and give way to each
+other (planning/first_strings.py): each a third of all. It is found in the cache.
 """
 
 import gc

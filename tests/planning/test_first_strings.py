@@ -4,7 +4,8 @@ import numpy as np
 import pytest
 
 from routeviz.geometry.curves import points_along, rounded_polyline
-from routeviz.planning.first_strings import NEAR, RADIUS, TAKEN, WIDE, part_two
+from routeviz.geometry.winding import windings
+from routeviz.planning.first_strings import NEAR, RADIUS, TAKEN, WIDE, part_two, unlay_two
 
 
 def test_two_tubes_that_are_given_way_to_keep_apart_and_stay_near_their_strings():
@@ -23,3 +24,10 @@ def test_two_tubes_that_are_given_way_to_keep_apart_and_stay_near_their_strings(
         curves.append(points)
         assert points[:, 2] == pytest.approx(number * (2 * RADIUS + NEAR), abs=0.001)
     assert curves[1][:, 2].min() - curves[0][:, 2].max() >= 2 * RADIUS
+
+
+def test_two_strands_of_a_rope_are_unlaid():
+    """The strands of a rope of two turns have wound about each other twice; a full turn gives 1."""
+    one, other = unlay_two()
+    firsts = np.array([0, len(one), len(one) + len(other)])
+    assert abs(float(windings(np.concatenate([one, other]), firsts, [[0, 1]])[0])) < 1.0
