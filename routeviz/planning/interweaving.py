@@ -11,18 +11,16 @@ import numpy as np
 
 from routeviz.geometry.arrays import Floats, Ints
 from routeviz.geometry.compiled import compiled, inner
-from routeviz.geometry.winding import half_area
+from routeviz.geometry.winding import fill_row, measure_chords
 
 ONCE = 0.5  # turns of two tubes that cross once: less cannot be asked of them
 WOUND = 0.7  # turns from which on two are wound about each other
 BETTER = 0.12  # turns that an exchange must gain, over all whom the two meet: less is not worth the change
 DEALT = 0.4  # turns that it must gain more for each place in a passage: these were dealt out in order
 HOPELESS = 2.0  # turns that others may gain at most by what the two themselves lose by
-FAR = 1.5  # chords' lengths apart from which on their middles stand for them
 FREE, HELD = -1, -2
 
 Stretches = tuple[int, int, int, int]  # where one's begins and ends, and the other's
-Sight = tuple[float, float, float, float]  # a unit vector and how long it was
 
 
 class Weave(NamedTuple):
@@ -110,15 +108,15 @@ def _winding(weave: Weave, a: int, b: int) -> float:
 @inner
 def _fill(weave: Weave, a: int, b: int) -> None:
     """Reckon anew how two strings wind about each other."""
-    points, others = weave.points[a], weave.points[b]
-    own, its = np.zeros(weave.sizes[a] - 1), np.zeros(weave.sizes[b] - 1)
-    for i in range(len(own)):
-        for j in range(len(its)):
-            turn = _turn(points, i, others, j)
-            own[i] += turn
-            its[j] += turn
-    for i in range(len(own)):
-        weave.turns[a, i, b] = own[i]
+    own, other, row = _chords(weave, a), _chords(weave, b), np.empty(weave.sizes[b] - 1)
+    its = np.zeros(len(row))
+    for i in range(weave.sizes[a] - 1):
+        fill_row(own, i, other, row)
+        total = 0.0
+        for j in range(len(row)):
+            total += row[j]
+            its[j] += row[j]
+        weave.turns[a, i, b] = total
     for j in range(len(its)):
         weave.turns[b, j, a] = its[j]
 
@@ -201,15 +199,12 @@ def _near(weave: Weave, a: int, b: int) -> Ints:
 @inner
 def _sums(weave: Weave, a: int, b: int) -> Floats:
     """Return how the first chords of a string wind about the first of another, for all numbers of them."""
-    n, m = weave.sizes[a], weave.sizes[b]
-    sums = np.zeros((n, m))
-    points, others = weave.points[a], weave.points[b]
-    for i in range(n - 1):
-        for j in range(m - 1):
-            turn = 0.0
-            if a != b or abs(i - j) > 1:
-                turn = _turn(points, i, others, j)
-            sums[i + 1, j + 1] = sums[i, j + 1] + sums[i + 1, j] - sums[i, j] + turn
+    sums = np.zeros((weave.sizes[a], weave.sizes[b]))
+    own, other, row = _chords(weave, a), _chords(weave, b), np.empty(weave.sizes[b] - 1)
+    for i in range(weave.sizes[a] - 1):
+        fill_row(own, i, other, row)
+        for j in range(len(row)):
+            sums[i + 1, j + 1] = sums[i, j + 1] + sums[i + 1, j] - sums[i, j] + row[j]
     return sums
 
 
@@ -270,15 +265,19 @@ def _changing(weave: Weave, both: tuple[int, int], over: Ints, chord: int) -> Fl
     Where stretches begin, the chords after it (0) are exchanged for those that lead over; where they end, the
     chords before it (-1).
     """  # noqa: DOC201
-    points, others = weave.points[both[0]], weave.points[both[1]]
-    more, mine, theirs = np.zeros(len(over)), np.zeros((2, 3)), np.zeros((2, 3))
+    more, row = np.zeros(len(over)), np.empty(1)
     for i in range(len(over)):
         if over[i] >= 0:
             p, q = i + chord, over[i] + chord
+            mine, theirs = _part(weave, both[0], p, p + 1), _part(weave, both[1], q, q + 1)
+            fill_row(mine, 0, theirs, row)
+            more[i] = -row[0]
             for k in range(3):
-                mine[0, k], mine[1, k] = points[p, k], others[q + 1, k]
-                theirs[0, k], theirs[1, k] = others[q, k], points[p + 1, k]
-            more[i] = _turn(mine, 0, theirs, 0) - _turn(points, p, others, q)
+                mine[k, 1], theirs[k, 1] = theirs[k, 1], mine[k, 1]
+            measure_chords(mine)
+            measure_chords(theirs)
+            fill_row(mine, 0, theirs, row)
+            more[i] += row[0]
     return more
 
 
@@ -292,8 +291,8 @@ def _block(sums: Floats, rows: tuple[int, int], columns: tuple[int, int]) -> flo
 def _exchange(weave: Weave, a: int, b: int, at: Stretches) -> None:
     """Let two strings exchange the points between two places."""
     i, j, p, q = at
-    _about_parts(weave, (a, i, j), (b, p, q), -1.0)
     sizes, more = (weave.sizes[a], weave.sizes[b]), q - p - j + i
+    mine, theirs = _part(weave, a, i, j), _part(weave, b, p, q)
     _swap(weave.points[a], weave.points[b], at, sizes, 1)
     _swap(weave.gates[a][:, None], weave.gates[b][:, None], at, sizes, 1)
     _swap(weave.turns[a], weave.turns[b], at, sizes, 0)
@@ -301,7 +300,14 @@ def _exchange(weave: Weave, a: int, b: int, at: Stretches) -> None:
     weave.sizes[b] -= more
     _clear(weave, a)
     _clear(weave, b)
-    _about_parts(weave, (a, i, j + more), (b, p, q - more), 1.0)
+    taken, given = _part(weave, a, i, j + more), _part(weave, b, p, q - more)
+    for c in range(len(weave.sizes)):
+        if weave.beside[a, c] and c != b:
+            own, its = _rows(weave, mine, c), _rows(weave, theirs, c)
+            _add(weave, (c, a), own, -1.0)
+            _add(weave, (c, b), its, -1.0)
+            _tell(weave, (a, i, c), taken, its)
+            _tell(weave, (b, p, c), given, own)
     _fill(weave, a, b)
 
 
@@ -334,60 +340,51 @@ def _clear(weave: Weave, a: int) -> None:
 
 
 @inner
-def _about_parts(weave: Weave, one: tuple[int, int, int], other: tuple[int, int, int], sign: float) -> None:
-    """Add how two parts wind about all beside them to what is known of these, or take it away."""
-    for c in range(len(weave.sizes)):
-        if weave.beside[one[0], c] and c != other[0]:
-            _part(weave, one, c, sign)
-            _part(weave, other, c, sign)
+def _tell(weave: Weave, at: tuple[int, int, int], part: Floats, rows: Floats) -> None:
+    """Note how a part that a string has got winds about another; its first and its last chord are new."""
+    a, begin, c = at
+    other, last = _chords(weave, c), len(rows) - 1
+    fill_row(part, 0, other, rows[0])
+    fill_row(part, last, other, rows[last])
+    for i in range(last + 1):
+        total = 0.0
+        for j in range(rows.shape[1]):
+            total += rows[i, j]
+        weave.turns[a, begin + i, c] = total
+    _add(weave, (c, a), rows, 1.0)
 
 
 @inner
-def _part(weave: Weave, part: tuple[int, int, int], c: int, sign: float) -> None:
-    """Add how a part of a string winds about another to what is known of this, or take it away."""
-    a, begin, end = part
-    points, others = weave.points[a], weave.points[c]
-    its = np.zeros(weave.sizes[c] - 1)
-    for p in range(begin, end):
-        own = 0.0
-        for q in range(len(its)):
-            turn = _turn(points, p, others, q)
-            its[q] += turn
-            own += turn
-        weave.turns[a, p, c] = own
-    for q in range(len(its)):
-        weave.turns[c, q, a] += sign * its[q]
+def _add(weave: Weave, pair: tuple[int, int], rows: Floats, sign: float) -> None:
+    """Add how a part of another winds about a string to what is known of this, or take it away."""
+    total = np.zeros(rows.shape[1])
+    for i in range(len(rows)):
+        for j in range(len(total)):
+            total[j] += rows[i, j]
+    for j in range(len(total)):
+        weave.turns[pair[0], j, pair[1]] += sign * total[j]
 
 
 @inner
-def _turn(points: Floats, i: int, others: Floats, j: int) -> float:
-    """Return how a chord winds about another; far apart, as if all of each were in its middle."""
-    px, py, pz = points[i, 0], points[i, 1], points[i, 2]
-    qx, qy, qz = others[j, 0], others[j, 1], others[j, 2]
-    ax, ay, az = points[i + 1, 0] - px, points[i + 1, 1] - py, points[i + 1, 2] - pz
-    bx, by, bz = others[j + 1, 0] - qx, others[j + 1, 1] - qy, others[j + 1, 2] - qz
-    dx, dy, dz = px - qx + 0.5 * (ax - bx), py - qy + 0.5 * (ay - by), pz - qz + 0.5 * (az - bz)
-    square = dx * dx + dy * dy + dz * dz
-    if square > FAR * FAR * max(ax * ax + ay * ay + az * az, bx * bx + by * by + bz * bz):
-        volume = dx * (ay * bz - az * by) + dy * (az * bx - ax * bz) + dz * (ax * by - ay * bx)
-        return float(volume / (4.0 * math.pi * square * math.sqrt(square)))
-    return _exactly(points, i, others, j)
+def _rows(weave: Weave, part: Floats, c: int) -> Floats:
+    """Return how each chord of a part winds about each of a string."""
+    other, rows = _chords(weave, c), np.empty((part.shape[1] - 1, weave.sizes[c] - 1))
+    for i in range(len(rows)):
+        fill_row(part, i, other, rows[i])
+    return rows
 
 
 @inner
-def _exactly(points: Floats, i: int, others: Floats, j: int) -> float:
-    """Return how a chord winds about another."""
-    a, b = _sight(points, i, others, j), _sight(points, i + 1, others, j)
-    c, d = _sight(points, i, others, j + 1), _sight(points, i + 1, others, j + 1)
-    if min(a[3], b[3], c[3], d[3]) <= 0.0:
-        return 0.0
-    return (half_area(a, d, c) + half_area(a, b, d)) / (2.0 * math.pi)
+def _chords(weave: Weave, a: int) -> Floats:
+    return _part(weave, a, 0, weave.sizes[a] - 1)
 
 
 @inner
-def _sight(points: Floats, i: int, others: Floats, j: int) -> Sight:
-    x, y, z = others[j, 0] - points[i, 0], others[j, 1] - points[i, 1], others[j, 2] - points[i, 2]
-    far = math.sqrt(x * x + y * y + z * z)
-    if far > 0.0:
-        return x / far, y / far, z / far, far
-    return 0.0, 0.0, 0.0, 0.0
+def _part(weave: Weave, a: int, begin: int, end: int) -> Floats:
+    """Return the points of a part of a string, and what ``measure_chords`` says of its chords."""
+    part = np.zeros((7, end - begin + 1))
+    for k in range(3):
+        for i in range(end - begin + 1):
+            part[k, i] = weave.points[a, begin + i, k]
+    measure_chords(part)
+    return part
