@@ -3,6 +3,7 @@
 Moments are counted in the processor's time, so that others at work on the machine change nothing.
 """
 
+import gc
 import signal
 import subprocess
 import sys
@@ -16,6 +17,7 @@ import pytest
 from benchmarks.cabinets import a_cabinet
 
 from routeviz import laying
+from routeviz.geometry.warming import LAYING, first_run_helped
 from routeviz.laying import Laying, plan_scene
 from routeviz.pipeline import check_scene
 from routeviz.tubes.plan_file import plan_beside
@@ -25,14 +27,20 @@ LATE_S = 0.5
 
 
 @pytest.fixture(scope="module")
-def planned(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, bytes, float]:
+def planned(tmp_path_factory: pytest.TempPathFactory) -> Iterator[tuple[Path, bytes, float]]:
     """A scene with its plan, and what planning takes once all is compiled."""
     path = tmp_path_factory.mktemp("cut") / "scene.toml"
     path.write_text(a_cabinet(0, 30).text, encoding="utf-8")
-    plan_scene(path)
+    with first_run_helped(LAYING):
+        plan_scene(path)
+    check_scene(path)
+    plan_scene(path, fresh=True)
+    gc.collect()  # what compilers leave is not looked through while planning is timed and stopped
+    gc.freeze()
     begun = time.process_time()
     plan_scene(path, fresh=True)
-    return path, plan_beside(path).read_bytes(), time.process_time() - begun
+    yield path, plan_beside(path).read_bytes(), time.process_time() - begun
+    gc.unfreeze()
 
 
 @pytest.fixture
@@ -47,7 +55,10 @@ def old(planned: tuple[Path, bytes, float]) -> bytes:
 
 @contextmanager
 def stopped_after(seconds: float) -> Iterator[None]:
-    """Stop what goes on in the block as Ctrl-C does, after so many seconds of the processor's time."""
+    """Stop what goes on in the block as Ctrl-C does, after so many seconds of the processor's time.
+
+    Where that comes before or after planning, while files are read or written, it ends the block.
+    """
 
     def ring(_number: int, _frame: object) -> None:
         raise KeyboardInterrupt
@@ -55,9 +66,13 @@ def stopped_after(seconds: float) -> Iterator[None]:
     before = signal.signal(signal.SIGPROF, ring)
     signal.setitimer(signal.ITIMER_PROF, seconds)
     try:
-        yield
+        try:
+            yield
+        finally:
+            signal.setitimer(signal.ITIMER_PROF, 0)
+    except KeyboardInterrupt:
+        pass
     finally:
-        signal.setitimer(signal.ITIMER_PROF, 0)
         signal.signal(signal.SIGPROF, before)
 
 
@@ -79,10 +94,14 @@ def assert_nothing_more_is_claimed_than_is_so(path: Path, old: bytes, came: Layi
 def test_stopped_at_any_moment_what_is_kept_is_whole_and_claims_nothing_more_than_the_checks(
     share: float, planned: tuple[Path, bytes, float], old: bytes
 ) -> None:
-    path, _, takes = planned
-    begun = time.process_time()
+    path, plan, takes = planned
+    begun, came = time.process_time(), None
     with stopped_after(share * takes):
         came = plan_scene(path, fresh=True)
+    if came is None:
+        assert share in (SHARES[0], SHARES[-1])
+        assert plan_beside(path).read_bytes() in (old, plan)
+        return
     assert came.ended in ("stopped", "found")
     assert came.ended == "stopped" or share > 0.5
     assert time.process_time() - begun <= share * takes + LATE_S
