@@ -140,7 +140,9 @@ def _fill_rooms(
 ) -> None:
     found = np.empty(ground.tree.items.shape[0], np.int64)
     low, high = np.empty(3), np.empty(3)
-    most = asked.max() + spare
+    most = spare
+    for body in range(asked.shape[0]):
+        most = max(most, asked[body] + spare)
     for i in range(rooms.shape[0]):
         for axis in range(3):
             fallen = places.points[i, axis] + rooms[i] * down[axis]
