@@ -26,7 +26,7 @@ from routeviz.planning.planner import plan_tubes
 from routeviz.planning.steps import Step, Trouble
 from routeviz.scene.description import MOST_POINTS
 from routeviz.scene.reading import Reading, read_scene
-from routeviz.troubles import CURABLE, is_as_before, troubles_of
+from routeviz.troubles import CURABLE, forgiven, is_as_before, troubles_of
 from routeviz.tubes.centrelines import shape
 from routeviz.tubes.plan_file import plan_beside, read_plan, write_plan
 from routeviz.tubes.plans import Plan, PlannedTube, lying_alike, on_grain
@@ -298,11 +298,11 @@ def _readable(one: PlannedTube) -> PlannedTube | None:
 
 
 def _rank(lay: Lay) -> tuple[int, int, int, float]:
-    """Return how bad a lay is: faults, tubes not laid (each a fault), cautions, length."""
+    """Return how bad a lay is: faults, tubes not laid (each a fault), cautions and forgiven bends, length."""
     faults = [f for f in lay.findings if f.severity == "fault"]
     bare = sum(awaits_route(tube) or awaits_place(tube) for tube in lay.tubes)
     others = sum(f.rule not in ("no_way", "unconnected") for f in faults)
-    cautions = sum(f.severity == "caution" for f in lay.findings)
+    cautions = sum(f.severity == "caution" for f in lay.findings) + len(forgiven(lay))
     return bare + others, bare, cautions, float(lay.measured.lengths_mm.sum())
 
 

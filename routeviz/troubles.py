@@ -28,13 +28,39 @@ def troubles_of(lay: Lay) -> tuple[Trouble, ...]:
     Returns
     -------
     troubles : tuple of Trouble
-        Of faults and cautions, worst first; of a passage that is too full one for each of its planned tubes.
+        Of faults and cautions, worst first; of a passage that is too full one for each of its planned tubes;
+        then bends that the checks only just forgive.
     """
     planned = {tube.name: tube for tube in lay.tubes if tube.planned}
     found: list[Trouble] = []
     for finding in lay.findings:
         if finding.rule in CURABLE and finding.severity != "note":
             found += _troubles(finding, planned, lay)
+    told = {one.tube for one in found if one.rule == "kink"}
+    return (*found, *(one for one in forgiven(lay) if one.tube not in told))
+
+
+def forgiven(lay: Lay) -> tuple[Trouble, ...]:
+    """Return the planned bends below the least, vacuum not counted: a plan owes the whole of it.
+
+    Parameters
+    ----------
+    lay : Lay
+        A lay, checked.
+
+    Returns
+    -------
+    troubles : tuple of Trouble
+        One a tube, in the order of the file; those that the checks tell of are among them.
+    """
+    found = []
+    for tube, bend in zip(lay.tubes, lay.measured.bends, strict=True):
+        least = lay.measured.least_bends[tube.kind.name].radius_mm
+        if tube.planned and bend is not None and least is not None and bend.radius_mm < least:
+            lacks = max(least - bend.radius_mm, LEAST_LACKING)
+            found.append(
+                Trouble(rule="kink", tube=tube.name, other=None, along_mm=bend.along_mm, lacks_mm=lacks)
+            )
     return tuple(found)
 
 
