@@ -10,7 +10,7 @@ from routeviz.cabinet.solids import Cabinet
 from routeviz.geometry.arrays import Floats, frozen
 from routeviz.geometry.corners import corner_turns
 from routeviz.geometry.curves import rounded_polyline
-from routeviz.planning.easing import NOTHING_DRAWN, Drawn, with_few_corners
+from routeviz.planning.easing import NOTHING_DRAWN, Drawn, Route, with_few_corners
 from routeviz.planning.reasons import THERE, joined, listed
 from routeviz.planning.relaxing import State
 from routeviz.planning.runs import Going, runs_of
@@ -70,6 +70,18 @@ def finished(
         if tube not in drawn
     ]
     no_ways = [*no_ways, *joined(told, stations)]
+    planned = _tied(cabinets, tubes, stations, drawn, through)
+    return Plan(tubes=tuple(planned), no_ways=tuple(no_ways), runs=_runs(tubes, planned)), found
+
+
+def _tied(
+    cabinets: Sequence[Cabinet],
+    tubes: Sequence[Tube],
+    stations: Stations,
+    drawn: Mapping[int, Route],
+    through: Mapping[int, tuple[str, ...]],
+) -> list[PlannedTube]:
+    """Return the tubes that were drawn, with ties where they would hang."""
     own, routes = list(drawn), list(drawn.values())
     shaped = []
     for tube, (corners, radii) in zip(own, routes, strict=True):
@@ -84,7 +96,7 @@ def finished(
         )
     beside = [tube for tube in tubes if tube.curve is not None]
     ties = ties_for(cabinets, shaped, beside)
-    planned = [
+    return [
         PlannedTube(
             name=stations.names[tube],
             through=through[tube],
@@ -94,7 +106,6 @@ def finished(
         )
         for tube, (corners, radii), own_ties in zip(own, routes, ties, strict=True)
     ]
-    return Plan(tubes=tuple(planned), no_ways=tuple(no_ways), runs=_runs(tubes, planned)), found
 
 
 def _doubling_back(strings: Strings, count: int) -> list[int]:

@@ -39,7 +39,9 @@ from routeviz.planning.still import still_of
 from routeviz.planning.threading import Stretch, Threads, threaded
 from routeviz.planning.unwinding import unwound
 from routeviz.planning.waking import (
+    BENT,
     RINGS_MM,
+    SHORT_MM,
     Lying,
     in_the_way,
     lying_of,
@@ -253,7 +255,7 @@ def _relaxed(task: Task, draft: Draft, level: Level, stage: tuple[str, str]) -> 
 
 def _seen(task: Task, draft: Draft, state: State) -> tuple[int, float]:
     """Return how many tubes are free of trouble, lying ones too, and the worst room to tubes or things."""
-    lacking = state.lacking(draft.strings, 0.98, 0.05)[: len(draft.own)]
+    lacking = state.lacking(draft.strings, BENT, SHORT_MM)[: len(draft.own)]
     return len(task.lying) + int((lacking == 0).sum()), min(state.between_mm, state.off_mm)
 
 
