@@ -43,6 +43,19 @@ def with_board(
     return a_table(f"part.{_key(name)}", kind="board", at=place(*at), size=extent(*size), **more)
 
 
+def with_closed_case(holes: dict[str, Any]) -> list[str]:
+    """A closed case, 320 wide, 160 deep, 400 high, with a shelf from wall to wall at half its height."""
+    return [
+        with_board("shelf", (0, 0, 200), (320, 160, 12), opening=holes),
+        with_box("left", (-10, -10, -10), (10, 180, 420)),
+        with_box("right", (320, -10, -10), (10, 180, 420)),
+        with_box("front", (0, -10, -10), (320, 10, 420)),
+        with_box("back", (0, 160, -10), (320, 10, 420)),
+        with_box("bottom", (0, 0, -10), (320, 160, 10)),
+        with_box("top", (0, 0, 400), (320, 160, 10)),
+    ]
+
+
 def with_part(name: str, **values: Any) -> str:
     """Any part: ``kind`` or ``model``, and its keys."""
     return a_table(f"part.{_key(name)}", **values)

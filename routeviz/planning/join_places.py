@@ -13,7 +13,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from routeviz.cabinet.joins import JoinPlace, core_of, half_of
+from routeviz.cabinet.joins import JoinPlace, half_of
 from routeviz.cabinet.messages import Where
 from routeviz.cabinet.solids import Cabinet, extents
 from routeviz.geometry.arrays import Floats, frozen
@@ -230,7 +230,6 @@ def _join(reading: Reading, name: str, part: JoinPart, cabinet: Cabinet, tubes: 
         name=name,
         is_tee=part.kind == "tee",
         half=half_of(part, where),
-        core=core_of(part, where),
         radius=part.outside_mm / 2,
         legs=tuple(legs),
     )

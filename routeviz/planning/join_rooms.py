@@ -89,8 +89,8 @@ class Join:
         The part's.
     is_tee : bool
         Whether it has a branch.
-    half, core, radius : float
-        From its middle to a tip and to where its body ends; half the body's diameter.
+    half, radius : float
+        From its middle to a tip; half the body's diameter.
     legs : tuple of Leg
         By nipple; a nipple without a tube has none.
     """
@@ -98,7 +98,6 @@ class Join:
     name: str
     is_tee: bool
     half: float
-    core: float
     radius: float
     legs: tuple[Leg, ...]
 

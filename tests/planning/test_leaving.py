@@ -2,7 +2,7 @@
 
 import numpy as np
 import pytest
-from builders import a_scene, place, with_board, with_box, with_row, with_tube, written
+from builders import a_scene, place, with_box, with_closed_case, with_row, with_tube, written
 
 from routeviz.laying import plan_scene
 from routeviz.pipeline import placed
@@ -22,13 +22,7 @@ def case(count, most, **drawer):
     }
     first, last = 145 - 4 * (count - 1), 145 + 4 * (count - 1)
     return a_scene(
-        with_board("shelf", (0, 0, 200), (320, 160, 12), opening=holes),
-        with_box("left", (-10, -10, -10), (10, 180, 420)),
-        with_box("right", (320, -10, -10), (10, 180, 420)),
-        with_box("front", (0, -10, -10), (320, 10, 420)),
-        with_box("back", (0, 160, -10), (320, 10, 420)),
-        with_box("bottom", (0, 0, -10), (320, 160, 10)),
-        with_box("top", (0, 0, 400), (320, 160, 10)),
+        *with_closed_case(holes),
         with_box("drawer", *DRAWER, **drawer),
         with_row("t", f"1..{count}", (first, 80, 370), (last, 80, 370), faces="down", outside=NIPPLE),
         with_row("u", f"1..{count}", (first, 80, 30), (last, 80, 30), faces="up", outside=NIPPLE),

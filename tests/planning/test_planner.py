@@ -19,8 +19,8 @@ from builders import (
     a_scene,
     corners_of,
     place,
-    with_board,
     with_box,
+    with_closed_case,
     with_keep_clear,
     with_nipple,
     with_row,
@@ -68,13 +68,7 @@ def closet(*tubes, near=None, count=4):
     }
     last = 50 + 8 * (count - 1)
     return [
-        with_board("shelf", (0, 0, 200), (320, 160, 12), opening=holes),
-        with_box("left", (-10, -10, -10), (10, 180, 420)),
-        with_box("right", (320, -10, -10), (10, 180, 420)),
-        with_box("front", (0, -10, -10), (320, 10, 420)),
-        with_box("back", (0, 160, -10), (320, 10, 420)),
-        with_box("bottom", (0, 0, -10), (320, 160, 10)),
-        with_box("top", (0, 0, 400), (320, 160, 10)),
+        *with_closed_case(holes),
         with_row("t", f"1..{count}", (50, 80, 370), (last, 80, 370), faces="down", outside=NIPPLE),
         with_row("u", f"1..{count}", (50, 80, 30), (last, 80, 30), faces="up", outside=NIPPLE),
         *(tubes or [with_tube(f"t 1..{count}", f"u 1..{count}")]),
