@@ -17,6 +17,7 @@ from routeviz.commands.demo import demo
 from routeviz.commands.lays import check, picture, window
 from routeviz.commands.plan import plan
 from routeviz.commands.saying import BAD_INPUT, INTERRUPTED, NOBODY_READS, USUAL, leave, stop, width
+from routeviz.errors import interrupts_laid_bare
 
 
 @click.group(
@@ -36,7 +37,8 @@ for one in (check, completion, demo, doctor, explain, new, picture, plan, window
 def main(arguments: Sequence[str] | None = None) -> None:
     """Run a command; every error becomes a plain message, whatever went wrong."""
     try:
-        _run(arguments)
+        with interrupts_laid_bare():
+            _run(arguments)
     except click.ClickException as error:
         error.show()
         sys.exit(BAD_INPUT)

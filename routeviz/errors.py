@@ -3,6 +3,8 @@
 Faults in a lay of tubes are findings, not errors: see checks/findings.py.
 """
 
+from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 
 
@@ -71,3 +73,28 @@ class SceneError(RoutevizError):
     def __init__(self, problems: tuple[Problem, ...]) -> None:
         self.problems = tuple(sorted(problems, key=lambda p: (p.file, p.line, p.column, p.key)))
         super().__init__("\n".join(str(problem) for problem in self.problems))
+
+
+@contextmanager
+def interrupts_laid_bare() -> Iterator[None]:
+    """Let an interrupt that fell into machine code leave the block as the interrupt that it is.
+
+    What interrupts a function that compiled code calls, to look up a type, comes out of it as an error of
+    the interpreter, with the interrupt as its cause.
+
+    Raises
+    ------
+    BaseException
+        The interrupt.
+    SystemError
+        Any other error of the interpreter, as it was.
+    """
+    try:
+        yield
+    except SystemError as error:
+        cause: BaseException | None = error
+        while isinstance(cause, Exception):
+            cause = cause.__cause__
+        if cause is None:
+            raise
+        raise cause from None

@@ -17,7 +17,7 @@ from typing import Literal
 from routeviz.cabinet.inputs import inputs_of
 from routeviz.cabinet.joins import with_places
 from routeviz.cabinet.solids import Cabinet
-from routeviz.errors import SceneError
+from routeviz.errors import SceneError, interrupts_laid_bare
 from routeviz.geometry.arrays import Floats
 from routeviz.geometry.curves import length, rounded_polyline
 from routeviz.pipeline import Lay, checked, placed
@@ -166,7 +166,7 @@ def plan_reading(
     before = earlier = None if fresh else _earlier(reading)
     ended: Ending = "found"
     try:
-        with _deadline(seconds):
+        with interrupts_laid_bare(), _deadline(seconds):
             task = _Task(
                 reading=reading,
                 cabinets=placed(reading),

@@ -5,10 +5,14 @@ from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import replace
 from pathlib import Path
+from unittest import mock
 
+import numba
+import numpy as np
 import pytest
 from builders import a_scene, corners_of, with_box, with_nipple, with_row, with_stage, with_tube, written
 from builders import place as at
+from numba.core import serialize
 from planned import BOARD, CORNERS, HIGH, LOW, RADIUS, SCENE, UNDRAWN, a_plan, a_route, full, moved, planned
 from verdicts import a_tube
 
@@ -296,6 +300,37 @@ def test_an_interrupt_keeps_the_best_so_far(scene: Path) -> None:
     laying = plan_scene(scene, planner=StandIn(INTO_WOOD, ends=stop))
     assert (laying.ended, laying.rounds) == ("stopped", 1)
     assert corners(kept(scene)) == corners(INTO_WOOD)
+
+
+def stop_in_machine_code() -> None:
+    """Interrupt what compiled code calls to look up a type, as a signal may."""
+
+    class Interrupting(dict[object, object]):
+        interrupted = False
+
+        def __getitem__(self, key: object) -> object:
+            if not self.interrupted:
+                self.interrupted = True
+                raise KeyboardInterrupt
+            return super().__getitem__(key)
+
+    with mock.patch.object(serialize, "_unpickled_memo", Interrupting(serialize._unpickled_memo)):
+        numba.njit(lambda: (np.zeros(2), np.zeros(2)))()
+
+
+def test_an_interrupt_that_falls_into_machine_code_keeps_the_best_so_far(scene: Path) -> None:
+    with pytest.raises(SystemError):
+        stop_in_machine_code()
+    laying = plan_scene(scene, planner=StandIn(INTO_WOOD, ends=stop_in_machine_code))
+    assert (laying.ended, laying.rounds) == ("stopped", 1)
+
+
+def test_what_the_interpreter_itself_does_wrong_is_no_interrupt(scene: Path) -> None:
+    def fail() -> None:
+        raise SystemError("bad") from ValueError("worse")
+
+    with pytest.raises(SystemError, match="bad"):
+        plan_scene(scene, planner=StandIn(INTO_WOOD, ends=fail))
 
 
 def timed(scene: Path, seconds: float, planner: StandIn) -> tuple[Laying, float]:
