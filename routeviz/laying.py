@@ -20,7 +20,8 @@ from routeviz.cabinet.solids import Cabinet
 from routeviz.errors import SceneError, interrupts_laid_bare
 from routeviz.geometry.arrays import Floats
 from routeviz.geometry.curves import length, rounded_polyline
-from routeviz.pipeline import Lay, checked, placed
+from routeviz.lay import Lay
+from routeviz.pipeline import checked, placed
 from routeviz.planning.join_places import NOTHING_PLACED, Places, Wrong, failed, join_places
 from routeviz.planning.planner import plan_tubes
 from routeviz.planning.steps import Step, Trouble

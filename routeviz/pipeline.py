@@ -1,7 +1,7 @@
 """The stages in order; only here and in laying.py, which repeats them until a plan is good, do they meet."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from pathlib import Path
 
 from routeviz.cabinet.inputs import inputs_of
@@ -10,10 +10,9 @@ from routeviz.cabinet.solids import Cabinet
 from routeviz.checks.checking import check, in_order
 from routeviz.checks.findings import Finding
 from routeviz.checks.proved import proved
-from routeviz.scene.positions import Key, Place
+from routeviz.lay import Lay
 from routeviz.scene.reading import Reading, read_scene
 from routeviz.tubes.centrelines import shape
-from routeviz.tubes.measured import Measured
 from routeviz.tubes.measures import measure
 from routeviz.tubes.plan_file import plan_beside, read_plan
 from routeviz.tubes.plan_places import settled
@@ -21,55 +20,6 @@ from routeviz.tubes.plans import Plan, TakenPlan
 from routeviz.tubes.routes import Tube
 
 ONCE = ("unconnected", "no_way")  # told of the last stage only: what a later stage joins is not missing
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Lay:
-    """A scene with everything that is known of it, as it stands in its last stage.
-
-    Parameters
-    ----------
-    reading : Reading
-        The scene as read.
-    cabinet, tubes, measured
-        Each stage's value.
-    findings : tuple of Finding
-        Of all stages of the work, worst first; a finding that lasts is told with its first stage.
-    proved : tuple of str
-        What was proved and what was not looked at.
-    taken : TakenPlan or None
-        What became of the plan beside the scene, where there is one.
-    """
-
-    reading: Reading
-    cabinet: Cabinet
-    tubes: tuple[Tube, ...]
-    measured: Measured
-    findings: tuple[Finding, ...]
-    proved: tuple[str, ...]
-    taken: TakenPlan | None = None
-
-    def places_of(self, finding: Finding) -> tuple[Place, ...]:
-        """Return where a finding can be mended: at its tubes, else at the part, passage or tubing."""
-        places = self.reading.positions.places
-        wires = {wire.name: wire.key for wire in self.reading.wires}
-        tubes = [wires[name] for name in (finding.tube, finding.other) if name in wires]
-        others = [key for key in _keys_of(finding.other or "") if key in places][:1]
-        keys = tubes or others or [wires[name] for name in finding.tubes if name in wires]
-        return tuple(dict.fromkeys(places[key] for key in keys if key in places))
-
-
-def _keys_of(name: str) -> list[Key]:
-    """Return the keys in one of which a thing is said, likeliest first: ``keys 30`` is one of ``keys``."""
-    keys: list[Key] = []
-    words = name.split(" ")
-    for count in range(len(words), 0, -1):
-        first, rest = " ".join(words[:count]), " ".join(words[count:])
-        keys += [
-            ("part", first, "opening", rest),
-            *((group, first) for group in ("part", "passage", "tubing")),
-        ]
-    return keys
 
 
 def check_scene(path: Path | str) -> Lay:

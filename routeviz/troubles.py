@@ -7,7 +7,7 @@ import numpy as np
 
 from routeviz.checks.findings import Finding
 from routeviz.geometry.curves import points_along
-from routeviz.pipeline import Lay
+from routeviz.lay import Lay
 from routeviz.planning.steps import Trouble
 from routeviz.tubes.routes import Tube
 

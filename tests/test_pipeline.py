@@ -19,7 +19,8 @@ from verdicts import a_tube_up
 
 from routeviz.checks.findings import Finding
 from routeviz.errors import SceneError
-from routeviz.pipeline import Lay, check_reading, check_scene
+from routeviz.lay import Lay
+from routeviz.pipeline import check_reading, check_scene
 
 BENCH, FITTED = with_stage("bench"), with_stage("fitted")
 RAIL = ((3.78, -20, 40), (10, 40, 20))  # 1 mm from the wall of a tube up from the case's zero; 2 are wanted

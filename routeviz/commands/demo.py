@@ -11,7 +11,7 @@ from routeviz.commands.plan import laid, print_laying
 from routeviz.commands.saying import from_here, quoted, say, say_next, stop_if, wrap
 
 if TYPE_CHECKING:
-    from routeviz.pipeline import Lay
+    from routeviz.lay import Lay
 
 PLANNED, FOUND = "thistledown", "as_found"  # a case without tubes, and an old one with all that can be wrong
 

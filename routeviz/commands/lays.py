@@ -11,7 +11,7 @@ import click
 from routeviz.commands.saying import FAULTS, quoted, say, say_next, stop_if, width, wrap
 
 if TYPE_CHECKING:
-    from routeviz.pipeline import Lay
+    from routeviz.lay import Lay
     from routeviz.views.listing import Told
 
 _PATH = click.Path()

@@ -23,8 +23,8 @@ from routeviz.commands.lays import (
 from routeviz.commands.saying import FAULTS, INTERRUPTED, USUAL, quoted, say, say_next, width, wrap
 
 if TYPE_CHECKING:
+    from routeviz.lay import Lay
     from routeviz.laying import Laying
-    from routeviz.pipeline import Lay
     from routeviz.planning.steps import Step
 
 LONGEST_S = 86_400.0  # a day

@@ -15,7 +15,8 @@ from verifier.distances import SOLVER
 
 from routeviz.cabinet.placing import place
 from routeviz.geometry.packing import holds
-from routeviz.pipeline import Lay, check_scene
+from routeviz.lay import Lay
+from routeviz.pipeline import check_scene
 from routeviz.scene.reading import read_scene
 
 SEEDS = range(20)

@@ -12,7 +12,8 @@ from benchmarks.cabinets import a_cabinet
 from verifier.distances import SOLVER
 from verifier.shortfalls import Shortfall, shortfalls_of
 
-from routeviz.pipeline import Lay, check_scene
+from routeviz.lay import Lay
+from routeviz.pipeline import check_scene
 
 TUBES = 12
 MOVED = 2.5  # mm either way along each axis: more than what is free

@@ -19,7 +19,8 @@ from verifier.pairs import perhaps_near_things, perhaps_near_tubes
 from verifier.tubes import centreline
 
 from routeviz.checks.findings import Finding
-from routeviz.pipeline import Lay, check_scene
+from routeviz.lay import Lay
+from routeviz.pipeline import check_scene
 
 SCENES = sorted((Path(__file__).parents[2] / "scenes").glob("*.toml"))
 PROVEN = 0.05  # how wide a measured interval may be, mm

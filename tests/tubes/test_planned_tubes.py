@@ -9,7 +9,8 @@ from builders import a_scene, corners_of, with_board, with_stage, with_tube, wri
 from planned import BOARD, CORNERS, HIGH, LOW, SCENE, UNDRAWN, a_plan, a_route, moved, planned
 
 from routeviz.cabinet.placing import place
-from routeviz.pipeline import Lay, check_scene
+from routeviz.lay import Lay
+from routeviz.pipeline import check_scene
 from routeviz.scene.reading import read_scene
 from routeviz.tubes.centrelines import shape
 from routeviz.tubes.plan_file import plan_beside, read_plan
