@@ -119,6 +119,14 @@ def closeup(
     return Closeup(number=number, view=view, faded=faded, moved=moved, about=about)
 
 
+def closeups_of(
+    numbered: Sequence[tuple[int, Finding]], cabinet: Cabinet, tubes: Sequence[Tube], measured: Measured
+) -> tuple[Closeup, ...]:
+    """Return how findings are best seen, in their order; those that have no place are left out."""
+    found = [closeup(number, finding, cabinet, tubes, measured) for number, finding in numbered]
+    return tuple(one for one in found if one is not None)
+
+
 def about_of(finding: Finding) -> tuple[str, ...]:
     """Return the tubes and solids that a finding is about."""
     return tuple(name for name in (finding.tube, finding.other) if name is not None)

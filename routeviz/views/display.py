@@ -19,7 +19,7 @@ from routeviz.geometry.sight import directions_around
 from routeviz.tubes.measured import Measured
 from routeviz.tubes.routes import Tube
 from routeviz.views.cameras import Side, View, framed
-from routeviz.views.closeups import Closeup, closeup
+from routeviz.views.closeups import Closeup, closeups_of
 from routeviz.views.items import Item, items_of
 from routeviz.views.listing import subject
 from routeviz.views.shades import BADGES, KEEP_CLEAR, MARKED, MEASURED, PASSAGE, TIE, TUBES, Form, Look
@@ -155,12 +155,12 @@ def display(
         The same for the same input, always.
     """
     items = items_of(cabinet, tubes, findings)
-    points = _outermost(items)
+    every = [item.points for item in items] + [item.lines.reshape(-1, 3) for item in items]
+    points = outermost(np.concatenate([np.zeros((0, 3)), *every]))
     numbered = list(enumerate(findings, 1))
     faults = [(n, f) for n, f in numbered if f.severity == "fault"]
-    closeups = [closeup(n, f, cabinet, tubes, measured) for n, f in faults]
     return Display(
-        title=cabinet.title + (f" – {cabinet.stage}" if cabinet.stage else ""),
+        title=title_of(cabinet),
         items=items,
         markers=tuple(
             Marker(number=n, severity=f.severity, point=frozen(f.point), says=briefly(f))
@@ -174,16 +174,19 @@ def display(
             *_passage_labels(cabinet),
             *_part_labels(cabinet),
         ),
-        legend=_legend(cabinet, tubes, findings),
+        legend=legend_of(cabinet, tubes, findings),
         views=tuple(framed(side, points, aspect) for side in SIDES),
-        closeups=tuple(one for one in closeups if one is not None),
+        closeups=closeups_of(faults, cabinet, tubes, measured),
     )
 
 
-def _outermost(items: Sequence[Item]) -> Floats:
-    """Return the points of a lay that lie farthest out in each of many directions."""
-    every = [item.points for item in items] + [item.lines.reshape(-1, 3) for item in items]
-    points = np.concatenate([np.zeros((0, 3)), *every])
+def title_of(cabinet: Cabinet) -> str:
+    """Return what stands over a view: the scene's title, and the stage of the work."""
+    return cabinet.title + (f" – {cabinet.stage}" if cabinet.stage else "")
+
+
+def outermost(points: Floats) -> Floats:
+    """Return those of many points that lie farthest out in each of many directions; zero for none."""
     if not len(points):
         return np.zeros((1, 3))
     reaches = OUTWARDS.astype(np.float32) @ points.T.astype(np.float32)
@@ -259,7 +262,8 @@ def _box(pieces: Pieces) -> tuple[Floats, Floats]:
     return (pieces.origins + low).min(axis=0), (pieces.origins + high).max(axis=0)
 
 
-def _legend(cabinet: Cabinet, tubes: Sequence[Tube], findings: Sequence[Finding]) -> tuple[Entry, ...]:
+def legend_of(cabinet: Cabinet, tubes: Sequence[Tube], findings: Sequence[Finding]) -> tuple[Entry, ...]:
+    """Return a line for each look that stands for something in a lay."""
     there = {f.severity for f in findings}
     drawn = [t for t in tubes if t.curve is not None]
     entries = [

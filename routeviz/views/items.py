@@ -115,7 +115,7 @@ def items_of(cabinet: Cabinet, tubes: Sequence[Tube], findings: Sequence[Finding
     items : tuple of Item
         Solids, spaces, passages, nipples, then tube by tube what belongs to it.
     """
-    blames = _blames(findings)
+    blames = blames_of(findings)
     nobody = Blame()
     items = [_solid(s, blames.get(s.name, nobody)) for s in cabinet.solids]
     items += [_space(s, blames.get(s.name, nobody)) for s in cabinet.keep_clear]
@@ -126,7 +126,7 @@ def items_of(cabinet: Cabinet, tubes: Sequence[Tube], findings: Sequence[Finding
     return tuple(items)
 
 
-def _blames(findings: Sequence[Finding]) -> dict[str, Blame]:
+def blames_of(findings: Sequence[Finding]) -> dict[str, Blame]:
     """Return by name what each thing is blamed with; a passage or part only where no tube is."""
     found: dict[str, list[tuple[int, Severity]]] = {}
     for number, finding in enumerate(findings, 1):
@@ -176,43 +176,70 @@ def _blamed(item: Item, blame: Blame, marked: Look | None, bands: Ints | None = 
     )
 
 
-def _edged(look: Look, blame: Blame) -> Look | None:
+def edged(look: Look, blame: Blame) -> Look | None:
     """Return the look of a thing with a fault: its edges tell it."""
     return replace(look, line=FAULT_EDGE, line_px=2.4) if blame.severity == "fault" else None
 
 
 def _solid(solid: Solid, blame: Blame) -> Item:
+    look = solid_look(solid)
+    skin, bands = solid_skin(solid)
+    return _blamed(_item(solid.name, "solid", look, skin), blame, edged(look, blame), bands)
+
+
+def solid_look(solid: Solid) -> Look:
+    """Return how a solid is drawn that has no finding; the second colour of a key is that of bare wood."""
     look = SOLIDS[solid.look]
+    return replace(look, second=STICK) if solid.kind == "keyboard" else look
+
+
+def solid_skin(solid: Solid) -> tuple[Skin, Ints]:
+    """Return the skin of a solid at rest, and 1 for each triangle that takes the second colour.
+
+    A key is ivory to its balance, a sharp is black as far as its block; what lies behind is bare wood.
+    """  # noqa: DOC201
     if solid.kind != "keyboard":
-        return _blamed(_item(solid.name, "solid", look, skin_of(solid.pieces)), blame, _edged(look, blame))
-    # A key is ivory to its balance, a sharp is black as far as its block; what lies behind is bare wood.
-    look = replace(look, second=STICK)
+        skin = skin_of(solid.pieces)
+        return skin, frozen_ints(np.zeros(len(skin.triangles)))
     front = np.arange(len(solid.pieces.halves)) < KEY_FRONTS[solid.look]
     skins = [skin_of(chosen(solid.pieces, front)), skin_of(chosen(solid.pieces, ~front))]
-    counts = [len(skin.triangles) for skin in skins]
-    item = _item(solid.name, "solid", look, _together(skins))
-    return _blamed(item, blame, _edged(look, blame), np.repeat([0, 1], counts))
+    return _together(skins), frozen_ints(np.repeat([0, 1], [len(skin.triangles) for skin in skins]))
+
+
+def space_lines(space: Solid) -> Floats:
+    """Return the edges of a space that is to be kept clear, and after them the lines that mark it."""
+    return np.concatenate([skin_of(space.pieces).edges, hatching(space.pieces, HATCH_MM)])
 
 
 def _space(space: Solid, blame: Blame) -> Item:
-    skin = skin_of(space.pieces)
-    lines = np.concatenate([skin.edges, hatching(space.pieces, HATCH_MM)])
-    return _blamed(_item(space.name, "keep clear", KEEP_CLEAR, skin, lines), blame, _edged(KEEP_CLEAR, blame))
+    item = _item(space.name, "keep clear", KEEP_CLEAR, skin_of(space.pieces), space_lines(space))
+    return _blamed(item, blame, edged(KEEP_CLEAR, blame))
 
 
-def _passage(passage: Passage, blame: Blame) -> Item:
+def passage_lines(passage: Passage) -> Floats:
+    """Return the outline of a passage as lines, at both faces where it has a thickness."""
     flat = passage.origin + passage.outline @ passage.axes[:2]
     shift = 0.5 * passage.thick_mm * passage.axes[2]
     rings = [flat - shift, flat + shift] if passage.thick_mm > 0.0 else [flat]
-    lines = np.concatenate([np.stack([ring, np.roll(ring, -1, axis=0)], axis=1) for ring in rings])
-    return _blamed(_item(passage.name, "passage", PASSAGE, lines=lines), blame, _edged(PASSAGE, blame))
+    return np.concatenate([np.stack([ring, np.roll(ring, -1, axis=0)], axis=1) for ring in rings])
+
+
+def _passage(passage: Passage, blame: Blame) -> Item:
+    item = _item(passage.name, "passage", PASSAGE, lines=passage_lines(passage))
+    return _blamed(item, blame, edged(PASSAGE, blame))
+
+
+def nipple_ends(nipple: Nipple) -> tuple[Floats, Floats]:
+    """Return root and tip of a nipple as it is drawn.
+
+    Longer than the sleeve at its root, so that it shows, and shorter at its tip, so that no two ends meet.
+    """  # noqa: DOC201
+    back = nipple.tip - nipple.on_nipple_mm * nipple.direction
+    return back - NIPPLE_MM * nipple.direction, nipple.tip - 0.2 * NIPPLE_MM * nipple.direction
 
 
 def _nipple(nipple: Nipple) -> Item:
-    back = nipple.tip - nipple.on_nipple_mm * nipple.direction
-    # Longer than the sleeve at its root, so that it shows, and shorter at its tip, so that no two ends meet.
-    root, tip = back - NIPPLE_MM * nipple.direction, nipple.tip - 0.2 * NIPPLE_MM * nipple.direction
-    skin = skin_of(cylinder(root, tip, nipple.outside_mm / 2))
+    skin = skin_of(cylinder(*nipple_ends(nipple), nipple.outside_mm / 2))
     return _item(nipple.name, "nipple", NIPPLE, skin, np.zeros((0, 2, 3)))
 
 

@@ -1,0 +1,93 @@
+"""The page's list of looks, into which things point, and its signs: badges, bands, and what fades how far.
+
+What they mean is decided in shades.py.
+"""
+
+from collections.abc import Sequence
+from dataclasses import asdict, replace
+from typing import Any
+
+from routeviz.views.display import Entry
+from routeviz.views.items import Blame, edged
+from routeviz.views.shades import (
+    ABOUT_OPACITY,
+    ALONE_OPACITY,
+    BADGES,
+    BANDS,
+    GHOST_OPACITY,
+    KEEP_CLEAR,
+    MARKED,
+    MEASURED,
+    NEAR_WOOD_OPACITY,
+    NIPPLE,
+    OPAQUE,
+    PASSAGE,
+    REST_OPACITY,
+    SOLIDS,
+    STICK,
+    TIE,
+    TUBES,
+    WALL_OPACITY,
+    Look,
+)
+
+_EDGED_WITH_A_FAULT = (
+    *SOLIDS.values(),
+    *(replace(look, second=STICK) for look in SOLIDS.values()),  # keys
+    KEEP_CLEAR,
+    PASSAGE,
+)
+LOOKS: tuple[Look, ...] = (
+    *_EDGED_WITH_A_FAULT,
+    *(one for look in _EDGED_WITH_A_FAULT if (one := edged(look, Blame(severity="fault"))) is not None),
+    *TUBES.values(),
+    *MARKED.values(),
+    NIPPLE,
+    TIE,
+    MEASURED,
+)
+
+
+def look_number(look: Look) -> int:
+    """Return which of the page's looks a thing has."""
+    return LOOKS.index(look)
+
+
+def marked_number(look: Look | None) -> int | None:
+    """Return which look a thing has where its findings are to be seen; None where that is no other."""
+    return None if look is None else look_number(look)
+
+
+def look_entries() -> list[dict[str, Any]]:
+    """Return all looks as the page's data lists them."""
+    return [asdict(look) for look in LOOKS]
+
+
+def sign_entries() -> dict[str, Any]:
+    """Return what tells severities apart, and how faint things become, as the page's data has it."""
+    return {
+        "badges": {severity: asdict(badge) for severity, badge in BADGES.items()},
+        "bands": {severity: asdict(bands) for severity, bands in BANDS.items()},
+        "opacities": {
+            "opaque": OPAQUE,
+            "wall": WALL_OPACITY,
+            "ghost": GHOST_OPACITY,
+            "near_wood": NEAR_WOOD_OPACITY,
+            "about": ABOUT_OPACITY,
+            "alone": ALONE_OPACITY,
+            "rest": REST_OPACITY,
+        },
+    }
+
+
+def legend_entries(legend: Sequence[Entry]) -> list[dict[str, Any]]:
+    """Return the lines of a legend as the page's data lists them."""
+    return [
+        {
+            "text": one.text,
+            "form": one.form,
+            "look": look_number(one.look),
+            "severity": one.severity,
+        }
+        for one in legend
+    ]

@@ -1,0 +1,175 @@
+"""What stands in the case, as the page's data has it: solids, spaces, passages, nipples, and their parts.
+
+The forms of solids are in page_forms.py, tubes in page_tubes.py.
+"""
+
+from collections.abc import Iterable, Mapping, Sequence
+from typing import Any
+
+from routeviz.cabinet.motions import Fixed, Hinge, Movement, Sliding
+from routeviz.cabinet.nipples import Nipple
+from routeviz.cabinet.passages import Passage
+from routeviz.cabinet.solids import Cabinet, Solid
+from routeviz.geometry.arrays import Floats
+from routeviz.lay import Lay
+from routeviz.tubes.measured import Measured, Nearest, PassageUse
+from routeviz.views.items import Blame, edged, nipple_ends, passage_lines, solid_look
+from routeviz.views.listing import counted_tubes
+from routeviz.views.page_forms import Standing
+from routeviz.views.page_looks import look_number, marked_number
+from routeviz.views.page_numbers import packed, rounded, triple
+from routeviz.views.shades import KEEP_CLEAR, NIPPLE, PASSAGE, Look
+
+NOBODY = Blame()
+
+
+def solid_entries(
+    solids: Sequence[Solid],
+    standing: Sequence[Standing],
+    measured: Measured,
+    blames: Mapping[str, Blame],
+) -> list[dict[str, Any]]:
+    """Return the solids, with how each moves and where in its travel it comes nearest to a tube."""
+    least = _least(measured.solids)
+    return [
+        {
+            **_thing(solid, stands, solid_look(solid), blames),
+            "made": solid.look,
+            "movement": _movement(solid.movement),
+            "least": None if isinstance(solid.movement, Fixed) else _nearest(least.get(index)),
+        }
+        for index, (solid, stands) in enumerate(zip(solids, standing, strict=True))
+    ]
+
+
+def space_entries(
+    spaces: Sequence[Solid], standing: Sequence[Standing], blames: Mapping[str, Blame]
+) -> list[dict[str, Any]]:
+    """Return the spaces to be kept clear, with why."""
+    return [
+        {**_thing(space, stands, KEEP_CLEAR, blames), "why": space.why}
+        for space, stands in zip(spaces, standing, strict=True)
+    ]
+
+
+def passage_entries(lay: Lay, blames: Mapping[str, Blame]) -> list[dict[str, Any]]:
+    """Return the passages, with what goes through each and what it holds."""
+    uses = {use.passage: use for use in lay.measured.passages}
+    entries = []
+    for passage in lay.cabinet.passages.values():
+        use = uses.get(passage.name)
+        entries.append(
+            {
+                "name": passage.name,
+                **_looks(PASSAGE, blames.get(passage.name, NOBODY)),
+                "lines": packed(passage_lines(passage)),
+                "origin": triple(passage.origin),
+                "axes": [triple(axis) for axis in passage.axes],
+                "outline": [[rounded(float(c)) for c in corner] for corner in passage.outline],
+                "thick": rounded(passage.thick_mm),
+                "most": passage.most,
+                "holds": None if use is None else [use.found, use.bound],
+                "tubes": [] if use is None else list(use.tubes),
+                "says": _passage_says(passage, use),
+                "plate": None,
+            }
+        )
+    return entries
+
+
+def nipple_entries(nipples: Iterable[Nipple]) -> list[dict[str, Any]]:
+    """Return the nipples as the round bars that they are drawn as."""
+    entries = []
+    for nipple in nipples:
+        root, tip = nipple_ends(nipple)
+        entries.append(
+            {
+                "name": nipple.name,
+                "part": nipple.part,
+                "from": triple(root),
+                "to": triple(tip),
+                "radius": rounded(nipple.outside_mm / 2),
+                "look": look_number(NIPPLE),
+            }
+        )
+    return entries
+
+
+def part_entries(cabinet: Cabinet) -> list[dict[str, Any]]:
+    """Return the parts, with the solids and nipples of each."""
+    parts: dict[str, dict[str, Any]] = {}
+    for index, solid in enumerate(cabinet.solids):
+        _part(parts, solid.part, solid.kind)["solids"].append(index)
+    for index, nipple in enumerate(cabinet.nipples.values()):
+        _part(parts, nipple.part, "nipples")["nipples"].append(index)
+    return list(parts.values())
+
+
+def _part(parts: dict[str, dict[str, Any]], name: str, kind: str) -> dict[str, Any]:
+    return parts.setdefault(name, {"name": name, "kind": kind, "solids": [], "nipples": []})
+
+
+def _thing(solid: Solid, stands: Standing, look: Look, blames: Mapping[str, Blame]) -> dict[str, Any]:
+    return {
+        "name": solid.name,
+        "part": solid.part,
+        "kind": solid.kind,
+        "form": stands.form,
+        "at": triple(stands.at),
+        **_looks(look, blames.get(solid.name, NOBODY)),
+    }
+
+
+def _looks(look: Look, blame: Blame) -> dict[str, Any]:
+    return {
+        "look": look_number(look),
+        "marked": marked_number(edged(look, blame)),
+        "severity": blame.severity,
+        "numbers": list(blame.numbers),
+    }
+
+
+def _movement(movement: Movement) -> dict[str, Any] | None:
+    match movement:
+        case Hinge(point=point, axis=axis, full_deg=full_deg):
+            return {"kind": "hinge", "at": triple(point), "axis": _unit(axis), "deg": round(full_deg, 6)}
+        case Sliding(direction=direction, full_mm=full_mm):
+            return {"kind": "slide", "axis": _unit(direction), "mm": rounded(full_mm)}
+        case Fixed():
+            return None
+
+
+def _unit(axis: Floats) -> list[float]:
+    """Return a direction to twelve decimals: far from its origin a thing must still turn where it does."""
+    return [0 if c == 0.0 else round(c, 12) for c in axis.tolist()]
+
+
+def _least(pairs: Iterable[Nearest]) -> dict[int, Nearest]:
+    """Return by solid the pair in which it comes nearest to a tube."""
+    least: dict[int, Nearest] = {}
+    for pair in pairs:
+        if pair.other not in least or pair.low_mm < least[pair.other].low_mm:
+            least[pair.other] = pair
+    return least
+
+
+def _nearest(pair: Nearest | None) -> dict[str, Any] | None:
+    if pair is None:
+        return None
+    return {
+        "mm": rounded(pair.low_mm),
+        "tube": pair.tube,
+        "point": triple(pair.point),
+        "travel": rounded(pair.travel),
+    }
+
+
+def _passage_says(passage: Passage, use: PassageUse | None) -> str:
+    """Say what goes through a passage, what it holds, and what the fitter will put through."""
+    if use is None:
+        says = "no tube goes through"
+    else:
+        goes = "goes" if len(use.tubes) == 1 else "go"
+        says = f"{counted_tubes(len(use.tubes))} {goes} through; it holds "
+        says += f"{use.bound} at most" if use.found < use.bound else f"{use.bound}"
+    return says if passage.most is None else f"{says}; at most {passage.most} are wanted"
