@@ -52,7 +52,7 @@ def _lines(lay: Lay, finding: Finding) -> list[str]:
 
 def _tubes(finding: Finding, tubes: Mapping[str, int]) -> list[int]:
     names = (finding.tube, finding.other, *finding.tubes)
-    return list(dict.fromkeys(tubes[name] for name in names if name in tubes))
+    return list(dict.fromkeys(tubes[name] for name in names if name is not None and name in tubes))
 
 
 def _looking(one: Closeup | None, solids: Mapping[str, int]) -> dict[str, Any]:

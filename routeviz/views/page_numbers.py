@@ -48,7 +48,7 @@ def packed(lengths: ArrayLike) -> str:
 
 
 def packed_counts(counts: ArrayLike) -> str:
-    """Return whole numbers from 0 on as text: base64 of little-endian 16 bits, or of 32 where they need them."""
+    """Return whole numbers from 0 on as text: base64 of little-endian 16 bits, or 32 where they need them."""
     numbers = np.asarray(counts, np.int64)
     is_short = int(numbers.max(initial=0)) < WIDEST_SHORT
     return "u16:" + _base64(numbers.astype("<u2")) if is_short else "u32:" + _base64(numbers.astype("<u4"))
