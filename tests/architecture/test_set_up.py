@@ -31,6 +31,10 @@ def clone(tmp_path: Path) -> Path:
         (folder / name).write_text("as it was")
     for name in ("routeviz", "models", "scenes"):
         (folder / name).mkdir()
+    page = folder / "routeviz/views/page"
+    page.mkdir(parents=True)
+    for name in ("package.json", "package-lock.json"):
+        (page / name).write_text("as it was")
     return folder
 
 
@@ -69,7 +73,9 @@ def calls(tmp_path: Path) -> Callable[[str], list[str]]:
     return lambda word: [call for call in (tmp_path / "calls").read_text().splitlines() if word in call]
 
 
+NPM = 'case "$*" in *" ci "*) mkdir -p "$2/node_modules" ;; esac'
 DEBIAN = {"python3": PYTHON, "dpkg_query": "exit 1", "apt_get": "", "id": "echo 0"}
+WITH_NODE = {"node": "", "npm": NPM, "chromium": ""}
 
 
 def test_a_bare_debian_gets_what_draws_then_the_package(
@@ -94,8 +100,56 @@ def test_for_the_tests_the_package_runs_from_its_folder(
     assert run.stderr.endswith("Ready. Next: .venv/bin/python -m pytest\n")
     assert calls("install --quiet")[0].endswith("install --quiet -e .[test]")
     assert calls("apt-get -qq install") == [
+        "apt-get -qq install --yes --no-install-recommends libegl1 libgl1-mesa-dri xvfb chromium nodejs npm"
+    ]
+
+
+def test_a_browser_and_node_that_are_there_are_left_alone(
+    machine: Machine, calls: Callable[[str], list[str]]
+) -> None:
+    machine("test", **DEBIAN | WITH_NODE)
+    assert calls("apt-get -qq install") == [
         "apt-get -qq install --yes --no-install-recommends libegl1 libgl1-mesa-dri xvfb"
     ]
+    assert calls("npm") == ["npm --prefix routeviz/views/page ci --silent"]
+
+
+def test_who_only_uses_it_gets_neither_browser_nor_node(
+    machine: Machine, calls: Callable[[str], list[str]]
+) -> None:
+    run = machine(**DEBIAN | {"npm": NPM})
+    assert "Node.js" not in run.stderr
+    assert not calls("npm ") + calls("node ")
+
+
+def test_what_builds_the_viewer_is_installed_anew_only_after_a_change(
+    machine: Machine, clone: Path, calls: Callable[[str], list[str]]
+) -> None:
+    machine("test", **DEBIAN | WITH_NODE)
+    machine("test", **DEBIAN | WITH_NODE)
+    assert not calls("npm")
+    (clone / "routeviz/views/page/package-lock.json").write_text("changed")
+    machine("test", **DEBIAN | WITH_NODE)
+    assert len(calls("npm")) == 1
+
+
+@pytest.mark.parametrize(
+    ("stand_ins", "said"),
+    [
+        ({}, "Node.js 18 or newer, with npm, was not found. Install both"),
+        ({"node": "exit 1", "npm": NPM}, "Node.js 18 or newer, with npm, was not found. Install both"),
+        ({"node": "", "npm": "exit 1"}, "a connection to the npm registry is needed."),
+    ],
+)
+def test_without_what_builds_the_viewer_one_sentence_says_so_and_the_next_run_tries_again(
+    machine: Machine, stand_ins: dict[str, str], said: str, calls: Callable[[str], list[str]]
+) -> None:
+    run = machine("test", **DEBIAN | stand_ins)
+    assert run.returncode == 0
+    assert said in run.stderr
+    assert "Until then the tests of the page fail; all else works." in run.stderr
+    machine("test", **DEBIAN | WITH_NODE)
+    assert len(calls("npm")) == 1
 
 
 def test_only_what_is_missing_is_installed(machine: Machine, calls: Callable[[str], list[str]]) -> None:
@@ -107,13 +161,13 @@ def test_only_what_is_missing_is_installed(machine: Machine, calls: Callable[[st
 
 
 def test_a_second_run_changes_nothing(machine: Machine, calls: Callable[[str], list[str]]) -> None:
-    has_all = DEBIAN | {"dpkg_query": 'echo -n "install ok installed"'}
+    has_all = DEBIAN | WITH_NODE | {"dpkg_query": 'echo -n "install ok installed"'}
     machine("test", **has_all)
     for arguments in (["test"], []):
         run = machine(*arguments, **has_all)
         assert run.returncode == 0
         assert run.stderr.startswith("Ready.")
-        assert not calls("apt-get") + calls("-m venv") + calls("pip --")
+        assert not calls("apt-get") + calls("-m venv") + calls("pip --") + calls("npm")
 
 
 def test_after_a_change_of_the_package_it_is_installed_anew(
