@@ -5,7 +5,7 @@ direction with least in its way is taken, and that is faded.
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -64,7 +64,10 @@ class Closeup:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Surroundings:
-    """What may stand in the way: solids where they are, tubes with their sleeves, and nipples without any."""
+    """What may stand in the way: solids where they are, tubes with their sleeves, and nipples without any.
+
+    The bars of a tube stand together: ``owners`` never falls.
+    """
 
     names: tuple[str, ...]
     parts: tuple[str, ...]
@@ -73,7 +76,7 @@ class Surroundings:
     tubes: tuple[str, ...]
     bars: Floats
     radii: Floats
-    owners: Floats
+    owners: Ints
 
 
 def closeup(
@@ -95,11 +98,34 @@ def closeup(
     closeup : Closeup or None
         The same for the same input, always.
     """
-    if finding.point is None:
-        return None
-    moved = moved_in(finding, cabinet)
+    return next(iter(closeups_of([(number, finding)], cabinet, tubes, measured)), None)
+
+
+def closeups_of(
+    numbered: Sequence[tuple[int, Finding]], cabinet: Cabinet, tubes: Sequence[Tube], measured: Measured
+) -> tuple[Closeup, ...]:
+    """Return how findings are best seen, in their order; those that have no place are left out."""
+    found = []
+    resting = surroundings(cabinet, tubes, None)
+    for number, finding in numbered:
+        if finding.point is not None:
+            moved = moved_in(finding, cabinet)
+            around = resting if moved is None else replace(resting, pieces=_pieces(cabinet, moved))
+            view, faded = _seen(number, finding, (cabinet, tubes, measured), around)
+            about = about_of(finding)
+            found.append(Closeup(number=number, view=view, faded=faded, moved=moved, about=about))
+    return tuple(found)
+
+
+def _seen(
+    number: int,
+    finding: Finding,
+    known: tuple[Cabinet, Sequence[Tube], Measured],
+    around: Surroundings,
+) -> tuple[View, frozenset[str]]:
+    """Return from where a finding that has a place is best seen, and what must fade for it."""
+    cabinet, tubes, measured = known
     about = about_of(finding)
-    around = surroundings(cabinet, tubes, moved)
     height = _height_mm(finding, cabinet, tubes)
     distance = 0.5 * height / SLOPE
     tube = next((t for t in tubes if t.name == finding.tube), None)
@@ -116,15 +142,7 @@ def closeup(
     faded = frozenset(
         name for name, h, w in zip(names, hides, in_way, strict=True) if h or (w and name not in about)
     )
-    return Closeup(number=number, view=view, faded=faded, moved=moved, about=about)
-
-
-def closeups_of(
-    numbered: Sequence[tuple[int, Finding]], cabinet: Cabinet, tubes: Sequence[Tube], measured: Measured
-) -> tuple[Closeup, ...]:
-    """Return how findings are best seen, in their order; those that have no place are left out."""
-    found = [closeup(number, finding, cabinet, tubes, measured) for number, finding in numbered]
-    return tuple(one for one in found if one is not None)
+    return view, faded
 
 
 def about_of(finding: Finding) -> tuple[str, ...]:
@@ -144,39 +162,45 @@ def moved_in(finding: Finding, cabinet: Cabinet) -> tuple[str, float] | None:
 
 def surroundings(cabinet: Cabinet, tubes: Sequence[Tube], moved: tuple[str, float] | None) -> Surroundings:
     """Return everything that may hide something, with one solid moved on in its travel."""
-    solids = []
-    for index, solid in enumerate(cabinet.solids):
-        is_moved = moved is not None and solid.name == moved[0]
-        frame = pose(cabinet.bodies, index, moved[1]) if is_moved and moved is not None else None
-        solids.append(solid.pieces if frame is None else placed(solid.pieces, frame))
     over = sleeves_of(cabinet, tubes)
     bars, radii, owners = (
         [np.stack([over.backs, over.tips], axis=1)],
         [over.radii],
-        [over.tubes.astype(float)],
+        [over.tubes],
     )
     for index, tube in enumerate(tubes):
         if tube.curve is not None:
             points, _ = chords(tube.curve, COARSE_MM)
             bars.append(np.stack([points[:-1], points[1:]], axis=1))
             radii.append(np.full(len(points) - 1, tube.kind.outside_mm / 2))
-            owners.append(np.full(len(points) - 1, float(index)))
+            owners.append(np.full(len(points) - 1, index))
     joined_to = {end.nipple for tube in tubes for end in (tube.start, tube.end) if tube.curve is not None}
     bare = [nipple for name, nipple in cabinet.nipples.items() if name not in joined_to]
     for index, nipple in enumerate(bare, len(tubes)):
         bars.append(np.stack([nipple.tip - nipple.on_nipple_mm * nipple.direction, nipple.tip])[None])
         radii.append(np.array([nipple.outside_mm / 2]))
-        owners.append(np.array([float(index)]))
+        owners.append(np.array([index]))
+    order = np.argsort(np.concatenate(owners), kind="stable")
     return Surroundings(
         names=tuple(solid.name for solid in cabinet.solids),
         parts=tuple(solid.part for solid in cabinet.solids),
         opaque=tuple(SOLIDS[solid.look].opacity >= OPAQUE for solid in cabinet.solids),
-        pieces=joined(solids),
+        pieces=_pieces(cabinet, moved),
         tubes=(*(tube.name for tube in tubes), *(nipple.name for nipple in bare)),
-        bars=np.concatenate(bars),
-        radii=np.concatenate(radii),
-        owners=np.concatenate(owners),
+        bars=np.concatenate(bars)[order],
+        radii=np.concatenate(radii)[order],
+        owners=np.concatenate(owners)[order],
     )
+
+
+def _pieces(cabinet: Cabinet, moved: tuple[str, float] | None) -> Pieces:
+    """Return all solids where they are, with one moved on in its travel."""
+    solids = []
+    for index, solid in enumerate(cabinet.solids):
+        is_moved = moved is not None and solid.name == moved[0]
+        frame = pose(cabinet.bodies, index, moved[1]) if is_moved and moved is not None else None
+        solids.append(solid.pieces if frame is None else placed(solid.pieces, frame))
+    return joined(solids)
 
 
 def between(eyes: Floats, point: Floats, around: Surroundings, about: Sequence[str]) -> Floats:
@@ -185,10 +209,11 @@ def between(eyes: Floats, point: Floats, around: Surroundings, about: Sequence[s
     found = pieces_between(eyes, point, around.pieces)
     solids[:, : found.shape[1]] = found
     tubes = np.zeros((len(eyes), len(around.tubes)))
-    bars = bars_between(eyes, point, around.bars, around.radii)
-    for index in np.unique(around.owners).astype(int).tolist():
-        if around.tubes[index] not in about:
-            tubes[:, index] = bars[:, around.owners == index].max(axis=1)
+    if len(around.bars):
+        bars = bars_between(eyes, point, around.bars, around.radii)
+        begins = np.flatnonzero(np.diff(around.owners, prepend=-1))
+        tubes[:, around.owners[begins]] = np.maximum.reduceat(bars, begins, axis=1)
+    tubes[:, [index for index, name in enumerate(around.tubes) if name in about]] = 0.0
     return np.asarray(np.hstack([solids, tubes]) > 0.0, dtype=np.float64)
 
 
@@ -277,13 +302,10 @@ def _in_front(view: View, around: Surroundings, about: Sequence[str]) -> NDArray
     out = unit(view.eye - view.target)
     right = unit(np.cross(view.up, out))
     above = np.cross(out, right)
-    hidden = np.zeros(len(around.names) + len(around.tubes))
-    for turn in np.arange(12) * (np.pi / 6.0):
-        rim = view.target + 0.36 * view.height_mm * (np.cos(turn) * right + np.sin(turn) * above)
-        hidden = np.maximum(
-            hidden, between(view.eye[None], view.eye + NEAR * (rim - view.eye), around, about)[0]
-        )
-    return np.asarray(hidden > 0.0)
+    turns = (np.arange(12) * (np.pi / 6.0))[:, None]
+    rim = view.target + 0.36 * view.height_mm * (np.cos(turns) * right + np.sin(turns) * above)
+    hidden = between(view.eye + NEAR * (rim - view.eye), view.eye, around, about)
+    return np.asarray(hidden.any(axis=0))
 
 
 def _beside(finding: Finding, tube: Tube | None, height_mm: float) -> list[Floats]:

@@ -65,7 +65,7 @@ def page_data(lay: Lay) -> dict[str, Any]:
         "reach": rounded(lay.measured.reach_mm),
         "bounds": _bounds(points),
         "aspect": ASPECT,
-        "views": [_view(framed(side, outermost(points), ASPECT)) for side in SIDES],
+        "views": _views(outermost(points)),
         "legend": legend_entries(legend_of(cabinet, tubes, findings)),
         "looks": look_entries(),
         "signs": sign_entries(),
@@ -104,6 +104,11 @@ def _bounds(points: Floats) -> list[list[float]]:
     low, high = points.min(axis=0), points.max(axis=0)
     lacks = np.maximum(LEAST_MM - (high - low), 0.0) / 2
     return [triple(low - lacks), triple(high + lacks)]
+
+
+def _views(points: Floats) -> list[dict[str, Any]]:
+    """Return the views of the whole, which points that lie outermost must be in."""
+    return [_view(framed(side, points, ASPECT)) for side in SIDES]
 
 
 def _view(view: View) -> dict[str, Any]:

@@ -47,10 +47,12 @@ LOOKS: tuple[Look, ...] = (
     MEASURED,
 )
 
+_NUMBERS = {look: number for number, look in reversed(list(enumerate(LOOKS)))}
+
 
 def look_number(look: Look) -> int:
     """Return which of the page's looks a thing has."""
-    return LOOKS.index(look)
+    return _NUMBERS[look]
 
 
 def marked_number(look: Look | None) -> int | None:
