@@ -34,6 +34,7 @@ USUAL_MM = 5.56  # outside of the tube most used, for findings about none
 MOST_MM = 700.0  # largest height of a close-up
 PARALLEL = 1e4  # times its distance, for the eye of a view to scale
 FAR = 6.0  # times the distance of the place shown, to which it is looked what is seen
+EYES = 32  # that are tried at once, the least awkward first
 NEAR = 0.8  # share of the line of sight that is cleared round about: what is nearer frames nothing, it hides
 
 
@@ -111,38 +112,59 @@ def closeups_of(
         if finding.point is not None:
             moved = moved_in(finding, cabinet)
             around = resting if moved is None else replace(resting, pieces=_pieces(cabinet, moved))
-            view, faded = _seen(number, finding, (cabinet, tubes, measured), around)
+            view, faded = _seen(finding, finding.point, around, (cabinet, tubes, measured))
+            view = replace(view, name=f"fault-{number:02d}")
             about = about_of(finding)
             found.append(Closeup(number=number, view=view, faded=faded, moved=moved, about=about))
     return tuple(found)
 
 
 def _seen(
-    number: int,
-    finding: Finding,
-    known: tuple[Cabinet, Sequence[Tube], Measured],
-    around: Surroundings,
+    finding: Finding, point: Floats, around: Surroundings, known: tuple[Cabinet, Sequence[Tube], Measured]
 ) -> tuple[View, frozenset[str]]:
-    """Return from where a finding that has a place is best seen, and what must fade for it."""
+    """Return from where a finding is best seen at its place, and what must fade for it."""
     cabinet, tubes, measured = known
     about = about_of(finding)
     height = _height_mm(finding, cabinet, tubes)
     distance = 0.5 * height / SLOPE
     tube = next((t for t in tubes if t.name == finding.tube), None)
-    targets = [finding.point, *_beside(finding, tube, height)]
-    eyes = finding.point + distance * DIRECTIONS
-    hidden = [between(eyes, target, around, about) for target in targets]
-    best = int(np.argmin(_blame(hidden, around) + _awkward(finding, tube, tubes, measured)))
-    side = Side(name=f"fault-{number:02d}", title="", out=DIRECTIONS[best], up=(0, 0, 1), parallel=False)
-    view = looking(side, finding.point, distance)
-    hides = hidden[0][best] > 0.0
-    in_way = np.any([h[best] for h in hidden], axis=0) | _in_front(view, around, about)
+    targets = [point, *_beside(finding, tube, height)]
+    around = _within(around, point, distance + height)
+    awkward = _awkward(finding, tube, tubes, measured)
+    best = _best(point + distance * DIRECTIONS, targets, around, about, awkward)
+    side = Side(name="", title="", out=DIRECTIONS[best], up=(0, 0, 1), parallel=False)
+    view = looking(side, point, distance)
+    hidden = [between(view.eye[None], target, around, about)[0] > 0.0 for target in targets]
+    hides, in_way = hidden[0], np.any(hidden, axis=0) | _in_front(view, around, about)
     names = (*around.names, *around.tubes)
     # What the finding is about is faded only where it hides the very place.
     faded = frozenset(
         name for name, h, w in zip(names, hides, in_way, strict=True) if h or (w and name not in about)
     )
     return view, faded
+
+
+def _best(
+    eyes: Floats, targets: Sequence[Floats], around: Surroundings, about: Sequence[str], awkward: Floats
+) -> int:
+    """Return the eye with least in its way and least awkward; none is tried that cannot be that any more."""
+    total = np.full(len(eyes), np.inf)
+    order = np.argsort(awkward, kind="stable")
+    for begin in range(0, len(order), EYES):
+        some = order[begin : begin + EYES]
+        if awkward[some[0]] > total.min():
+            break
+        hidden = [between(eyes[some], target, around, about) for target in targets]
+        total[some] = awkward[some] + _blame(hidden, around)
+    return int(np.argmin(total))
+
+
+def _within(around: Surroundings, point: Floats, reach: float) -> Surroundings:
+    """Return what may stand in the way nearer than a reach to a point, and some that lies farther off."""
+    half = 0.5 * np.linalg.norm(around.bars[:, 1] - around.bars[:, 0], axis=1)
+    away = np.linalg.norm(around.bars.mean(axis=1) - point, axis=1)
+    near = away - half - around.radii <= reach
+    return replace(around, bars=around.bars[near], radii=around.radii[near], owners=around.owners[near])
 
 
 def about_of(finding: Finding) -> tuple[str, ...]:
