@@ -1,0 +1,228 @@
+// What the bench shows, one sheet at a time: the cautions, a tube, the list of all tubes, the end.
+
+import { h, name } from "./elements.js";
+import { length } from "./lengths.js";
+import { capital, counted } from "./texts.js";
+
+/**
+ * The length to expect in both units, the chosen one first: millimetres whole and rounded up, as a tube that is cut
+ * too long can be mended, and inches to the nearest sixteenth.
+ * @param {number} mm
+ * @param {"mm"|"in"} unit
+ * @returns {[string, string]}
+ */
+export function bothLengths(mm, unit) {
+  const said = [`${Math.ceil(mm - 1e-6)}\u00a0mm`, length(mm, "in")];
+  return unit === "in" ? said.reverse() : said;
+}
+
+/**
+ * Where a tube stands in the work.
+ * @param {object} step
+ * @returns {string} "Run 3 of 9, tube 4 of 12"
+ */
+export function whereabouts(step) {
+  const where = `run ${step.run.number} of ${step.run.of}, tube ${step.place.number} of ${step.place.of}`;
+  return step.stage ? `Stage “${step.stage}”: ${where}` : capital(where);
+}
+
+/**
+ * What a screen reader says of a tube.
+ * @param {object} tube
+ * @param {object} step
+ * @param {"mm"|"in"} unit
+ * @returns {string}
+ */
+export function spoken(tube, step, unit) {
+  const parts = [
+    `Tube ${tube.tag}, from ${tube.from} to ${tube.to}`,
+    `${step.entry.first_end} first`,
+    ...(step.entry.through.length ? [`through ${step.entry.through.join(", then ")}`] : []),
+    ...step.entry.passes,
+    ...(step.entry.length === null ? [] : [bothLengths(step.entry.length, unit)[0]]),
+    whereabouts(step),
+  ];
+  return `${parts.join("; ")}.${step.entry.look_out.length ? ` Look out: ${step.entry.look_out.join(" ")}` : ""}`;
+}
+
+/**
+ * A tube, as it is laid.
+ * @param {object} lay
+ * @param {object} step
+ * @param {boolean} isLaid
+ * @param {object} texts as `followTexts` gives them
+ * @returns {HTMLElement}
+ */
+export function tubeCard(lay, step, isLaid, texts) {
+  const tube = lay.tubes[step.tube];
+  const { entry } = step;
+  return h(
+    "article.bench-tube",
+    {},
+    h("p.bench-where", {}, whereabouts(step), step.run.says ? h("span", {}, texts.sentence(step.run.says)) : null),
+    h(
+      "div.bench-title",
+      {},
+      h("h2", {}, h("span.unseen", {}, "Tube "), name(tube.tag)),
+      tube.name === tube.tag ? null : h("p", {}, name(tube.name)),
+      isLaid ? h("p.bench-laid", {}, "laid") : null,
+    ),
+    h(
+      "dl.bench-ends",
+      {},
+      endRow("From", tube.from, entry.first_end),
+      endRow("To", tube.to, entry.first_end),
+      otherFirst(tube, entry),
+    ),
+    entry.length === null ? null : lengthRow(entry.length, texts),
+    h("dl.bench-facts", {}, throughRow(entry), passesRow(entry, texts), fact("Tubing", tubingWords(tube, texts))),
+    lookOut(entry, texts),
+  );
+}
+
+function endRow(term, end, first) {
+  const isFirst = end === first;
+  return h(
+    isFirst ? "div.first" : "div",
+    {},
+    h("dt", {}, term),
+    h("dd", {}, name(end), isFirst ? h("span.bench-first", {}, "this end first") : null),
+  );
+}
+
+function otherFirst(tube, entry) {
+  if (!entry.first_end || entry.first_end === tube.from || entry.first_end === tube.to) return null;
+  return h("div.first", {}, h("dt", {}, "First"), h("dd", {}, entry.first_end));
+}
+
+function lengthRow(mm, texts) {
+  const row = texts.shown((unit) => {
+    const [first, second] = bothLengths(mm, unit);
+    return [h("strong", {}, first), h("span", {}, second)];
+  });
+  return h("p.bench-length", {}, h("span.bench-term", {}, "Length"), row);
+}
+
+function fact(term, ...inside) {
+  return h("div", {}, h("dt", {}, term), h("dd", {}, ...inside));
+}
+
+function throughRow(entry) {
+  if (!entry.through.length) return fact("Through", "no passage");
+  return fact("Through", ...entry.through.flatMap((passage, k) => (k ? [", then ", name(passage)] : [name(passage)])));
+}
+
+function passesRow(entry, texts) {
+  if (!entry.passes.length) return null;
+  return fact("Lies", h("ul", {}, ...entry.passes.map((words) => h("li", {}, texts.sentence(words)))));
+}
+
+function tubingWords(tube, texts) {
+  return [name(tube.tubing), ", outside ", texts.fine(tube.outside), `, ${tube.carries}`];
+}
+
+function lookOut(entry, texts) {
+  if (!entry.look_out.length) return null;
+  const rows = entry.look_out.map((words) => h("li", {}, texts.sentence(words)));
+  return h("section.bench-look-out", {}, h("h3", {}, "Look out"), h("ul", {}, ...rows));
+}
+
+/**
+ * What to heed before the first tube.
+ * @param {object} lay
+ * @param {object} course
+ * @param {object} texts
+ * @returns {HTMLElement}
+ */
+export function cautionsCard(lay, course, texts) {
+  const work = course.steps.length
+    ? `${counted(course.steps.length, "tube")} to lay, ${counted(course.laidCount(), "tube")} laid.`
+    : "There is no order of work.";
+  return h(
+    "article.bench-cautions",
+    {},
+    h("h2", {}, "Before you begin"),
+    h("ul", {}, ...lay.cautions.map((words) => h("li", {}, texts.sentence(words)))),
+    h("p", {}, work),
+    course.steps.length ? null : asideList(lay, course, texts),
+  );
+}
+
+/**
+ * What is left when all is laid.
+ * @param {object} lay
+ * @param {object} course
+ * @param {object} texts
+ * @returns {HTMLElement}
+ */
+export function endCard(lay, course, texts) {
+  const count = course.steps.length;
+  const all = count === 1 ? "The one tube of the order of work is laid." : `All ${count} tubes are laid.`;
+  return h("article.bench-end", {}, h("h2", {}, "Laid"), h("p", {}, all), asideList(lay, course, texts));
+}
+
+/**
+ * Tubes that cannot be laid by this page, each with the reason.
+ * @param {object} lay
+ * @param {object} course
+ * @param {object} texts
+ * @returns {HTMLElement|null}
+ */
+export function asideList(lay, course, texts) {
+  if (!course.aside.length) return null;
+  const rows = course.aside.map(({ tube, why }) =>
+    h(
+      "li",
+      {},
+      h("strong", {}, name(lay.tubes[tube].tag)),
+      " ",
+      ends(lay.tubes[tube]),
+      h("p", {}, texts.sentence(why)),
+    ),
+  );
+  const title = `${capital(counted(course.aside.length, "tube"))} not in the order of work`;
+  return h("section.bench-aside", {}, h("h3", {}, title), h("ul", {}, ...rows));
+}
+
+/**
+ * The tubes in their order, run by run, each a button that goes there.
+ * @param {object} lay
+ * @param {object} course
+ * @param {number[]} places which of them
+ * @param {function(number): void} go
+ * @returns {HTMLElement}
+ */
+export function orderList(lay, course, places, go) {
+  const laid = course.laid();
+  const runs = new Map();
+  for (const place of places) {
+    const step = course.steps[place];
+    const key = step.run.number;
+    if (!runs.has(key)) runs.set(key, []);
+    runs.get(key).push(orderRow(lay, step, laid.has(step.tube), place === course.at(), () => go(place)));
+  }
+  const groups = [...runs].map(([number, rows]) => {
+    const { run, stage } = course.steps.find((step) => step.run.number === number);
+    const words = stage ? `Stage “${stage}”, run ${number}` : `Run ${number}`;
+    const title = [words, run.says].filter(Boolean).join(": ");
+    return h("section", {}, h("h3", {}, title), h("ol", {}, ...rows));
+  });
+  return h("div.bench-order", {}, ...(groups.length ? groups : [h("p", {}, "No tube answers to that.")]));
+}
+
+function orderRow(lay, step, isLaid, isHere, go) {
+  const tube = lay.tubes[step.tube];
+  const button = h(
+    "button",
+    { onclick: go, "aria-current": isHere ? "step" : null },
+    h(isLaid ? "span.bench-box.ticked" : "span.bench-box", { "aria-hidden": "true" }, isLaid ? "✓" : ""),
+    h("span.unseen", {}, isLaid ? "Laid: " : "To lay: "),
+    h("strong", {}, name(tube.tag)),
+    ends(tube),
+  );
+  return h("li", {}, button);
+}
+
+function ends(tube) {
+  return h("span.bench-between", {}, name(tube.from), " to ", name(tube.to));
+}
