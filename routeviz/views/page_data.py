@@ -75,7 +75,7 @@ def page_data(lay: Lay) -> dict[str, Any]:
         "spaces": space_entries(cabinet.keep_clear, spaces, blames),
         "passages": passage_entries(lay, blames),
         "nipples": nipple_entries(cabinet.nipples.values()),
-        "tubes": tube_entries(lay, drawn, blames),
+        "tubes": tube_entries(lay, blames),
         "findings": finding_entries(lay),
         "work": [],
         "cautions": [],

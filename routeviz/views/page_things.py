@@ -18,6 +18,7 @@ from routeviz.views.listing import counted_tubes
 from routeviz.views.page_forms import Standing
 from routeviz.views.page_looks import look_number, marked_number
 from routeviz.views.page_numbers import packed, rounded, triple
+from routeviz.views.plates import plate
 from routeviz.views.shades import KEEP_CLEAR, NIPPLE, PASSAGE, Look
 
 NOBODY = Blame()
@@ -71,7 +72,7 @@ def passage_entries(lay: Lay, blames: Mapping[str, Blame]) -> list[dict[str, Any
                 "holds": None if use is None else [use.found, use.bound],
                 "tubes": [] if use is None else list(use.tubes),
                 "says": _passage_says(passage, use),
-                "plate": None,
+                "plate": plate(lay, passage.name),
             }
         )
     return entries
@@ -96,17 +97,20 @@ def nipple_entries(nipples: Iterable[Nipple]) -> list[dict[str, Any]]:
 
 
 def part_entries(cabinet: Cabinet) -> list[dict[str, Any]]:
-    """Return the parts, with the solids and nipples of each."""
+    """Return the parts, with the solids, spaces and nipples of each."""
     parts: dict[str, dict[str, Any]] = {}
     for index, solid in enumerate(cabinet.solids):
         _part(parts, solid.part, solid.kind)["solids"].append(index)
+    for index, space in enumerate(cabinet.keep_clear):
+        _part(parts, space.part, space.kind)["spaces"].append(index)
     for index, nipple in enumerate(cabinet.nipples.values()):
         _part(parts, nipple.part, "nipples")["nipples"].append(index)
     return list(parts.values())
 
 
 def _part(parts: dict[str, dict[str, Any]], name: str, kind: str) -> dict[str, Any]:
-    return parts.setdefault(name, {"name": name, "kind": kind, "solids": [], "nipples": []})
+    nothing: dict[str, Any] = {"name": name, "kind": kind, "solids": [], "spaces": [], "nipples": []}
+    return parts.setdefault(name, nothing)
 
 
 def _thing(solid: Solid, stands: Standing, look: Look, blames: Mapping[str, Blame]) -> dict[str, Any]:

@@ -30,15 +30,13 @@ def centrelines(tubes: Sequence[Tube]) -> list[Floats | None]:
     return [None if tube.curve is None else chords(tube.curve, SAGITTA_MM)[0] for tube in tubes]
 
 
-def tube_entries(
-    lay: Lay, drawn: Sequence[Floats | None], blames: Mapping[str, Blame]
-) -> list[dict[str, Any]]:
-    """Return the tubes of a lay, as their centrelines are drawn."""
+def tube_entries(lay: Lay, blames: Mapping[str, Blame]) -> list[dict[str, Any]]:
+    """Return the tubes of a lay; a centreline is told by its corners and the radii at them."""
     measured = lay.measured
     sleeves = _sleeves(lay.cabinet, lay.tubes)
     things, beside = _clearances(lay.cabinet, measured), _beside(measured, lay.tubes)
     entries = []
-    for index, (tube, points, bend) in enumerate(zip(lay.tubes, drawn, measured.bends, strict=True)):
+    for index, (tube, bend) in enumerate(zip(lay.tubes, measured.bends, strict=True)):
         blame = blames.get(tube.name, NOBODY)
         marked = MARKED.get(blame.severity) if blame.severity is not None else None
         entries.append(
@@ -52,9 +50,8 @@ def tube_entries(
                 "bend": _bend(bend, tube, measured),
                 "clearance": things.get(index),
                 "beside": beside.get(index),
-                "points": None if points is None else packed(points),
+                **_route(tube),
                 "taped": None if tube.measured is None else packed(tube.measured),
-                "ends": None if points is not None else [placed_at(e.point) for e in (tube.start, tube.end)],
                 "ties": [{"along": rounded(tie.along_mm), "to": tie.to} for tie in tube.ties],
                 "sleeves": sleeves[index],
             }
@@ -80,6 +77,14 @@ def _words(tube: Tube) -> dict[str, Any]:
         "waits_for": tube.waits_for,
         "cut": rounded(tube.cut_mm),
     }
+
+
+def _route(tube: Tube) -> dict[str, Any]:
+    """Return corners and radii of the checked centreline; of a tube without one, where its ends lie."""
+    if tube.curve is None or tube.corners is None or tube.radii is None:
+        return {"corners": None, "radii": None, "ends": [placed_at(e.point) for e in (tube.start, tube.end)]}
+    radii = np.where(np.isfinite(tube.radii), tube.radii, 0.0)  # infinite where it is no corner
+    return {"corners": packed(tube.corners), "radii": packed(radii), "ends": None}
 
 
 def _end(end: End) -> str:
