@@ -53,7 +53,8 @@ export function inUnit(text, unit, names = []) {
 }
 
 function inches(mm) {
-  const sixteenths = Math.round((Math.abs(mm) / INCH) * 16);
+  const grains = Math.round(Math.abs(mm) * 100000); // whole numbers: half a sixteenth is met exactly, and goes up
+  const sixteenths = Math.floor((grains * 16 + 1270000) / 2540000);
   const whole = Math.floor(sixteenths / 16);
   let over = sixteenths % 16;
   let under = 16;

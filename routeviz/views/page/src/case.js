@@ -1,0 +1,89 @@
+/** The case: the 3D, or flat pictures where there is none, with the controls along its lower edge. */
+
+import { announce } from "./announce.js";
+import { choose, told } from "./choosing.js";
+import { mountControls } from "./controls.js";
+import { h, name } from "./elements.js";
+import { mountFlat } from "./flat.js";
+import { hearKeys } from "./keys.js";
+import { inUnit } from "./lengths.js";
+import { takeEnd } from "./measure_controls.js";
+import { createStage } from "./stage.js";
+import { follow, patchFor } from "./staging.js";
+
+const KEYS_SAY =
+  "The case in 3D. Arrow keys turn it, with Shift they move it, plus and minus come nearer and go away, Home shows all.";
+
+/**
+ * Show the case.
+ * @param {HTMLElement} element
+ * @param {object} lay
+ * @param {object} state
+ * @returns {{stage: object|null, replace: function(object): void}} `stage` is null where there is no 3D
+ */
+export function mountCase(element, lay, state) {
+  let now = lay;
+  const layNow = () => now;
+  const stageBox = h("div.stage");
+  const edge = h("div.controls");
+  element.replaceChildren(stageBox, edge);
+  state.on("chosen", () => state.set(patchFor(now, state.get().chosen)));
+  announce(document.getElementById("announce"), layNow, state);
+  const shown = solid(stageBox, layNow, state) ?? flat(stageBox, now, state);
+  const fly = shown.stage ? (view) => shown.stage.flyTo(view) : null;
+  const controls = () => mountControls(edge, now, state, fly && { fly });
+  let end = controls();
+  hearKeys(layNow, state, shown.stage ? shown : null);
+  return {
+    stage: shown.stage,
+    replace(next) {
+      now = next;
+      shown.replace(next);
+      end();
+      end = controls();
+    },
+  };
+}
+
+function solid(box, layNow, state) {
+  const canvas = h("canvas", { tabindex: "0", role: "img", "aria-label": KEYS_SAY });
+  const under = h("p.under", { "aria-hidden": "true" });
+  box.replaceChildren(canvas, under);
+  const heard = {
+    calm: matchMedia("(prefers-reduced-motion: reduce)").matches,
+    onPick: (thing, point) => pick(thing, point, state),
+    onHover: (thing) => say(under, thing, layNow(), state),
+    onCamera: () => {},
+  };
+  try {
+    const stage = createStage(canvas, layNow(), heard);
+    state.on(["chosen", "unit"], () => say(under, null, layNow(), state));
+    const following = follow(stage, layNow, state, canvas);
+    return { canvas, stage, replace: (next) => (stage.replace(next), following.again()) };
+  } catch {
+    return null;
+  }
+}
+
+function flat(box, lay, state) {
+  const why =
+    "There is no 3D here: this browser gives the page no WebGL 2. All lists and plates are there, and the case is drawn flat.";
+  box.replaceChildren();
+  const { replace } = mountFlat(box, lay, state, why);
+  return { stage: null, replace };
+}
+
+function pick(thing, point, state) {
+  if (state.get().measuring) {
+    if (point) takeEnd(state, [...point]);
+  } else if (!thing) state.set({ chosen: null });
+  else if (["tube", "tie"].includes(thing.kind)) choose(state, "tube", thing.index);
+  else if (["solid", "passage"].includes(thing.kind)) choose(state, thing.kind, thing.index);
+}
+
+/** What is under the pointer, else what is chosen. */
+function say(under, thing, lay, state) {
+  const { chosen, unit } = state.get();
+  const text = inUnit(told(lay, chosen), unit);
+  under.replaceChildren(...(thing ? [name(thing.name), thing.says ? ` \u2013 ${inUnit(thing.says, unit)}` : ""] : [text]));
+}

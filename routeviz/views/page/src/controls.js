@@ -1,0 +1,63 @@
+/** The controls along the lower edge of the case. */
+
+import { cutGroup } from "./cut_controls.js";
+import { h } from "./elements.js";
+import { fine } from "./lengths.js";
+import { measureGroup } from "./measure_controls.js";
+import { followTexts } from "./texts.js";
+import { travelGroup } from "./travel.js";
+
+/**
+ * Show the controls.
+ * @param {HTMLElement} element emptied first
+ * @param {object} lay
+ * @param {object} state
+ * @param {{fly: function(object): void}|null} camera null where there is no 3D
+ * @returns {function} which ends them
+ */
+export function mountControls(element, lay, state, camera) {
+  const texts = { ...followTexts(lay, state), said: (mm) => fine(mm, state.get().unit) };
+  const ends = [texts.end];
+  const page = { lay, state, texts, until: (end) => ends.push(end) };
+  const inDepth = camera ? [travelGroup(page), cutGroup(page), viewGroup(lay, camera), measureGroup(page)] : [];
+  const groups = [...inDepth, switchGroup(page)].filter(Boolean);
+  element.replaceChildren(...(camera ? [tools(groups, element)] : []), ...groups);
+  return () => ends.forEach((end) => end());
+}
+
+function viewGroup(lay, camera) {
+  const buttons = lay.views.map((view) => h("button", { onclick: () => camera.fly(view) }, view.title));
+  return h("div.group.views", { role: "group", "aria-label": "Views", "data-tool": "Views" }, ...buttons);
+}
+
+function switchGroup({ state, until }) {
+  const pair = (key, title, values) => {
+    const buttons = values.map(([value, word]) => h("button", { onclick: () => state.set({ [key]: value }) }, word));
+    const show = () =>
+      buttons.forEach((one, k) => one.setAttribute("aria-pressed", String(state.get()[key] === values[k][0])));
+    until(state.on(key, show));
+    show();
+    return h("div.pair", { role: "group", "aria-label": title }, ...buttons);
+  };
+  const units = pair("unit", "Unit", [["mm", "mm"], ["in", "in"]]);
+  const themes = pair("theme", "Light or dark", [["light", "Light"], ["dark", "Dark"]]);
+  return h("div.group.switches", { role: "group", "aria-label": "Unit and light", "data-tool": "Units" }, units, themes);
+}
+
+/** On a narrow screen only one group is open at a time: these open them. */
+function tools(groups, element) {
+  const titled = groups.filter((one) => one.dataset.tool);
+  const buttons = titled.map((group) => {
+    const title = group.dataset.tool;
+    const open = () => {
+      element.dataset.open = element.dataset.open === title ? "" : title;
+      titled.forEach((one, k) => {
+        const on = one.dataset.tool === element.dataset.open;
+        one.classList.toggle("open", on);
+        buttons[k].setAttribute("aria-expanded", String(on));
+      });
+    };
+    return h("button", { "aria-expanded": "false", onclick: open }, title);
+  });
+  return h("div.tools", { role: "group", "aria-label": "More controls" }, ...buttons);
+}

@@ -1,0 +1,142 @@
+/** From what is chosen to what the 3D shows: what fades, what lights up, where the eye goes, what is pressed. */
+
+import { viewOfTube } from "./projecting.js";
+
+const ACROSS = 1.7; // of a passage, how much of its surroundings is seen
+const AWAY_MM = 900; // of the eye before a passage; a parallel view is the same from anywhere
+
+/**
+ * What the 3D is to show of a lay.
+ * @param {object} lay
+ * @param {object} now the state's fields
+ * @returns {{faded: Set<string>, hidden: Set<string>, lit: Set<number>|null, chosen: object|null}}
+ */
+export function lookOf(lay, now) {
+  const look = { faded: new Set(), hidden: new Set(), lit: null, chosen: thingOf(lay, now.chosen) };
+  for (const part of lay.parts) {
+    const how = now.parts[part.name];
+    if (how) namesOf(lay, part).forEach((name) => look[how].add(name));
+  }
+  if (now.mode === "bench") return { ...look, ...atBench(lay, now) };
+  const chosen = now.chosen && CHOSEN[now.chosen.kind]?.(lay, now.chosen.index);
+  if (chosen?.faded) chosen.faded.forEach((name) => look.faded.add(name));
+  return { ...look, lit: chosen?.lit ?? null };
+}
+
+const CHOSEN = {
+  finding: (lay, k) => ({ lit: new Set(lay.findings[k].tubes), faded: lay.findings[k].faded }),
+  tube: (_, k) => ({ lit: new Set([k]) }),
+  passage: (lay, k) => ({ lit: new Set(lay.passages[k].tubes) }),
+};
+
+/** At the bench: the tubes that are in, and the next. */
+function atBench(lay, { laid, now }) {
+  const lit = new Set(now === null ? laid : [...laid, now]);
+  return { lit, chosen: now === null ? null : thingOf(lay, { kind: "tube", index: now }) };
+}
+
+function thingOf(lay, chosen) {
+  if (!chosen || !["tube", "solid", "passage"].includes(chosen.kind)) return null;
+  const { name } = lay[`${chosen.kind}s`][chosen.index];
+  return { kind: chosen.kind, index: chosen.index, name, says: "" };
+}
+
+function namesOf(lay, part) {
+  return [...part.solids.map((k) => lay.solids[k].name), ...part.nipples.map((k) => lay.nipples[k].name)];
+}
+
+/**
+ * What else has to change when a thing is chosen: how far moving parts are pressed, and what is cut.
+ * @param {object} lay
+ * @param {{kind: string, index: number}|null} chosen
+ * @returns {object} a patch of the state
+ */
+export function patchFor(lay, chosen) {
+  if (chosen?.stays) return {};
+  if (chosen?.kind === "finding") {
+    const { moved } = lay.findings[chosen.index];
+    return { cut: null, press: moved ? { share: moved[1], only: moved[0] } : { share: 0, only: null } };
+  }
+  if (chosen?.kind === "passage") return { cut: cutThrough(lay.passages[chosen.index]) };
+  return {};
+}
+
+/**
+ * The plane that cuts a passage open: the near side, from where its plate is seen, is taken away.
+ * @param {object} passage
+ * @returns {{axis: number, at: number, keep: number}}
+ */
+export function cutThrough({ axes, origin }) {
+  const through = axes[2];
+  const sizes = through.map(Math.abs);
+  const axis = sizes.indexOf(Math.max(...sizes));
+  return { axis, at: origin[axis], keep: through[axis] > 0 ? -1 : 1 };
+}
+
+/**
+ * From where a chosen thing is looked at.
+ * @param {object} lay
+ * @param {{kind: string, index: number}|null} chosen
+ * @returns {object|null} null where the eye stays
+ */
+export function viewFor(lay, chosen) {
+  if (chosen?.kind === "finding") {
+    const { eye, target, up, height } = lay.findings[chosen.index];
+    return eye ? { eye, target, up, height } : null;
+  }
+  return chosen?.kind === "passage" ? viewOfPassage(lay.passages[chosen.index]) : null;
+}
+
+function viewOfPassage({ axes, origin, outline }) {
+  const middle = [0, 1].map((k) => (Math.min(...outline.map((at) => at[k])) + Math.max(...outline.map((at) => at[k]))) / 2);
+  const size = [0, 1].map((k) => Math.max(...outline.map((at) => at[k])) - Math.min(...outline.map((at) => at[k])));
+  const target = origin.map((value, k) => value + axes[0][k] * middle[0] + axes[1][k] * middle[1]);
+  const eye = target.map((value, k) => value + AWAY_MM * axes[2][k]);
+  return { eye, target, up: axes[1], height: ACROSS * Math.max(size[1], size[0] / 1.3), parallel: true };
+}
+
+/**
+ * Let the 3D follow the state.
+ * @param {object} stage
+ * @param {function(): object} layNow the lay of the moment
+ * @param {object} state
+ * @param {HTMLCanvasElement} canvas
+ * @returns {{again: function(): void}} which shows all anew
+ */
+export function follow(stage, layNow, state, canvas) {
+  const look = () => stage.look(lookOf(layNow(), state.get()));
+  const press = () => stage.press(state.get().press.share, state.get().press.only);
+  const mark = () => stage.mark(spotOf(layNow(), state.get().chosen));
+  const bench = () => {
+    const { mode, now } = state.get();
+    if (mode === "bench" && now !== null) stage.flyTo(viewOfTube(layNow(), now, canvas.clientWidth / (canvas.clientHeight || 1)));
+  };
+  const chosen = () => {
+    mark();
+    if (state.get().chosen?.stays) return;
+    const view = viewFor(layNow(), state.get().chosen);
+    if (view) stage.flyTo(view);
+  };
+  state.on(["chosen", "parts", "mode", "now", "laid"], look);
+  state.on("chosen", chosen);
+  state.on(["mode", "now"], bench);
+  state.on("press", press);
+  state.on("cut", () => stage.cut(state.get().cut));
+  state.on("ends", () => stage.measure(state.get().ends));
+  state.on("theme", () => stage.theme(state.get().theme));
+  const again = () => {
+    stage.theme(state.get().theme);
+    look();
+    press();
+    mark();
+    stage.cut(state.get().cut);
+    stage.measure(state.get().ends);
+  };
+  again();
+  return { again };
+}
+
+function spotOf(lay, chosen) {
+  const finding = chosen?.kind === "finding" ? lay.findings[chosen.index] : null;
+  return finding?.point ? { point: finding.point, severity: finding.severity } : null;
+}

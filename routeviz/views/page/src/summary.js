@@ -1,0 +1,72 @@
+/** What the whole is: its title, how many of what, the state of its plan, and what was proved. */
+
+import { badge, h, name } from "./elements.js";
+import { counted } from "./texts.js";
+
+const SEVERITIES = ["fault", "caution", "note"];
+
+/**
+ * Show the title and the counts.
+ * @param {HTMLElement} element
+ * @param {object} page lay, texts
+ */
+export function mountMasthead(element, { lay }) {
+  const counts = SEVERITIES.filter((one) => lay.counts[one] || one === "fault");
+  element.replaceChildren(
+    h("h1", { dir: "auto" }, lay.title),
+    h(
+      "p.counts",
+      {},
+      h("span", {}, counted(lay.tubes.length, "tube")),
+      ...counts.map((one) => h("span", {}, lay.counts[one] ? badge(one) : null, counted(lay.counts[one], one))),
+    ),
+  );
+}
+
+/**
+ * Show what stands before the findings: the file, and how it stands with the plan.
+ * @param {HTMLElement} element
+ * @param {object} page lay, texts
+ */
+export function mountOpening(element, { lay }) {
+  element.append(h("p", { class: lay.plan?.stale ? "plan stale" : "plan" }, name(lay.scene), ": ", planSays(lay)));
+}
+
+/**
+ * Show what stands after the findings: cautions for those who work on it, runs, and how it was proved.
+ * @param {HTMLElement} element
+ * @param {object} page lay, texts
+ */
+export function mountClosing(element, { lay, texts }) {
+  const runs = lay.plan?.runs ?? [];
+  const list = (title, items) =>
+    items.length ? [h("h2", {}, title), h("ul.prose", {}, ...items.map((one) => h("li", {}, texts.sentence(one))))] : [];
+  element.append(
+    ...list("Before work begins", lay.cautions ?? []),
+    ...list("Runs", runs.map((run) => run.says)),
+    ...list("How it was proved", lay.proved ?? []),
+  );
+}
+
+/**
+ * Say how the lay stands with its plan.
+ * @param {object} lay
+ * @returns {string}
+ */
+export function planSays({ plan, tubes }) {
+  if (!tubes.length) return "There are no tubes to lay.";
+  if (!plan) {
+    const missing = tubes.filter((tube) => !tube.points).length;
+    const most = "There is no plan beside it";
+    return missing ? `${most}, and ${counted(missing, "tube")} ${missing === 1 ? "has" : "have"} no route yet.` : `${most}: every tube is drawn.`;
+  }
+  if (plan.stale) {
+    return `The plan beside it is stale: the scene has changed since, and ${counted(plan.laid, "tube")} of ${tubes.length} still lie as it says. Plan anew before you cut.`;
+  }
+  return `${capitalCounted(plan.laid)} ${plan.laid === 1 ? "lies" : "lie"} as planned.`;
+}
+
+function capitalCounted(number) {
+  const said = counted(number, "tube");
+  return said[0].toUpperCase() + said.slice(1);
+}

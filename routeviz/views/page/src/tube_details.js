@@ -1,0 +1,96 @@
+/** All that is known of one tube. */
+
+import { choose, severityWord } from "./choosing.js";
+import { badge, h, name, terms } from "./elements.js";
+import { capital, counted, travelled } from "./texts.js";
+
+/**
+ * Make the details of a tube.
+ * @param {number} k which
+ * @param {object} page lay, state, texts
+ * @returns {HTMLElement}
+ */
+export function tubeDetails(k, page) {
+  const { lay, texts } = page;
+  const tube = lay.tubes[k];
+  return h(
+    "div.details",
+    {},
+    terms([
+      ["Name", tube.name === tube.tag ? null : name(tube.name)],
+      ["From", name(tube.from)],
+      ["To", name(tube.to)],
+      ["Label", tube.label ? name(tube.label) : null],
+      ["Carries", tube.carries],
+      ["Tubing", h("span", {}, name(tube.tubing), ", ", texts.length(tube.outside), " outside")],
+      ["Passages", through(tube, page)],
+      ["Length", tube.length === null ? "It has no route yet." : texts.length(tube.length)],
+      ["Tightest bend", bend(tube, texts)],
+      ["Least clearance", clearance(tube, page)],
+      ["Nearest tube", nearest(tube.beside, texts)],
+      ["Ties", tube.ties?.length ? ties(tube, texts) : "none"],
+      ["Route", route(tube)],
+      ["Cut to", tube.cut === null ? null : texts.length(tube.cut)],
+      ["Stage", tube.stage ? name(tube.stage) : null],
+      ["Hidden", tube.hidden ? texts.sentence(tube.hidden) : null],
+      ["Waits for", tube.waits_for ? texts.sentence(tube.waits_for) : null],
+      ["Note", tube.note ? texts.sentence(tube.note) : null],
+      ["Findings", found(k, page)],
+    ]),
+  );
+}
+
+function through(tube, { lay, state }) {
+  if (!tube.through?.length) return "none";
+  const links = tube.through.map((one) => {
+    const index = lay.index.passages.get(one);
+    return index === undefined ? name(one) : h("button.link", { onclick: () => choose(state, "passage", index) }, name(one));
+  });
+  return h("span.links", {}, ...links);
+}
+
+function bend(tube, texts) {
+  if (!tube.bend) return tube.length === null ? null : "straight all the way";
+  const { radius, least } = tube.bend;
+  const limit = least === null ? [] : ["; at least ", texts.fine(least)];
+  return h("span", {}, texts.fine(radius), " to the centreline", ...limit);
+}
+
+function clearance(tube, { lay, texts }) {
+  if (tube.length === null) return null;
+  return nearest(tube.clearance, texts) ?? h("span", {}, "more than ", texts.length(lay.reach), " to anything but tubes");
+}
+
+function nearest(near, texts) {
+  if (!near) return null;
+  const where = near.travel === null ? "" : `, ${travelled(near.travel)}`;
+  return h("span", {}, texts.fine(near.mm), " to ", name(near.other), where);
+}
+
+function ties(tube, texts) {
+  const each = tube.ties.map((tie) =>
+    h("li", {}, "at ", texts.length(tie.along), ...(tie.to ? [", to ", name(tie.to)] : [])),
+  );
+  return h("span", {}, counted(each.length, "tie"), h("ul.inside", {}, ...each));
+}
+
+function route(tube) {
+  if (tube.length === null) return null;
+  return capital(tube.planned ? "as the plan lays it" : "as the scene draws it");
+}
+
+function found(k, { lay, state }) {
+  const links = lay.findings.flatMap((finding, n) =>
+    finding.tubes.includes(k)
+      ? [
+          h(
+            "button.link",
+            { onclick: () => choose(state, "finding", n) },
+            badge(finding.severity, finding.number),
+            `${severityWord(finding)}: ${finding.rule}`,
+          ),
+        ]
+      : [],
+  );
+  return links.length ? h("span.links", {}, ...links) : null;
+}

@@ -1,0 +1,140 @@
+/** The tubes as a table: searched, sorted, one opened at a time. */
+
+import { isChosen, toggle } from "./choosing.js";
+import { badge, h, name } from "./elements.js";
+import { COLUMNS, searchOf, sorted } from "./searching.js";
+import { tubeDetails } from "./tube_details.js";
+import { counted } from "./texts.js";
+
+const HEADS = { name: "Tube", length: "Length", bend: "Bend", clearance: "Clear" };
+
+/**
+ * Show the tubes.
+ * @param {HTMLElement} element
+ * @param {object} page lay, state, texts
+ */
+export function mountTubes(element, page) {
+  if (!page.lay.tubes.length) {
+    element.append(h("p.plain", {}, "This scene has no tubes yet: there is only the case to look at."));
+    return;
+  }
+  new Table(element, page);
+}
+
+class Table {
+  constructor(element, page) {
+    Object.assign(this, { page, column: null, way: 1, query: "", open: null, details: [] });
+    this.answers = searchOf(page.lay.tubes);
+    this.rows = page.lay.tubes.map((tube, k) => row(tube, k, page));
+    this.body = h("tbody", { onclick: (event) => this.touched(event) });
+    this.count = h("p.count", { role: "status" });
+    this.heads = Object.fromEntries(Object.keys(COLUMNS).map((key) => [key, this.head(key)]));
+    element.append(this.search(), this.count, this.table());
+    this.fill();
+    page.until(page.state.on("chosen", () => this.choose()));
+    this.choose();
+  }
+
+  search() {
+    this.field = h("input.search", {
+      type: "search",
+      id: "search",
+      autocomplete: "off",
+      spellcheck: "false",
+      placeholder: "12, stack 12, bass \u2026",
+      oninput: () => this.ask(this.field.value),
+    });
+    return h("p.searching", { role: "search" }, h("label", { for: "search" }, "Find by hole, pneumatic, tag or passage"), this.field);
+  }
+
+  table() {
+    const caption = h("caption.unseen", {}, "Tubes, with their length, their tightest bend and the least clearance from what is no tube");
+    const heads = h("thead", {}, h("tr", {}, ...Object.values(this.heads)));
+    return h("table.tube-table", {}, caption, heads, this.body);
+  }
+
+  head(key) {
+    const { texts } = this.page;
+    const unit = key === "name" ? [] : [h("span.unit", {}, ", ", texts.shown((unit) => unit))];
+    const button = h("button", { onclick: () => this.sort(key) }, HEADS[key], ...unit);
+    return h("th", { scope: "col", class: key }, button);
+  }
+
+  ask(query) {
+    this.query = query;
+    this.fill();
+  }
+
+  sort(key) {
+    this.way = this.column === key ? -this.way : 1;
+    this.column = key;
+    for (const [one, head] of Object.entries(this.heads)) {
+      if (one === key) head.setAttribute("aria-sort", this.way > 0 ? "ascending" : "descending");
+      else head.removeAttribute("aria-sort");
+    }
+    this.fill();
+  }
+
+  fill() {
+    const { tubes } = this.page.lay;
+    const found = new Set(this.answers(this.query));
+    const order = this.column ? sorted(tubes, this.column, this.way) : tubes.map((_, k) => k);
+    const shown = order.filter((k) => found.has(k));
+    this.body.replaceChildren(...shown.map((k) => this.rows[k]));
+    this.placeDetails();
+    const all = shown.length === tubes.length;
+    this.count.textContent = all ? counted(tubes.length, "tube") : `${shown.length} of ${counted(tubes.length, "tube")}`;
+    if (!shown.length) this.count.textContent = "No tube answers to that. A number, a tag or part of a name will do.";
+  }
+
+  touched(event) {
+    const one = event.target.closest("tr[data-tube]");
+    if (one) toggle(this.page.state, "tube", Number(one.dataset.tube));
+  }
+
+  choose() {
+    const now = this.page.state.get();
+    this.open?.row.remove();
+    this.open = null;
+    for (const [k, one] of this.rows.entries()) {
+      const chosen = isChosen(now, "tube", k);
+      one.classList.toggle("chosen", chosen);
+      one.querySelector("button").setAttribute("aria-expanded", String(chosen));
+      if (chosen) this.open = { k, row: this.opened(k) };
+    }
+    if (this.open && this.rows[this.open.k].parentNode !== this.body) this.ask((this.field.value = ""));
+    this.placeDetails();
+    if (this.open) for (const one of [this.open.row, this.rows[this.open.k]]) one.scrollIntoView({ block: "nearest" });
+  }
+
+  opened(k) {
+    this.details[k] ??= h("tr.opened", {}, h("td", { colspan: 4 }, tubeDetails(k, this.page)));
+    return this.details[k];
+  }
+
+  placeDetails() {
+    if (!this.open) return;
+    const { k, row: opened } = this.open;
+    if (this.rows[k].parentNode === this.body) this.rows[k].after(opened);
+    else opened.remove();
+  }
+}
+
+function row(tube, k, { lay, texts }) {
+  const number = (key, mm) => h("td", { class: key }, mm === null || mm === undefined ? "\u2013" : texts.figure(mm));
+  const marks = tube.severity ? [badge(tube.severity), h("span.unseen", {}, ` ${tube.severity}`)] : [];
+  const beyond = tube.length !== null && !tube.clearance;
+  return h(
+    "tr",
+    { "data-tube": k },
+    h(
+      "th",
+      { scope: "row" },
+      h("button.open", { "aria-expanded": "false" }, name(tube.tag || tube.name), ...marks),
+      h("span.way", {}, name(tube.from), " to ", name(tube.to)),
+    ),
+    number("length", tube.length),
+    number("bend", tube.bend?.radius),
+    beyond ? h("td.clearance", {}, "> ", texts.figure(lay.reach)) : number("clearance", tube.clearance?.mm),
+  );
+}
