@@ -1,0 +1,270 @@
+"""In which order are tubes laid, which end first, past what, and what is to be looked out for?
+
+For the page at the bench and for sheets on paper alike. Who lies behind whom is in work_overlaps.py, the
+order that follows in work_turns.py, which end goes on first in work_ends.py, what is passed in work_passes.py.
+"""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from routeviz.checks.stretch import needed_mm
+from routeviz.lay import Lay
+from routeviz.planning.runs import Going, runs_of
+from routeviz.tubes.nearing import laid
+from routeviz.tubes.plans import Run
+from routeviz.tubes.routes import Tube
+from routeviz.views.work_ends import FirstEnd, first_ends
+from routeviz.views.work_notes import From, notes_on
+from routeviz.views.work_overlaps import Chords, Overlaps, chords_of, overlaps, without_slack
+from routeviz.views.work_passes import Passes, Way, passes_of_parts, passes_of_runs, told_passes
+from routeviz.views.work_turns import Before, behind, turns
+
+# Where the worker may stand: along which axis of the case one looks then, and which way.
+WORKERS = {"front": (1, 1), "back": (1, -1), "left": (0, 1), "right": (0, -1)}
+NEARER = ("in front of", "behind")
+UPWARDS = Way(axis=2, towards=1, words=("over", "under"))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Step:
+    """A tube, in its turn.
+
+    Parameters
+    ----------
+    tube : int
+        Index of the tube in ``lay.tubes``.
+    run : int
+        Index of its run in ``runs_to_lay(lay)``; the plan's runs come first there.
+    stage : str or None
+        The stage of the work in which it is laid; None in a scene without stages.
+    first_end : str
+        Which end goes on first, and why: ``stack 12: it lies 230 mm farther off, seen from the front``.
+    at_start : bool
+        Whether that is the end that the scene names first.
+    through : tuple of str
+        The passages in the order in which the tube comes to them from that end.
+    passes : tuple of str
+        At most three things that it passes, in that order: ``over balance rail``, ``under run 2 (…)``.
+    length_mm : float or None
+        To be expected: the centreline, what goes over the nipples and what is left at a loose end; None for a
+        tube without a way.
+    look_out : tuple of str
+        What to look out for, what is to be held aside first.
+    hold : tuple of int
+        Tubes that lie already and must be held towards the worker while this one goes in behind them.
+    open_until : int or None
+        The tube after which its other end goes on; None where both go on at once.
+    moved : bool
+        Whether it has left its place in the row, for the sake of what lies behind it or before it.
+    """
+
+    tube: int
+    run: int
+    stage: str | None
+    first_end: str
+    at_start: bool
+    through: tuple[str, ...]
+    passes: tuple[str, ...]
+    length_mm: float | None
+    look_out: tuple[str, ...]
+    hold: tuple[int, ...]
+    open_until: int | None
+    moved: bool
+
+
+def work_order(lay: Lay, worker: str = "front") -> tuple[Step, ...]:
+    """Return the tubes in the order in which they are laid, each once; those without a way among them.
+
+    Stage by stage, run by run, along the row; a tube leaves its place only where it would have to be threaded
+    behind one that lies already, as seen from where the worker stands. Where no order helps, ``hold`` says
+    what is held aside.
+
+    Parameters
+    ----------
+    lay : Lay
+        As checked.
+    worker : str
+        A key of ``WORKERS``: on which side of the case the worker stands.
+
+    Returns
+    -------
+    steps : tuple of Step
+        The same for the same lay.
+    """
+    runs = runs_to_lay(lay)
+    axis, sense = WORKERS[worker]
+    chords = chords_of(laid(lay.tubes))
+    seen = overlaps(chords, axis, sense)
+    before, winding = behind(seen)
+    order, moved = _order(lay, runs, before)
+    work = _Work(
+        lay=lay,
+        owners=_owners(lay, runs),
+        firsts=first_ends(lay.cabinet, lay.tubes, axis, sense, f"from the {worker}"),
+        passes=_passes(lay, runs, chords, seen, Way(axis=axis, towards=-sense, words=NEARER)),
+        held=_held(order, before),
+        moved=moved,
+        wound=_wound(order, winding, seen),
+    )
+    return tuple(_step(work, tube) for tube in order)
+
+
+def runs_to_lay(lay: Lay) -> tuple[Run, ...]:
+    """Return the runs of a lay: the plan's where it holds, then those of all other tubes, told likewise.
+
+    Parameters
+    ----------
+    lay : Lay
+        As checked.
+
+    Returns
+    -------
+    runs : tuple of Run
+        Every tube in just one; ``Step.run`` counts in them.
+    """
+    names = {tube.name for tube in lay.tubes}
+    planned = lay.taken.plan.runs if lay.taken is not None and not lay.taken.stale else ()
+    planned = planned if all(set(run.tubes) <= names for run in planned) else ()
+    told = {name for run in planned for name in run.tubes}
+    rest = [tube for tube in lay.tubes if tube.name not in told]
+    goings = [Going(tube=tube.name, start=tube.start.nipple, through=tube.through) for tube in rest]
+    return (*planned, *runs_of(goings))
+
+
+def deviations(steps: Sequence[Step]) -> int:
+    """Return how many tubes have left the row: the fewest without which the others lie in its order."""
+    return sum(step.moved for step in steps)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Work:
+    """What is known of the work before it is told tube by tube; all by index of the tube."""
+
+    lay: Lay
+    owners: Sequence[int]
+    firsts: Sequence[FirstEnd]
+    passes: Sequence[Passes]
+    held: Mapping[int, tuple[int, ...]]
+    moved: frozenset[int]
+    wound: Mapping[int, tuple[tuple[int, float], ...]]
+
+
+def _order(lay: Lay, runs: Sequence[Run], before: Before) -> tuple[tuple[int, ...], frozenset[int]]:
+    """Return the order of all tubes, stage after stage, and which have left the row."""
+    number = {tube.name: k for k, tube in enumerate(lay.tubes)}
+    order: list[int] = []
+    moved: set[int] = set()
+    for stage in dict.fromkeys((*_stages(lay), None)):
+        rows = [[number[name] for name in run.tubes] for run in runs]
+        staged = [[k for k in row if _stage(lay, lay.tubes[k]) == stage] for row in rows]
+        found = turns([row for row in staged if row], before)
+        order += found.order
+        moved |= found.moved
+    return tuple(order), frozenset(moved)
+
+
+def _stages(lay: Lay) -> tuple[str, ...]:
+    return tuple(stage.name for stage in lay.reading.scene.stages)
+
+
+def _stage(lay: Lay, tube: Tube) -> str | None:
+    """Return the stage in which a tube is laid: the first where the scene does not say."""
+    return tube.stage if tube.stage is not None else next(iter(_stages(lay)), None)
+
+
+def _owners(lay: Lay, runs: Sequence[Run]) -> tuple[int, ...]:
+    owner = {name: k for k, run in enumerate(runs) for name in run.tubes}
+    return tuple(owner[tube.name] for tube in lay.tubes)
+
+
+def _passes(lay: Lay, runs: Sequence[Run], chords: Chords, seen: Overlaps, sight: Way) -> tuple[Passes, ...]:
+    owners = _owners(lay, runs)
+    names = [f"run {number} ({_brief(run)})" for number, run in enumerate(runs, 1)]
+    return (
+        passes_of_parts(lay.cabinet, lay.tubes, chords, UPWARDS),
+        passes_of_parts(lay.cabinet, lay.tubes, chords, sight),
+        passes_of_runs(overlaps(chords, 2, -1), owners, names, UPWARDS),
+        passes_of_runs(seen, owners, names, sight),
+    )
+
+
+def _brief(run: Run) -> str:
+    """Return what a run is told as, without its way."""
+    way = f" through {', then '.join(run.through)}" if run.through else " past no passage"
+    return run.says.removesuffix(way)
+
+
+def _held(order: Sequence[int], before: Before) -> dict[int, tuple[int, ...]]:
+    """Return for each tube those that lie already when it goes in behind them."""
+    turn = {tube: k for k, tube in enumerate(order)}
+    held: dict[int, list[int]] = {tube: [] for tube in order}
+    for one, other in before:
+        if turn[other] < turn[one]:
+            held[one].append(other)
+    return {tube: tuple(sorted(others, key=lambda t: turn[t])) for tube, others in held.items()}
+
+
+def _wound(
+    order: Sequence[int], winding: frozenset[tuple[int, int]], seen: Overlaps
+) -> dict[int, tuple[tuple[int, float], ...]]:
+    """Return for each tube those that lie already and that it winds about, and where it goes behind them."""
+    turn = {tube: k for k, tube in enumerate(order)}
+    wound: dict[int, list[tuple[int, float]]] = {tube: [] for tube in order}
+    for one, other in sorted(winding):
+        later = one if turn[one] > turn[other] else other
+        for place in without_slack(seen[one, other]):
+            if (place.farther_mm > 0) == (later == one):
+                along = place.along_first if later == one else place.along_second
+                wound[later].append((other if later == one else one, along))
+    return {tube: tuple(places) for tube, places in wound.items()}
+
+
+def _step(work: _Work, index: int) -> Step:
+    tube, first = work.lay.tubes[index], work.firsts[index]
+    length = float(work.lay.measured.lengths_mm[index])
+    place = From(tube=tube, length_mm=length, first=first)
+    later = [other for other, behind_them in work.held.items() if index in behind_them]
+    passed = [one for some in work.passes for one in some.get(index, [])]
+    return Step(
+        tube=index,
+        run=work.owners[index],
+        stage=_stage(work.lay, tube),
+        first_end=first.says,
+        at_start=first.at_start,
+        through=tube.through if first.at_start else tube.through[::-1],
+        passes=told_passes(passed, not first.at_start),
+        length_mm=None if tube.curve is None else needed_mm(tube, length, work.lay.cabinet),
+        look_out=(
+            *_held_notes(work, index, later),
+            *_wound_notes(work, index, place),
+            *notes_on(work.lay, index, place),
+        ),
+        hold=work.held[index],
+        open_until=later[-1] if later else None,
+        moved=index in work.moved,
+    )
+
+
+def _held_notes(work: _Work, index: int, later: Sequence[int]) -> list[str]:
+    """Return which tubes are held aside for this one, and for which it is held aside itself."""
+    notes = []
+    if work.held[index]:
+        notes.append(f"hold {_tagged(work, work.held[index])} aside, towards you: it goes in behind")
+    if later:
+        notes.append(
+            f"put on this end only and hold it aside, towards you, until {_tagged(work, later[-1:])} is in"
+        )
+    return notes
+
+
+def _wound_notes(work: _Work, index: int, place: From) -> list[str]:
+    return [
+        f"pass its free end behind {_tagged(work, [other])} {place.says([along])}"
+        for other, along in sorted(work.wound[index], key=lambda told: place.along(told[1]))
+    ]
+
+
+def _tagged(work: _Work, tubes: Sequence[int]) -> str:
+    """Return tubes by their tags: ``tube 12``, ``tubes 3, 5 and 12``."""
+    tags = [work.lay.tubes[tube].tag for tube in tubes]
+    return f"tube {tags[0]}" if len(tags) == 1 else f"tubes {', '.join(tags[:-1])} and {tags[-1]}"

@@ -1,0 +1,200 @@
+"""In which order are tubes laid, so that few leave the row and none has to be threaded behind one already in?
+
+Where each of several lies behind the next in a ring, no order helps: as few as can be told are held aside.
+"""
+
+from bisect import bisect_left
+from collections.abc import Collection, Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from heapq import heapify, heappop, heappush
+
+import numpy as np
+from scipy.sparse import csr_array
+from scipy.sparse.csgraph import connected_components
+
+from routeviz.views.work_overlaps import Overlaps, without_slack
+
+Before = frozenset[
+    tuple[int, int]
+]  # pairs of tubes: the first lies behind the second, so it is laid before it
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Turns:
+    """An order.
+
+    Parameters
+    ----------
+    order : tuple of int
+        Each tube once.
+    row : tuple of int
+        In which order they would be laid if nothing were in the way: run by run along the row.
+    aside : tuple of int
+        Tubes that are held aside because no order helps.
+    moved : frozenset of int
+        The fewest that have left the row.
+    """
+
+    order: tuple[int, ...]
+    row: tuple[int, ...]
+    aside: tuple[int, ...]
+    moved: frozenset[int]
+
+
+def behind(found: Overlaps) -> tuple[Before, frozenset[tuple[int, int]]]:
+    """Return which tubes lie behind which, and which two wind about each other.
+
+    One lies behind another if it does so wherever they lie over each other, or if it does so once both are
+    drawn straight past each other. Two of which each is then behind the other wind about each other.
+
+    Parameters
+    ----------
+    found : dict
+        From ``overlaps``, seen from where the worker stands.
+
+    Returns
+    -------
+    before : frozenset
+        Pairs of tubes, the one behind first.
+    winding : frozenset
+        Pairs of tubes, the lower index first.
+    """
+    before, winding = set(), set()
+    for (one, other), places in found.items():
+        sides = {place.farther_mm > 0 for place in places}
+        if len(sides) == 2:
+            sides = {place.farther_mm > 0 for place in without_slack(places)}
+        if len(sides) == 2:
+            winding.add((one, other))
+        elif sides:
+            before.add((one, other) if sides == {True} else (other, one))
+    return frozenset(before), frozenset(winding)
+
+
+def turns(runs: Sequence[Sequence[int]], before: Before) -> Turns:
+    """Return in which order to lay the tubes of some runs.
+
+    Runs follow each other as they are given, save where a later one lies behind; a run goes along its row
+    from the first tube to the last, or the other way where fewer leave the row so.
+
+    Parameters
+    ----------
+    runs : sequence of sequence of int
+        Tubes in the order of their nipples.
+    before : frozenset
+        From ``behind``; pairs of other tubes do not count.
+
+    Returns
+    -------
+    turns : Turns
+        The same for the same input.
+    """
+    known = {tube for run in runs for tube in run}
+    pairs = {(one, other) for one, other in before if one in known and other in known}
+    rings = _rings(sorted(known), pairs)
+    aside = frozenset(tube for ring in rings for tube in _aside(ring, pairs))
+    within = {tube: k for k, ring in enumerate(rings) for tube in ring}
+    kept = {(a, b) for a, b in pairs if b not in aside or within.get(a) != within[b]}
+    row = tuple(tube for run in _in_turn(runs, kept) for tube in _along(run, kept))
+    order = _laid(row, kept)
+    return Turns(order=order, row=row, aside=tuple(sorted(aside)), moved=_moved(order, row))
+
+
+def _in_turn(runs: Sequence[Sequence[int]], pairs: Collection[tuple[int, int]]) -> list[Sequence[int]]:
+    """Return runs in the order in which fewest tubes lie behind a run that is in already."""
+    owner = {tube: k for k, run in enumerate(runs) for tube in run}
+    counts = np.zeros((len(runs), len(runs)), np.int64)
+    for one, other in pairs:
+        counts[owner[one], owner[other]] += owner[one] != owner[other]
+    left = list(range(len(runs)))
+    order = []
+    while left:
+        order.append(min(left, key=lambda k: (int(counts[left, k].sum()), k)))
+        left.remove(order[-1])
+    return [runs[k] for k in order]
+
+
+def _along(run: Sequence[int], pairs: Collection[tuple[int, int]]) -> Sequence[int]:
+    """Return a run in the direction in which fewer of its tubes leave the row."""
+    inside = set(run)
+    own = {(one, other) for one, other in pairs if one in inside and other in inside}
+    ways = tuple(run), tuple(reversed(run))
+    return min(ways, key=lambda way: len(_moved(_laid(way, own), way)))
+
+
+def _laid(row: Sequence[int], pairs: Iterable[tuple[int, int]]) -> tuple[int, ...]:
+    """Return the row, each tube as soon as all that lie behind it are in; the pairs form no ring."""
+    place = {tube: k for k, tube in enumerate(row)}
+    waits = dict.fromkeys(row, 0)
+    next_ones: dict[int, list[int]] = {tube: [] for tube in row}
+    for one, other in pairs:
+        waits[other] += 1
+        next_ones[one].append(other)
+    ready = [place[tube] for tube in row if not waits[tube]]
+    heapify(ready)
+    order = []
+    while ready:
+        order.append(row[heappop(ready)])
+        for other in next_ones[order[-1]]:
+            waits[other] -= 1
+            if not waits[other]:
+                heappush(ready, place[other])
+    return tuple(order)
+
+
+def _moved(order: Sequence[int], row: Sequence[int]) -> frozenset[int]:
+    """Return the fewest tubes without which the order is the row: what no longest rising row holds."""
+    place = {tube: k for k, tube in enumerate(row)}
+    tails: list[int] = []
+    last: list[int] = []  # the tube at each tail
+    earlier: dict[int, int | None] = {}
+    for tube in order:
+        at = bisect_left(tails, place[tube])
+        tails[at : at + 1] = [place[tube]]
+        last[at : at + 1] = [tube]
+        earlier[tube] = last[at - 1] if at else None
+    stays: set[int] = set()
+    tube_on: int | None = last[-1] if last else None
+    while tube_on is not None:
+        stays.add(tube_on)
+        tube_on = earlier[tube_on]
+    return frozenset(order) - stays
+
+
+def _aside(ring: Sequence[int], pairs: Collection[tuple[int, int]]) -> set[int]:
+    """Return tubes without which no ring is left among some, and none of which can be spared.
+
+    Which set is the smallest is hard to tell; of each ring the tube goes that has most behind it times most
+    before it, then those come back without which there is no ring either.
+    """  # noqa: DOC201
+    taken: list[int] = []
+    rings = [list(ring)]
+    while rings:
+        left = set(rings.pop())
+        own = [(one, other) for one, other in pairs if one in left and other in left]
+        ahead, after = dict.fromkeys(left, 0), dict.fromkeys(left, 0)
+        for one, other in own:
+            ahead[other] += 1
+            after[one] += 1
+        taken.append(min(left, key=lambda tube: (-ahead[tube] * after[tube], tube)))
+        rings += _rings(sorted(left - {taken[-1]}), own)
+    needed = set(taken)
+    for tube in taken:
+        if not _rings([t for t in ring if t not in needed - {tube}], pairs):
+            needed.remove(tube)
+    return needed
+
+
+def _rings(tubes: Sequence[int], pairs: Iterable[tuple[int, int]]) -> list[list[int]]:
+    """Return the sets of two or more tubes of which each lies behind each, if only by way of others."""
+    place: Mapping[int, int] = {tube: k for k, tube in enumerate(tubes)}
+    arcs = sorted((place[one], place[other]) for one, other in pairs if one in place and other in place)
+    if not arcs:
+        return []
+    one, other = np.array(arcs).T
+    graph = csr_array((np.ones(len(arcs), np.int8), (one, other)), shape=(len(tubes), len(tubes)))
+    _, labels = connected_components(graph, directed=True, connection="strong")
+    sets: dict[int, list[int]] = {}
+    for tube, label in zip(tubes, labels.tolist(), strict=True):
+        sets.setdefault(label, []).append(tube)
+    return [ring for ring in sets.values() if len(ring) > 1]
