@@ -1,7 +1,7 @@
 """In which order are tubes laid, which end first, past what, and what is to be looked out for?
 
 For the page at the bench and for sheets on paper alike. Who lies behind whom is in work_overlaps.py, the
-order that follows in work_turns.py, which end goes on first in work_ends.py, what is passed in work_passes.py.
+order that follows in work_turns.py, which end goes first in work_ends.py, what is passed in work_passes.py.
 """
 
 from collections.abc import Mapping, Sequence
