@@ -1,0 +1,282 @@
+/** The case in 3D: one canvas, drawn only when something has changed. */
+import { Camera, ColorManagement, LinearSRGBColorSpace, Scene, WebGLRenderer } from "three";
+import { axesOf, between, eased, framing, matricesOf, orbited, panned, placeOf, poseOf, rayAt, spanAt, zoomed } from "./camera.js";
+import { createMaterials, createUniforms, GROUNDS } from "./materials.js";
+import { createOverlay } from "./overlay3d.js";
+import { meantOf, metBy } from "./picking.js";
+import { hearPointers } from "./pointers.js";
+import * as scenes from "./scenery.js";
+import { rgb, tellOf } from "./things.js";
+import { add, scaled } from "./vectors.js";
+
+const FLIGHT_MS = 750;
+const MOST_RATIO = 2; // of the screen's pixels to the page's
+const TURN = 2.4; // radians a share of the picture's height that is dragged
+const REACH_PX = { mouse: 4, finger: 14 }; // by which a thing may be missed
+const NEAREST_MM = 4; // of height that is seen, and
+const FARTHEST = 12; // times the case
+
+/**
+ * Show a lay on a canvas; throws where there is no WebGL 2.
+ * @param {HTMLCanvasElement} canvas
+ * @param {object} lay decoded
+ * @param {{calm: boolean, onPick: function, onHover: function, onCamera: function}} heard
+ */
+export function createStage(canvas, lay, heard) {
+  const stage = openStage(canvas, heard);
+  build(stage, lay);
+  home(stage, true);
+  const ends = [hearPointers(canvas, pointing(stage)), hearCanvas(stage)];
+  return {
+    look: (wanted) => changed(stage, () => { stage.wanted = wanted; scenes.look(stage.scenery, wanted); }),
+    flyTo: (view, how = {}) => flyTo(stage, view, how),
+    camera: () => poseOf(stage.pose, stage.pose),
+    press: (share, only) => changed(stage, () => scenes.press(stage.scenery, share, only)),
+    cut: (wanted) => changed(stage, () => scenes.cut(stage.scenery, wanted)),
+    mark: (mark) => changed(stage, () => { stage.marked = mark; showOverlay(stage); }),
+    measure: (points) => changed(stage, () => { stage.ends = points; showOverlay(stage); }),
+    theme: (name) => changed(stage, () => setTheme(stage, name)),
+    replace: (next) => changed(stage, () => replace(stage, next)),
+    home: () => home(stage, false),
+    step: (dx, dy, kind) => step(stage, dx, dy, kind),
+    stats: () => ({ frames: stage.frames, calls: stage.renderer.info.render.calls, triangles: stage.renderer.info.render.triangles }),
+    dispose: () => {
+      ends.forEach((end) => end());
+      cancelAnimationFrame(stage.waiting);
+      scenes.dismantle(stage.scenery);
+      stage.renderer.dispose();
+    },
+  };
+}
+
+function openStage(canvas, heard) {
+  ColorManagement.enabled = false;
+  const context = canvas.getContext("webgl2", { antialias: true, alpha: false, stencil: false });
+  if (!context) throw new Error("this browser gives the page no WebGL 2");
+  const renderer = new WebGLRenderer({ canvas, context });
+  renderer.outputColorSpace = LinearSRGBColorSpace;
+  renderer.debug.checkShaderErrors = false;
+  const uniforms = createUniforms();
+  const camera = new Camera();
+  camera.matrixAutoUpdate = false;
+  camera.matrixWorldAutoUpdate = false;
+  const stage = {
+    canvas, heard, renderer, uniforms, camera,
+    scene: new Scene(),
+    materials: createMaterials(uniforms),
+    overlay: createOverlay(uniforms),
+    wanted: { faded: new Set(), hidden: new Set(), lit: null, chosen: null },
+    pose: null, flight: null, waiting: 0, frames: 0, marked: null, ends: [], pivot: null, hovering: null, size: [1, 1],
+  };
+  stage.scene.matrixWorldAutoUpdate = false;
+  stage.scene.add(stage.overlay.mesh);
+  setTheme(stage, "light");
+  resize(stage);
+  return stage;
+}
+
+function build(stage, lay) {
+  stage.lay = lay;
+  stage.scenery = scenes.createScenery(lay, stage.materials, stage.uniforms);
+  stage.scene.add(stage.scenery.group);
+  scenes.look(stage.scenery, stage.wanted);
+}
+
+function replace(stage, lay) {
+  const { pressed, cut } = stage.scenery;
+  stage.scene.remove(stage.scenery.group);
+  scenes.dismantle(stage.scenery);
+  build(stage, lay);
+  scenes.press(stage.scenery, pressed.share, pressed.only);
+  scenes.cut(stage.scenery, cut);
+}
+
+const aspectOf = (stage) => stage.size[0] / stage.size[1];
+
+function changed(stage, change) {
+  change();
+  ask(stage);
+}
+
+/** Ask for a picture; several wishes in a row are one picture. */
+function ask(stage) {
+  if (!stage.waiting) stage.waiting = requestAnimationFrame((now) => draw(stage, now));
+}
+
+function draw(stage, now) {
+  stage.waiting = 0;
+  if (stage.flight) fly(stage, now);
+  if (stage.renderer.getContext().isContextLost()) return;
+  aim(stage);
+  scenes.faceEye(stage.scenery, stage.pose.eye);
+  stage.renderer.render(stage.scene, stage.camera);
+  stage.frames++;
+}
+
+function aim({ camera, pose, lay, uniforms, size }) {
+  const { view, projection, near, far } = matricesOf(pose, size[0] / size[1], lay.bounds);
+  camera.matrixWorldInverse.fromArray(view);
+  camera.matrixWorld.copy(camera.matrixWorldInverse).invert();
+  camera.projectionMatrix.fromArray(projection);
+  camera.projectionMatrixInverse.copy(camera.projectionMatrix).invert();
+  uniforms.haze.value.set(near, far);
+  uniforms.flat_view.value = pose.parallel ? 1 : 0;
+  uniforms.nearest.value = pose.parallel ? -1e9 : near;
+}
+
+function setTheme(stage, name) {
+  const ground = rgb(GROUNDS[name]);
+  stage.uniforms.ground.value.set(...ground);
+  stage.uniforms.dark.value = name === "dark" ? 1 : 0;
+  stage.renderer.setClearColor(parseInt(GROUNDS[name].slice(1), 16), 1);
+}
+
+function showOverlay({ overlay, marked, ends, lay }) {
+  overlay.show(marked, ends, lay.signs.badges);
+}
+
+function resize(stage) {
+  const { canvas, renderer, uniforms } = stage;
+  const ratio = Math.min(globalThis.devicePixelRatio || 1, MOST_RATIO);
+  stage.size = [Math.max(canvas.clientWidth, 1), Math.max(canvas.clientHeight, 1)];
+  renderer.setPixelRatio(ratio);
+  renderer.setSize(...stage.size, false);
+  uniforms.ratio.value = ratio;
+  uniforms.screen.value.set(canvas.width, canvas.height);
+}
+
+function hearCanvas(stage) {
+  const { canvas } = stage;
+  const watcher = new ResizeObserver(() => {
+    if (canvas.clientWidth !== stage.size[0] || canvas.clientHeight !== stage.size[1]) changed(stage, () => resize(stage));
+  });
+  watcher.observe(canvas);
+  const restored = () => ask(stage);
+  canvas.addEventListener("webglcontextrestored", restored);
+  return () => {
+    watcher.disconnect();
+    canvas.removeEventListener("webglcontextrestored", restored);
+  };
+}
+
+/* The eye */
+
+function flyTo(stage, view, { instant = false } = {}) {
+  if (!view) return Promise.resolve();
+  land(stage);
+  const whole = stage.lay.views.includes(view) ? { aspect: stage.lay.aspect } : {};
+  const to = poseOf({ ...whole, ...view }, stage.pose ?? view);
+  if (instant || stage.heard.calm || !stage.pose) {
+    setPose(stage, to);
+    return Promise.resolve();
+  }
+  return new Promise((resolve) => {
+    stage.flight = { from: stage.pose, to, began: null, resolve };
+    ask(stage);
+  });
+}
+
+function fly(stage, now) {
+  const { flight } = stage;
+  flight.began ??= now;
+  const share = Math.min(1, (now - flight.began) / FLIGHT_MS);
+  stage.pose = between(flight.from, flight.to, eased(share));
+  stage.heard.onCamera?.();
+  if (share >= 1) land(stage);
+  else ask(stage);
+}
+
+/** End a flight where it is. */
+function land(stage) {
+  const { flight } = stage;
+  stage.flight = null;
+  flight?.resolve();
+}
+
+function setPose(stage, pose) {
+  stage.pose = pose;
+  ask(stage);
+  stage.heard.onCamera?.();
+}
+
+function home(stage, instant) {
+  const view = stage.lay.views[0];
+  return flyTo(stage, framing(view, stage.lay.bounds, aspectOf(stage)), { instant });
+}
+
+function step(stage, dx, dy, kind) {
+  land(stage);
+  const { pose } = stage;
+  if (kind === "pan") setPose(stage, panned(pose, dx, -dy, aspectOf(stage)));
+  else if (kind === "zoom") setPose(stage, zoomed(pose, within(stage, Math.exp(2 * dy)), pose.target));
+  else setPose(stage, orbited(pose, dx * TURN, dy * TURN));
+}
+
+/** A factor of zooming that neither loses the case nor goes through it. */
+function within({ pose, lay }, factor) {
+  const most = FARTHEST * Math.hypot(...[0, 1, 2].map((k) => lay.bounds[1][k] - lay.bounds[0][k]));
+  return Math.min(most, Math.max(NEAREST_MM, pose.height * factor)) / pose.height;
+}
+
+/* Pointers */
+
+function pointing(stage) {
+  const high = () => stage.size[1];
+  return {
+    began: (x, y) => { land(stage); stage.pivot = null; hover(stage, null, x, y); },
+    turn: (dx, dy) => setPose(stage, orbited(stage.pose, (dx / high()) * TURN, (dy / high()) * TURN)),
+    move: (dx, dy) => setPose(stage, panned(stage.pose, dx / high(), -dy / high(), aspectOf(stage))),
+    zoom: (factor, x, y) => zoomAt(stage, factor, x, y),
+    tap: (x, y, finger) => {
+      const hit = hitAt(stage, x, y, finger ? REACH_PX.finger : REACH_PX.mouse);
+      stage.heard.onPick?.(hit && tellOf(stage.scenery.owners[hit.owner]), hit?.point ?? null);
+    },
+    hover: (x, y) => hoverSoon(stage, x, y),
+    left: () => { stage.hovering = null; hover(stage, null, 0, 0); },
+  };
+}
+
+function zoomAt(stage, factor, x, y) {
+  land(stage);
+  const key = `${x},${y}`;
+  if (stage.pivot?.key !== key) stage.pivot = { key, point: hitAt(stage, x, y, 0)?.point ?? onTarget(stage, x, y) };
+  setPose(stage, zoomed(stage.pose, within(stage, factor), stage.pivot.point));
+}
+
+const shares = ({ size }, x, y) => [(2 * x) / size[0] - 1, 1 - (2 * y) / size[1]];
+
+function onTarget(stage, x, y) {
+  const ray = rayAt(stage.pose, ...shares(stage, x, y), aspectOf(stage));
+  const { out } = axesOf(stage.pose);
+  const depth = placeOf(stage.pose, stage.pose.target, aspectOf(stage)).depth;
+  const sink = -(out[0] * ray.along[0] + out[1] * ray.along[1] + out[2] * ray.along[2]);
+  return add(ray.from, scaled(ray.along, depth / Math.max(sink, 1e-3)));
+}
+
+function hitAt(stage, x, y, reachPx) {
+  const { pose, scenery, size } = stage;
+  const aspect = aspectOf(stage);
+  const met = metBy(scenery.targets, rayAt(pose, ...shares(stage, x, y), aspect), {
+    rowsOf: (owner) => scenes.rowsOf(scenery, owner),
+    spread: (depth) => (spanAt(pose, depth, aspect) * 2 * reachPx) / size[1],
+    keeps: (point) => scenes.isThere(scenery, point),
+  });
+  return meantOf(met.filter(({ owner }) => scenery.opacities[owner] > 0), (owner) => scenery.opacities[owner]);
+}
+
+function hoverSoon(stage, x, y) {
+  const first = !stage.hovering;
+  stage.hovering = [x, y];
+  if (!first) return;
+  requestAnimationFrame(() => {
+    if (!stage.hovering) return;
+    const at = stage.hovering;
+    stage.hovering = null;
+    const hit = hitAt(stage, ...at, REACH_PX.mouse);
+    hover(stage, hit && tellOf(stage.scenery.owners[hit.owner]), ...at);
+  });
+}
+
+function hover(stage, thing, x, y) {
+  stage.heard.onHover?.(thing, x, y);
+}
