@@ -181,8 +181,7 @@ def _passes(lay: Lay, runs: Sequence[Run], chords: Chords, seen: Overlaps, sight
     owners = _owners(lay, runs)
     names = [f"run {number} ({_brief(run)})" for number, run in enumerate(runs, 1)]
     return (
-        passes_of_parts(lay.cabinet, lay.tubes, chords, UPWARDS),
-        passes_of_parts(lay.cabinet, lay.tubes, chords, sight),
+        *passes_of_parts(lay.cabinet, lay.tubes, chords, (UPWARDS, sight)),
         passes_of_runs(overlaps(chords, 2, -1), owners, names, UPWARDS),
         passes_of_runs(seen, owners, names, sight),
     )

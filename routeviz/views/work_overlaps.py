@@ -15,7 +15,7 @@ from routeviz.geometry.arrays import Floats, Ints
 from routeviz.geometry.chains import sampled
 from routeviz.tubes.nearing import Laid
 
-CHORD_MM = 0.5  # how far a chord that stands for a tube may leave it: a tenth of the thinnest
+CHORD_MM = 1.0  # how far a chord that stands for a tube may leave it: a fifth of the thinnest
 COVERED = 0.25  # of both radii together: centrelines that come so near in the picture lie over each other
 APART = 0.5  # of both radii together: what lies no farther behind than this is beside, not behind
 
@@ -97,6 +97,9 @@ def overlaps(chords: Chords, axis: int, sense: int) -> Overlaps:
     farther = depth[first] + shares_first * climb[first] - depth[second] - shares_second * climb[second]
     both = chords.radii[first] + chords.radii[second]
     kept = np.nonzero((off <= COVERED * both) & (np.abs(farther) > APART * both))[0]
+    kept = kept[
+        _worth_telling(chords.tubes[first[kept]], chords.tubes[second[kept]], farther[kept], turns[kept])
+    ]
     lengths = np.sqrt(((chords.ends - chords.begins) ** 2).sum(axis=1))
     along_first = chords.along[first] + shares_first * lengths[first]
     along_second = chords.along[second] + shares_second * lengths[second]
@@ -135,12 +138,20 @@ def without_slack(places: Iterable[Over]) -> list[Over]:
     return left
 
 
+def _worth_telling(first: Ints, second: Ints, farther: Floats, turns: Ints) -> Ints:
+    """Return all crossings, and of places where two tubes run along each other the nearest on either side."""
+    order = np.lexsort((np.abs(farther), turns, farther > 0, second, first))
+    columns = np.stack([first, second, farther > 0, turns])[:, order]
+    new = np.append(True, (np.diff(columns, axis=1) != 0).any(axis=0))[: len(order)]
+    return np.asarray(order[new | (columns[3] != 0)], np.int64)
+
+
 def _near(chords: Chords, flat: Floats) -> tuple[Ints, Ints]:
-    """Return the pieces of different tubes that come near each other in the picture, the lower tube first."""
-    lines = shapely.linestrings(flat)
+    """Return the pieces of different tubes that may come near each other in the picture, the lower first."""
     # Each looks as far as a tube that is no thicker than its own could ask for, so that none is missed.
-    reach = 2 * COVERED * chords.radii
-    one, other = shapely.STRtree(lines).query(lines, predicate="dwithin", distance=reach)
+    reach = 2 * COVERED * chords.radii[:, None]
+    around = shapely.box(*(flat.min(axis=1) - reach).T, *(flat.max(axis=1) + reach).T)
+    one, other = shapely.STRtree(shapely.linestrings(flat)).query(around)
     tubes, radii = chords.tubes, chords.radii
     lower = (radii[other] < radii[one]) | ((radii[other] == radii[one]) & (tubes[one] < tubes[other]))
     one, other = one[lower], other[lower]

@@ -4,7 +4,7 @@ Parts are taken as upright boxes that hold them in all of their travel: what is 
 """
 
 from collections import defaultdict
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -64,6 +64,30 @@ class Pass:
     what: str
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Boxes:
+    """The upright box of each solid, and of each part with all its solids, anywhere in their travel.
+
+    Parameters
+    ----------
+    parts : tuple of str
+        Their names.
+    numbers : array of int, shape (n,)
+        The part of each solid.
+    lows, highs : array, shape (n, 3)
+        Of each solid.
+    part_lows, part_highs : array, shape (p, 3)
+        Of each part.
+    """
+
+    parts: tuple[str, ...]
+    numbers: Ints
+    lows: Floats
+    highs: Floats
+    part_lows: Floats
+    part_highs: Floats
+
+
 Passes = dict[int, list[Pass]]
 
 
@@ -92,42 +116,61 @@ def told_passes(passes: Sequence[Pass], from_end: bool) -> tuple[str, ...]:
     return tuple(f"{one.how} {one.what}" for one in ordered)
 
 
-def passes_of_parts(cabinet: Cabinet, tubes: Sequence[Tube], chords: Chords, way: Way) -> Passes:
-    """Return what parts tubes pass, by tube.
+def passes_of_parts(
+    cabinet: Cabinet, tubes: Sequence[Tube], chords: Chords, ways: Sequence[Way]
+) -> tuple[Passes, ...]:
+    """Return what parts tubes pass, by tube, for each way.
 
     Parameters
     ----------
     cabinet, tubes, chords
         The lay.
-    way : Way
-        Along which axis, and in which words.
+    ways : sequence of Way
+        Along which axes, and in which words.
 
     Returns
     -------
-    passes : dict
+    passes : tuple of dict
         Of parts that a tube passes on one side only, near by, on its way from beside to beside; not of those
         that it joins or goes through.
     """
     boxes = _boxes(cabinet)
+    return tuple(_past_parts(cabinet, tubes, chords, boxes, way) for way in ways)
+
+
+def _past_parts(cabinet: Cabinet, tubes: Sequence[Tube], chords: Chords, boxes: Boxes, way: Way) -> Passes:
     line, solid, begin, end = _inside(chords, boxes, way.axis)
     heights = np.stack([_at(chords, line, share, way.axis) for share in (begin, end)])
-    above = heights.min(axis=0) - chords.radii[line] - boxes[1][solid, way.axis]
-    below = boxes[0][solid, way.axis] - heights.max(axis=0) - chords.radii[line]
+    above = heights.min(axis=0) - chords.radii[line] - boxes.highs[solid, way.axis]
+    below = boxes.lows[solid, way.axis] - heights.max(axis=0) - chords.radii[line]
     lengths = np.sqrt(((chords.ends - chords.begins) ** 2).sum(axis=1))
     along = chords.along[line] + 0.5 * (begin + end) * lengths[line]
-    parts = list(dict.fromkeys(one.part for one in cabinet.solids))
-    numbers = np.array([parts.index(one.part) for one in cabinet.solids], np.int64)
-    found: dict[int, list[Pass]] = defaultdict(list)
-    for key, rows in _grouped(chords.tubes[line] * len(parts) + numbers[solid]):
-        tube, part = divmod(key, len(parts))
-        gaps = above[rows], below[rows]
-        near = [float(gap.min()) for gap in gaps]
-        side = int(near[1] > near[0])
-        box = boxes[0][numbers == part].min(axis=0), boxes[1][numbers == part].max(axis=0)
-        if -TOUCHES_MM <= near[side] <= NEAR_MM and _leads_past(cabinet, tubes[tube], parts[part], box, way):
-            at = float(along[rows[int(np.argmin(gaps[side]))]])
-            how = way.words[side if way.towards > 0 else 1 - side]
-            found[tube].append(Pass(along_mm=at, near_mm=near[side], tubes=0, how=how, what=parts[part]))
+    keys = chords.tubes[line] * len(boxes.parts) + boxes.numbers[solid]
+    order = np.argsort(keys, kind="stable")
+    values, firsts = np.unique(keys[order], return_index=True)
+    # Per tube and part: how far it is off on either side at the least; on the other side it is below zero.
+    gaps = (
+        np.stack([np.minimum.reduceat(gap[order], firsts) for gap in (above, below)]) if len(keys) else None
+    )
+    found: Passes = defaultdict(list)
+    if gaps is None:
+        return found
+    near, sides = gaps.max(axis=0), gaps.argmax(axis=0)
+    for k in np.nonzero((near >= -TOUCHES_MM) & (near <= NEAR_MM))[0].tolist():
+        tube, part = divmod(int(values[k]), len(boxes.parts))
+        if _leads_past(cabinet, tubes[tube], boxes, part, way):
+            rows = order[firsts[k] : firsts[k + 1] if k + 1 < len(firsts) else None]
+            at = rows[int(np.argmin((above, below)[sides[k]][rows]))]
+            how = way.words[int(sides[k]) if way.towards > 0 else 1 - int(sides[k])]
+            found[tube].append(
+                Pass(
+                    along_mm=float(along[at]),
+                    near_mm=float(near[k]),
+                    tubes=0,
+                    how=how,
+                    what=boxes.parts[part],
+                )
+            )
     return found
 
 
@@ -171,51 +214,59 @@ def passes_of_runs(found: Overlaps, owners: Sequence[int], names: Sequence[str],
     return passes
 
 
-def _leads_past(cabinet: Cabinet, tube: Tube, part: str, box: tuple[Floats, Floats], way: Way) -> bool:
+def _leads_past(cabinet: Cabinet, tube: Tube, boxes: Boxes, part: int, way: Way) -> bool:
     """Return whether a tube neither joins nor goes through a part, and does not stay all along by it."""
-    ends = [end for end in (tube.start, tube.end) if end.nipple is not None]
-    joins = any(is_on(cabinet, end.nipple, part) for end in ends if end.nipple is not None)
-    cut = [cabinet.passages[name].solid for name in tube.through]
-    through = any(solid is not None and cabinet.solids[solid].part == part for solid in cut)
+    name = boxes.parts[part]
+    ends = (tube.start, tube.end)
+    joins = any(is_on(cabinet, end.nipple, name) for end in ends if end.nipple is not None)
+    cut = [cabinet.passages[passage].solid for passage in tube.through]
+    through = any(solid is not None and cabinet.solids[solid].part == name for solid in cut)
+    low, high = boxes.part_lows[part], boxes.part_highs[part]
     across = [k for k in range(3) if k != way.axis]
-    points = [end.point[across] for end in (tube.start, tube.end) if end.point is not None]
-    stays = all(bool(((box[0][across] <= p) & (p <= box[1][across])).all()) for p in points)
+    points = [end.point for end in ends if end.point is not None]
+    stays = all(all(low[k] <= point[k] <= high[k] for k in across) for point in points)
     return not (joins or through or stays)
 
 
-def _boxes(cabinet: Cabinet) -> tuple[Floats, Floats]:
-    """Return the box of each solid, anywhere in its travel."""
-    lows, highs = swept_boxes(cabinet.bodies)
-    bodies, count = cabinet.bodies.pieces.bodies, len(cabinet.solids)
+def _boxes(cabinet: Cabinet) -> Boxes:
+    piece_lows, piece_highs = swept_boxes(cabinet.bodies)
+    parts = list(dict.fromkeys(solid.part for solid in cabinet.solids))
+    number = {part: k for k, part in enumerate(parts)}
+    numbers = np.array([number[solid.part] for solid in cabinet.solids], np.int64)
+    lows, highs = _joined(piece_lows, piece_highs, cabinet.bodies.pieces.bodies, len(numbers))
+    part_lows, part_highs = _joined(lows, highs, numbers, len(parts))
+    return Boxes(
+        parts=tuple(parts),
+        numbers=numbers,
+        lows=lows,
+        highs=highs,
+        part_lows=part_lows,
+        part_highs=part_highs,
+    )
+
+
+def _joined(lows: Floats, highs: Floats, owners: Ints, count: int) -> tuple[Floats, Floats]:
     low, high = np.full((count, 3), np.inf), np.full((count, 3), -np.inf)
-    np.minimum.at(low, bodies, lows)
-    np.maximum.at(high, bodies, highs)
+    np.minimum.at(low, owners, lows)
+    np.maximum.at(high, owners, highs)
     return low, high
 
 
-def _inside(chords: Chords, boxes: tuple[Floats, Floats], axis: int) -> tuple[Ints, Ints, Floats, Floats]:
+def _inside(chords: Chords, boxes: Boxes, axis: int) -> tuple[Ints, Ints, Floats, Floats]:
     """Return chords and the solids whose boxes they pass along an axis, and from what share to what share."""
     across = [k for k in range(3) if k != axis]
-    lows, highs = boxes[0][:, across], boxes[1][:, across]
+    lows, highs = boxes.lows[:, across], boxes.highs[:, across]
     flat = np.stack([chords.begins[:, across], chords.ends[:, across]], axis=1)
-    line, solid = shapely.STRtree(shapely.box(*lows.T, *highs.T)).query(
-        shapely.linestrings(flat), predicate="intersects"
-    )
+    line, solid = shapely.STRtree(shapely.box(*lows.T, *highs.T)).query(shapely.linestrings(flat))
     step = flat[line, 1] - flat[line, 0]
     step = np.where(np.abs(step) < LEVEL_MM, LEVEL_MM, step)
     first, second = (lows[solid] - flat[line, 0]) / step, (highs[solid] - flat[line, 0]) / step
-    begin = np.clip(np.minimum(first, second).max(axis=1), 0.0, 1.0)
-    end = np.clip(np.maximum(first, second).min(axis=1), 0.0, 1.0)
-    return line, solid, begin, np.maximum(begin, end)
+    begin = np.maximum(np.minimum(first, second).max(axis=1), 0.0)
+    end = np.minimum(np.maximum(first, second).min(axis=1), 1.0)
+    met = begin <= end
+    return line[met], solid[met], begin[met], end[met]
 
 
 def _at(chords: Chords, line: Ints, share: Floats, axis: int) -> Floats:
     begin = chords.begins[line, axis]
     return np.asarray(begin + share * (chords.ends[line, axis] - begin))
-
-
-def _grouped(keys: Ints) -> Iterator[tuple[int, Ints]]:
-    """Yield each key, rising, with the rows that have it."""
-    order = np.argsort(keys, kind="stable")
-    values, firsts = np.unique(keys[order], return_index=True)
-    yield from zip(values.tolist(), np.split(order, firsts[1:]), strict=True)
