@@ -10,6 +10,7 @@ from routeviz.cabinet.motions import Fixed, Hinge, Movement, Sliding
 from routeviz.cabinet.nipples import Nipple
 from routeviz.cabinet.passages import Passage
 from routeviz.cabinet.solids import Cabinet, Solid
+from routeviz.checks.words import mm
 from routeviz.geometry.arrays import Floats
 from routeviz.lay import Lay
 from routeviz.tubes.measured import Measured, Nearest, PassageUse
@@ -175,5 +176,7 @@ def _passage_says(passage: Passage, use: PassageUse | None) -> str:
     else:
         goes = "goes" if len(use.tubes) == 1 else "go"
         says = f"{counted_tubes(len(use.tubes))} {goes} through; it holds "
-        says += f"{use.bound} at most" if use.found < use.bound else f"{use.bound}"
-    return says if passage.most is None else f"{says}; at most {passage.most} are wanted"
+        exact = use.found == use.bound
+        says += f"exactly {use.found}" if exact else f"at least {use.found}, never more than {use.bound}"
+        says += f" of {mm(use.outside_mm)} outside"
+    return says if passage.most is None else f"{says}; at most {passage.most} are wanted in it"
