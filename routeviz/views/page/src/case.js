@@ -46,7 +46,7 @@ export function mountCase(element, lay, state) {
 }
 
 function solid(box, layNow, state) {
-  const canvas = h("canvas", { tabindex: "0", role: "img", "aria-label": KEYS_SAY });
+  const canvas = h("canvas", { tabindex: "0", role: "application", "aria-label": KEYS_SAY });
   const under = h("p.under", { "aria-hidden": "true" });
   box.replaceChildren(canvas, under);
   const heard = {
@@ -84,6 +84,7 @@ function pick(thing, point, state) {
 /** What is under the pointer, else what is chosen. */
 function say(under, thing, lay, state) {
   const { chosen, unit } = state.get();
-  const text = inUnit(told(lay, chosen), unit);
-  under.replaceChildren(...(thing ? [name(thing.name), thing.says ? ` \u2013 ${inUnit(thing.says, unit)}` : ""] : [text]));
+  const kind = thing?.kind === "tie" ? "tube" : thing?.kind;
+  const text = told(lay, thing ? { kind, index: thing.index } : chosen) || [thing?.name, thing?.says].filter(Boolean).join(" \u2013 ");
+  under.replaceChildren(...(text ? [name(inUnit(text, unit))] : []));
 }

@@ -21,7 +21,7 @@ export function mountControls(element, lay, state, camera) {
   const page = { lay, state, texts, until: (end) => ends.push(end) };
   const inDepth = camera ? [travelGroup(page), cutGroup(page), viewGroup(lay, camera), measureGroup(page)] : [];
   const groups = [...inDepth, switchGroup(page)].filter(Boolean);
-  element.replaceChildren(...(camera ? [tools(groups, element)] : []), ...groups);
+  element.replaceChildren(...(camera ? [tools(groups)] : []), ...groups);
   return () => ends.forEach((end) => end());
 }
 
@@ -44,20 +44,19 @@ function switchGroup({ state, until }) {
   return h("div.group.switches", { role: "group", "aria-label": "Unit and light", "data-tool": "Units" }, units, themes);
 }
 
-/** On a narrow screen only one group is open at a time: these open them. */
-function tools(groups, element) {
-  const titled = groups.filter((one) => one.dataset.tool);
-  const buttons = titled.map((group) => {
-    const title = group.dataset.tool;
+/** Where there is little room, only one group is open at a time: these open them, and tell a group of it. */
+function tools(groups) {
+  const buttons = groups.map((group) => {
     const open = () => {
-      element.dataset.open = element.dataset.open === title ? "" : title;
-      titled.forEach((one, k) => {
-        const on = one.dataset.tool === element.dataset.open;
+      for (const [k, one] of groups.entries()) {
+        const was = one.classList.contains("open");
+        const on = one === group && !was;
         one.classList.toggle("open", on);
         buttons[k].setAttribute("aria-expanded", String(on));
-      });
+        if (on !== was) one.dispatchEvent(new CustomEvent("opened", { detail: on }));
+      }
     };
-    return h("button", { "aria-expanded": "false", onclick: open }, title);
+    return h("button", { "aria-expanded": "false", onclick: open }, group.dataset.tool);
   });
   return h("div.tools", { role: "group", "aria-label": "More controls" }, ...buttons);
 }

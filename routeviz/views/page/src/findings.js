@@ -12,7 +12,7 @@ import { travelled } from "./texts.js";
 export function mountFindings(element, page) {
   const { lay, state } = page;
   if (!lay.findings.length) {
-    element.append(h("p.plain", {}, "Nothing was found: every limit is kept."));
+    element.append(h("p.plain", {}, lay.tubes.length ? "Nothing was found: every limit is kept." : "There is nothing to check yet."));
     return;
   }
   const steps = stepping(page);
@@ -50,7 +50,7 @@ function entry(finding, k, page) {
     badge(finding.severity, finding.number),
     h("span.kind", {}, `${severityWord(finding)} ${finding.number}`),
     h("span.rule", {}, finding.rule),
-    h("span.about", {}, name(subjects(finding))),
+    h("span.about", {}, ...subjects(finding)),
   );
   return h(
     "li",
@@ -71,9 +71,8 @@ function limits(finding, texts) {
   ]);
 }
 
-function subjects(finding) {
-  const { subject, other } = finding;
-  return other && other !== subject ? `${subject} \u2013 ${other}` : (subject ?? "");
+function subjects({ subject, other }) {
+  return other && other !== subject ? [name(subject), " \u2013 ", name(other)] : [name(subject)];
 }
 
 /**

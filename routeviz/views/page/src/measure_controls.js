@@ -15,7 +15,8 @@ const WAYS = [
  * @returns {HTMLElement}
  */
 export function measureGroup({ state, until }) {
-  const button = h("button", { onclick: () => state.set({ measuring: !state.get().measuring, ends: [] }) }, "Measure");
+  const turn = (measuring) => state.set({ measuring, ends: [] });
+  const button = h("button", { onclick: () => turn(!state.get().measuring) }, "Measure");
   const says = h("output.measured");
   const show = () => {
     const now = state.get();
@@ -24,7 +25,8 @@ export function measureGroup({ state, until }) {
   };
   until(state.on(["measuring", "ends", "unit"], show));
   show();
-  return h("div.group.measure", { role: "group", "aria-label": "Measure", "data-tool": "Measure" }, button, says);
+  const has = { role: "group", "aria-label": "Measure", "data-tool": "Measure", onopened: ({ detail }) => turn(detail) };
+  return h("div.group.measure", has, button, says);
 }
 
 /**

@@ -45,8 +45,12 @@ function entry(passage, k, page) {
   );
 }
 
-/** The plate is the only drawing that comes as a text: it is routeviz' own, and taken apart as a drawing, not as a page. */
-function plate(passage) {
+/**
+ * The plate is the only drawing that comes as a text: it is routeviz' own, and taken apart as a drawing, not as a page.
+ * @param {object} passage
+ * @returns {HTMLElement|null}
+ */
+export function plate(passage) {
   if (!passage.plate) return null;
   const read = new DOMParser().parseFromString(passage.plate, "image/svg+xml");
   if (read.querySelector("parsererror")) return h("p.plain", {}, "The plate of this passage cannot be read.");

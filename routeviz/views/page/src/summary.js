@@ -13,7 +13,7 @@ const SEVERITIES = ["fault", "caution", "note"];
 export function mountMasthead(element, { lay }) {
   const counts = SEVERITIES.filter((one) => lay.counts[one] || one === "fault");
   element.replaceChildren(
-    h("h1", { dir: "auto" }, lay.title),
+    h("h1", { dir: "auto", title: lay.title }, lay.title),
     h(
       "p.counts",
       {},

@@ -2,7 +2,8 @@
 
 import { choose, severityWord } from "./choosing.js";
 import { badge, h, name, terms } from "./elements.js";
-import { capital, counted, travelled } from "./texts.js";
+import { figure } from "./lengths.js";
+import { capital, travelled } from "./texts.js";
 
 /**
  * Make the details of a tube.
@@ -67,11 +68,19 @@ function nearest(near, texts) {
   return h("span", {}, texts.fine(near.mm), " to ", name(near.other), where);
 }
 
+/** Ties by what they hold to, each with how far along the tube it is. */
 function ties(tube, texts) {
-  const each = tube.ties.map((tie) =>
-    h("li", {}, "at ", texts.length(tie.along), ...(tie.to ? [", to ", name(tie.to)] : [])),
+  const groups = new Map();
+  for (const { to, along } of tube.ties) groups.set(to ?? "", [...(groups.get(to ?? "") ?? []), along]);
+  const said = [...groups].map(([to, places]) =>
+    h(
+      "li",
+      {},
+      ...(to ? ["to ", name(to), " "] : []),
+      texts.shown((unit) => `at ${places.map((along) => figure(along, unit)).join(", ")}\u00a0${unit}`),
+    ),
   );
-  return h("span", {}, counted(each.length, "tie"), h("ul.inside", {}, ...each));
+  return h("ul.plain-list", {}, ...said);
 }
 
 function route(tube) {

@@ -2,6 +2,7 @@
 
 import { isChosen, toggle } from "./choosing.js";
 import { badge, h, name } from "./elements.js";
+import { figure } from "./lengths.js";
 import { COLUMNS, searchOf, sorted } from "./searching.js";
 import { tubeDetails } from "./tube_details.js";
 import { counted } from "./texts.js";
@@ -44,7 +45,7 @@ class Table {
       placeholder: "12, stack 12, bass \u2026",
       oninput: () => this.ask(this.field.value),
     });
-    return h("p.searching", { role: "search" }, h("label", { for: "search" }, "Find by hole, pneumatic, tag or passage"), this.field);
+    return h("div.searching", { role: "search" }, h("label", { for: "search" }, "Find by hole, pneumatic, tag or passage"), this.field);
   }
 
   table() {
@@ -135,6 +136,15 @@ function row(tube, k, { lay, texts }) {
     ),
     number("length", tube.length),
     number("bend", tube.bend?.radius),
-    beyond ? h("td.clearance", {}, "> ", texts.figure(lay.reach)) : number("clearance", tube.clearance?.mm),
+    beyond ? h("td.clearance", {}, "> ", texts.figure(lay.reach)) : h("td.clearance", {}, clearance(tube, texts)),
   );
+}
+
+/** A clearance that no sixteenth can say is not said to be none. */
+function clearance({ clearance: near }, texts) {
+  if (!near) return "\u2013";
+  return texts.shown((unit) => {
+    const said = figure(near.mm, unit);
+    return unit === "in" && said === "0" && near.mm > 0 ? "< 1/16" : said;
+  });
 }

@@ -1,0 +1,4406 @@
+(()=>{var $p="http://www.w3.org/2000/svg";function y(n,t={},...e){let[i,...s]=n.split("."),r=document.createElement(i);return s.length&&(r.className=s.join(" ")),i==="button"&&(r.type="button"),dh(r,t),r.append(...e.flat().filter(o=>o!=null&&o!=="")),r}function Ee(n,t={},...e){let i=document.createElementNS($p,n);return dh(i,t),i.append(...e),i}function xt(n){return y("bdi.name",{dir:"auto"},n)}function nn(n,t=""){let e={fault:()=>Ee("circle",{cx:16,cy:16,r:14}),caution:()=>Ee("path",{d:"M16 1.5 31 29.5H1Z","stroke-linejoin":"round"}),note:()=>Ee("rect",{x:3,y:3,width:26,height:26})},i=Ee("text",{x:16,y:n==="caution"?26:21,"text-anchor":"middle"},String(t));return String(t).length>2&&i.setAttribute("class","long"),Ee("svg",{class:`badge ${n}`,viewBox:"0 0 32 32","aria-hidden":"true",focusable:"false"},e[n](),i)}function Bi(n){let t=n.filter(([,e])=>e!=null&&e!=="");return y("dl.terms",{},...t.map(([e,i])=>y("div",{},y("dt",{},e),y("dd",{},i))))}function dh(n,t){for(let[e,i]of Object.entries(t))e.startsWith("on")?n.addEventListener(e.slice(2),i):i!=null&&i!==!1&&n.setAttribute(e,i===!0?"":i)}var Zp=/(?<![\w.])([-\u2212]?)(\d+(?:\.\d+)?) mm\b/g;function _i(n,t){if(t==="in")return Jp(n);let e=Math.abs(n).toFixed(1);return(n<0&&Number(e)?"−":"")+e}function dn(n,t){return _i(n,t)+" "+t}function As(n,t){let e=dn(n,t);return t==="in"&&Math.abs(n)<25.4&&n!==0?`${e} (${dn(n,"mm")})`:e}function Zn(n,t,e=[]){if(t==="mm"||!n.includes(" mm"))return n;let i=e.find(s=>n.includes(s));return i?n.split(i).map(s=>Zn(s,t,e)).join(i):n.replace(Zp,(s,r,o)=>As((r?-1:1)*Number(o),t))}function Jp(n){let t=Math.round(Math.abs(n)*1e5),e=Math.floor((t*16+127e4)/254e4),i=Math.floor(e/16),s=e%16,r=16;for(;s&&s%2===0;)s/=2,r/=2;let o=[i||!s?String(i):"",s?`${s}/${r}`:""].filter(Boolean);return(n<0&&e?"−":"")+o.join(" ")}var Kp=/[\u0590-\u08ff\ufb1d-\ufdff\ufe70-\ufefc]/;function Ln(n,t){let e=new Set,i=jp(n),s=i.filter(h=>/ mm\b/.test(h)),r=i.filter(h=>Kp.test(h)),o=t.on("unit",({unit:h})=>e.forEach(u=>u(h)));function a(h,u){let d=f=>h.replaceChildren(...[u(f)].flat());return d(t.get().unit),e.add(d),h}let l=h=>Zn(h,t.get().unit,s),c=h=>i.some(u=>h.startsWith(`${u} `))?h:Jn(h);return{figure:h=>a(y("span.figure"),u=>_i(h,u)),length:h=>a(y("span.figure"),u=>dn(h,u)),fine:h=>a(y("span.figure"),u=>As(h,u)),shown:h=>a(y("span"),h),sentence:h=>a(y("span.sentence"),u=>fh(Zn(c(h),u,s),r)),plain:l,end:o}}function fh(n,t){let e=t.find(i=>n.includes(i));return e?n.split(e).flatMap((i,s)=>[...s?[xt(e)]:[],...i?fh(i,t):[]]):[n]}function jp(n){let t=["tubes","solids","spaces","passages","nipples","parts"].flatMap(i=>n[i]??[]),e=new Set(t.flatMap(i=>[i.name,i.tag,i.part,i.tubing]));return e.delete(void 0),[...e].filter(Boolean).sort((i,s)=>s.length-i.length)}function yn(n){return n<=.005?"at rest":n>=.995?"at full travel":`at ${Math.round(100*n)} % of its travel`}function ae(n,t){return`${n||"no"} ${t}${n===1?"":"s"}`}function Jn(n){return n.slice(0,1).toUpperCase()+n.slice(1)}var Qp={tube:"tubes",solid:"solids",passage:"passages",part:"parts",finding:"findings"},tm={finding:"found",tube:"tubes",passage:"passages"};function sn(n,t,e){let{mode:i}=n.get();n.set({chosen:{kind:t,index:e},mode:i==="bench"?i:tm[t]??i})}function Tr(n,t,e){xi(n.get(),t,e)?n.set({chosen:null}):sn(n,t,e)}function xi(n,t,e){return n.chosen?.kind===t&&n.chosen.index===e}function Ts(n,t,e){let i=n.findings.length;if(!i)return;let{chosen:s}=t.get(),r=s?.kind==="finding"?s.index:e>0?-1:0;sn(t,"finding",(r+e+i)%i)}function Er(n,t){let e=t&&n[Qp[t.kind]]?.[t.index];return e?em[t.kind](e,n):""}var em={finding:n=>`${vi(n)} ${n.number}: ${n.subject} – ${n.says}`,tube:n=>`Tube ${Es(n)}, from ${n.from} to ${n.to}`,passage:n=>`Passage ${n.name}, ${ae(n.tubes.length,"tube")}`,part:n=>`Part ${n.name}`,solid:n=>nm(n)};function vi(n){return{fault:"Fault",caution:"Caution",note:"Note"}[n.severity]}function Es(n){return!n.tag||n.tag===n.name?n.name:`${n.tag} (${n.name})`}function nm(n){let t=n.part&&n.part!==n.name?` of ${n.part}`:"";return`${n.name}${t}, ${n.kind}${n.movement?", which moves":""}`}function ph(n,t,e){e.on("chosen",({chosen:i})=>{n.textContent=Zn(Er(t(),i),e.get().unit)||"Nothing is chosen."})}var qa=[{title:"Left to right",way:"right",sides:["left","right"]},{title:"Front to back",way:"back",sides:["front","back"]},{title:"Up and down",way:"up",sides:["lower part","upper part"]}];function mh({lay:n,state:t,until:e}){let i=y("select",{"aria-label":"Cut along",onchange:()=>t.set({cut:i.value===""?null:sm(n,Number(i.value))})},y("option",{value:""},"Whole"),...qa.map(({title:c},h)=>y("option",{value:h},c))),s=y("input",{type:"range","aria-label":"Where it is cut",oninput:()=>t.set({cut:{...t.get().cut,at:Number(s.value)}})}),r=y("output.where"),o=y("button",{onclick:()=>t.set({cut:{...t.get().cut,keep:-t.get().cut.keep}})}),a=y("span.more",{},s,r,o),l=()=>im({axis:i,slider:s,where:r,side:o,more:a},n,t.get());return e(t.on(["cut","unit"],l)),l(),y("div.group.cut",{role:"group","aria-label":"Cut","data-tool":"Cut"},y("span.title",{},"Cut"),i,a)}function im({axis:n,slider:t,where:e,side:i,more:s},r,{cut:o,unit:a}){if(s.hidden=!o,n.value=o?String(o.axis):"",!o)return;let[l,c]=[r.bounds[0][o.axis],r.bounds[1][o.axis]];Object.assign(t,{min:l,max:c,step:Math.max((c-l)/400,.1)}),t.value=o.at;let h=`${dn(o.at,a)} ${qa[o.axis].way}`;e.textContent=h,t.setAttribute("aria-valuetext",h),i.textContent=`Keeps the ${qa[o.axis].sides[o.keep>0?1:0]}`}function sm(n,t){let e=(n.bounds[0][t]+n.bounds[1][t])/2;return{axis:t,at:e,keep:t===1?1:-1}}var rm=[["to the right","to the left"],["back","forward"],["up","down"]];function gh({state:n,until:t}){let e=a=>n.set({measuring:a,ends:[]}),i=y("button",{onclick:()=>e(!n.get().measuring)},"Measure"),s=y("output.measured"),r=()=>{let a=n.get();i.setAttribute("aria-pressed",String(a.measuring)),s.textContent=a.measuring?om(a.ends,a.unit):""};return t(n.on(["measuring","ends","unit"],r)),r(),y("div.group.measure",{role:"group","aria-label":"Measure","data-tool":"Measure",onopened:({detail:a})=>e(a)},i,s)}function _h(n,t){let{ends:e}=n.get();n.set({ends:e.length===1?[...e,t]:[t]})}function om(n,t){if(n.length<2)return n.length?"Touch the second point.":"Touch the first point.";let e=n[1].map((s,r)=>s-n[0][r]),i=e.flatMap((s,r)=>Math.abs(s)<.05?[]:[`${dn(Math.abs(s),t)} ${rm[r][s>0?0:1]}`]);return`${dn(Math.hypot(...e),t)} apart${i.length?`: ${i.join(", ")}`:""}.`}function xh(n){let{lay:t,state:e,until:i}=n,s=t.solids.flatMap((h,u)=>h.movement?[u]:[]);if(!s.length)return null;let r=am(t,s,e),o=y("input",{type:"range",min:0,max:100,step:1,"aria-label":"How far along its travel",oninput:()=>e.set({press:{...e.get().press,share:Number(o.value)/100}})}),a=y("output.where"),l=y("p.least"),c=()=>{let{share:h,only:u}=e.get().press;(document.activeElement!==o||Math.abs(Number(o.value)/100-h)>.01)&&(o.value=100*h),r.value=u===null?"":String(u),a.textContent=yn(h),o.setAttribute("aria-valuetext",yn(h)),l.replaceChildren(...lm(n,s,u))};return i(e.on(["press","unit"],c)),c(),y("div.group.travel",{role:"group","aria-label":"Travel","data-tool":"Travel"},y("span.title",{},"Travel"),r,o,a,l)}function am(n,t,e){let i=new Map;for(let a of t){let{part:l}=n.solids[a];i.set(l,[...i.get(l)??[],a])}let s=a=>y("option",{value:a,dir:"auto"},n.solids[a].name),r=[...i].map(([a,l])=>l.length>1?y("optgroup",{label:a},...l.map(s)):s(l[0])),o=y("select",{"aria-label":"What moves",onchange:()=>e.set({press:{...e.get().press,only:o.value===""?null:Number(o.value)}})},y("option",{value:""},"All that moves"),...r);return o}function lm({lay:n,state:t,texts:e},i,s){let r=(s===null?i:[s]).filter(d=>n.solids[d].least);if(!r.length)return[`No tube comes within ${e.said(n.reach)} of ${s===null?"anything that moves":"it"}.`];let o=r.reduce((d,f)=>n.solids[f].least.mm<n.solids[d].least.mm?f:d),{least:a,name:l}=n.solids[o],c=a.travel??0,h=()=>t.set({press:{share:c,only:o}}),u=s===null?["between ",xt(l)," and tube "]:["to tube "];return[`The least clearance is ${e.said(a.mm)}, `,...u,xt(Es(n.tubes[a.tube])),`, ${yn(c)}. `,y("button.link",{onclick:h},"Go there")]}function vh(n,t,e,i){let s={...Ln(t,e),said:c=>As(c,e.get().unit)},r=[s.end],o={lay:t,state:e,texts:s,until:c=>r.push(c)},l=[...i?[xh(o),mh(o),cm(t,i),gh(o)]:[],hm(o)].filter(Boolean);return n.replaceChildren(...i?[um(l)]:[],...l),()=>r.forEach(c=>c())}function cm(n,t){let e=n.views.map(i=>y("button",{onclick:()=>t.fly(i)},i.title));return y("div.group.views",{role:"group","aria-label":"Views","data-tool":"Views"},...e)}function hm({state:n,until:t}){let e=(r,o,a)=>{let l=a.map(([h,u])=>y("button",{onclick:()=>n.set({[r]:h})},u)),c=()=>l.forEach((h,u)=>h.setAttribute("aria-pressed",String(n.get()[r]===a[u][0])));return t(n.on(r,c)),c(),y("div.pair",{role:"group","aria-label":o},...l)},i=e("unit","Unit",[["mm","mm"],["in","in"]]),s=e("theme","Light or dark",[["light","Light"],["dark","Dark"]]);return y("div.group.switches",{role:"group","aria-label":"Unit and light","data-tool":"Units"},i,s)}function um(n){let t=n.map(e=>y("button",{"aria-expanded":"false",onclick:()=>{for(let[s,r]of n.entries()){let o=r.classList.contains("open"),a=r===e&&!o;r.classList.toggle("open",a),t[s].setAttribute("aria-expanded",String(a)),a!==o&&r.dispatchEvent(new CustomEvent("opened",{detail:a}))}}},e.dataset.tool));return y("div.tools",{role:"group","aria-label":"More controls"},...t)}var xe=(n,t)=>[n[0]+t[0],n[1]+t[1],n[2]+t[2]],fe=(n,t)=>[n[0]-t[0],n[1]-t[1],n[2]-t[2]],pe=(n,t)=>[n[0]*t,n[1]*t,n[2]*t],Ie=(n,t)=>n[0]*t[0]+n[1]*t[1]+n[2]*t[2],Cs=(n,t)=>[n[1]*t[2]-n[2]*t[1],n[2]*t[0]-n[0]*t[2],n[0]*t[1]-n[1]*t[0]],Mn=n=>Math.hypot(n[0],n[1],n[2]),yh=(n,t,e)=>[n[0]+(t[0]-n[0])*e,n[1]+(t[1]-n[1])*e,n[2]+(t[2]-n[2])*e];function yi(n,t=[0,0,1]){let e=Mn(n);return e>0?pe(n,1/e):[...t]}function Mh(n){let t=Math.abs(n[2])<.9?[0,0,1]:[1,0,0];return yi(Cs(t,n))}function Rs(n,t,e){let i=Math.cos(e),s=Math.sin(e),r=Ie(t,n)*(1-i),o=Cs(t,n);return[n[0]*i+o[0]*s+t[0]*r,n[1]*i+o[1]*s+t[1]*r,n[2]*i+o[2]*s+t[2]*r]}function Cr(n,t){if(!n||t===0)return null;let e=yi(n.axis);if(n.kind==="slide"){let i=n.mm*t;return[1,0,0,i*e[0],0,1,0,i*e[1],0,0,1,i*e[2]]}return dm(e,n.at,n.deg*t*Math.PI/180)}function dm([n,t,e],i,s){let r=Math.cos(s),o=Math.sin(s),a=1-r;return[[r+n*n*a,n*t*a-e*o,n*e*a+t*o],[t*n*a+e*o,r+t*t*a,t*e*a-n*o],[e*n*a-t*o,e*t*a+n*o,r+e*e*a]].flatMap((c,h)=>[...c,i[h]-c[0]*i[0]-c[1]*i[1]-c[2]*i[2]])}function Kn(n,t){if(!n)return t;let e=i=>n[i]*t[0]+n[i+1]*t[1]+n[i+2]*t[2]+n[i+3];return[e(0),e(4),e(8)]}function Sh(n){if(!n)return null;let t=e=>-(n[e]*n[3]+n[4+e]*n[7]+n[8+e]*n[11]);return[n[0],n[4],n[8],t(0),n[1],n[5],n[9],t(1),n[2],n[6],n[10],t(2)]}var Rr=(n,t,e)=>e==null||e===n?t:0;function bh(n,t){let e=pm(n,t),i=new Set(e.faded);return{tubes:n.tubes.map((s,r)=>e.tube(r)),solids:n.solids.map((s,r)=>fm(s,r,t,i)),passages:new Set(t.chosen?.kind==="passage"?[t.chosen.index]:[]),findings:e.findings,labelled:e.labelled,shares:s=>e.moved?.[0]===s?e.moved[1]:Rr(s,t.press.share,t.press.only)}}function fm(n,t,e,i){let s=e.parts[n.part];if(s)return s;let{chosen:r}=e;return r?.kind==="solid"&&r.index===t?"lit":i.has(n.name)?"faded":"plain"}function pm(n,t){if(t.mode==="bench"&&t.now!==null)return mm(t);let{chosen:e}=t;return e?.kind==="finding"&&n.findings[e.index]?gm(n.findings[e.index],e.index):e?.kind==="tube"?Ya([e.index],{labelled:[e.index]}):e?.kind==="passage"&&n.passages[e.index]?Ya(n.passages[e.index].tubes,{}):{tube:()=>"plain",faded:[],findings:null,labelled:new Set}}function mm(n){return{tube:t=>t===n.now?"lit":n.laid.has(t)?"plain":"hidden",faded:[],findings:new Set,labelled:new Set([n.now])}}function gm(n,t){return{...Ya(n.tubes,{faded:n.faded,findings:[t],labelled:n.tubes}),moved:n.moved}}function Ya(n,{faded:t=[],findings:e=[],labelled:i=[]}){let s=new Set(n);return{tube:r=>s.has(r)?"lit":"faded",faded:t,findings:new Set(e),labelled:new Set(i)}}function Ah(n,t){let e=new Map,i=r=>{let{left:o,top:a}=n.getBoundingClientRect();return[r.clientX-o,r.clientY-a]},s={pointerdown(r){n.setPointerCapture?.(r.pointerId),e.set(r.pointerId,i(r))},pointermove(r){if(!e.has(r.pointerId))return;let o=wh(e);e.set(r.pointerId,i(r)),_m(o,wh(e),t)},pointerup:r=>e.delete(r.pointerId),pointercancel:r=>e.delete(r.pointerId),wheel(r){r.preventDefault(),t.zoom(Math.exp(-r.deltaY*(r.deltaMode?.05:.0015)),i(r))},keydown(r){r.ctrlKey||r.altKey||r.metaKey||!t.keys[r.key]||(r.preventDefault(),t.keys[r.key]())}};n.style.touchAction="none";for(let[r,o]of Object.entries(s))n.addEventListener(r,o,{passive:!1});return()=>Object.entries(s).forEach(([r,o])=>n.removeEventListener(r,o))}function _m(n,t,e){e.pan(t.middle[0]-n.middle[0],t.middle[1]-n.middle[1]),n.apart>1&&t.apart>1&&e.zoom(t.apart/n.apart,t.middle)}function wh(n){let t=[...n.values()],e=r=>t.reduce((o,a)=>o+a[r],0)/t.length,[i,s]=t;return{middle:[e(0),e(1)],apart:s?Math.hypot(s[0]-i[0],s[1]-i[1]):0}}var xm=Math.tan(12*Math.PI/180),Th=1.12,vm=12,ym=1,Ps=(n,t)=>[n[0]-t[0],n[1]-t[1],n[2]-t[2]],Nn=(n,t,e=1)=>[n[0]+e*t[0],n[1]+e*t[1],n[2]+e*t[2]],Ir=(n,t)=>n[0]*t[0]+n[1]*t[1]+n[2]*t[2],Eh=(n,t)=>[n[1]*t[2]-n[2]*t[1],n[2]*t[0]-n[0]*t[2],n[0]*t[1]-n[1]*t[0]],Pr=n=>{let t=Math.hypot(...n)||1;return[n[0]/t,n[1]/t,n[2]/t]};function ki(n){let t=Pr(Ps(n.eye,n.target)),e=Pr(Eh(n.up,t));return[e,Eh(t,e),t]}function $a(n,t,e,i){let[s,r,o]=ki(n),a=Math.hypot(...Ps(n.eye,n.target)),l=i/n.height,c=new Float64Array(t.length);for(let h=0;h+2<t.length;h+=3){let u=[t[h]-n.target[0],t[h+1]-n.target[1],t[h+2]-n.target[2]],d=a-Ir(u,o),f=n.parallel?l:d>ym?l*a/d:NaN;c[h]=e/2+f*Ir(u,s),c[h+1]=i/2-f*Ir(u,r),c[h+2]=Number.isNaN(f)?NaN:d}return c}function Rh(n,t,e){let i=Math.hypot(...Ps(n.eye,n.target));return e/n.height*(n.parallel?1:i/t)}function zi(n,t,e,i){let[s,r]=ki(n),o=n.height/i,a=l=>Nn(Nn(l,s,-t*o),r,e*o);return{...n,eye:a(n.eye),target:a(n.target)}}function Za(n,t,e,i,s){let[r,o]=ki(n),a=n.height/s*(1-1/t),l=Nn(Nn([0,0,0],r,(e[0]-i/2)*a),o,-(e[1]-s/2)*a),c=Nn(n.target,l),h=Ps(n.eye,n.target);return{...n,target:c,eye:Nn(c,h,1/t),height:n.height/t}}function Ls(n,t,e,i,{parallel:s=!1,least:r=60}={}){let o=Pr(n),a=Ja(e),l=4*Math.max(Mm(e),r);for(let c=0;c<vm;c+=1){let h=Ch(a,o,t,l,s),{centre:u,reach:d}=Sm($a(h,e,2,2),l),[f,_]=ki(h);a=Nn(Nn(a,f,u[0]),_,u[1]),l=Th*2*Math.max(d[1],d[0]/i,r/2/Th)}return Ch(a,o,t,l,s)}function Lr(n,t,e){let i=n.tubes[t]?.points;if(!i?.length)return null;let s=n.views.map(l=>({out:Ps(l.eye,l.target),up:l.up}));s.length||s.push({out:[.5,-1,.36],up:[0,0,1]});let r=s.map(l=>bm(i,l)),o=r.indexOf(Math.max(...r)),a=r[o]>1.25*r[0]?s[o]:s[0];return Ls(a.out,a.up,i,e,{least:150})}function Ch(n,t,e,i,s){return{eye:Nn(n,t,i/2/xm),target:n,up:e,height:i,parallel:s}}function Ja(n){return[0,1,2].map(t=>{let[e,i]=Is(n,t);return(e+i)/2})}function Mm(n){return Math.hypot(...[0,1,2].map(t=>Is(n,t)[1]-Is(n,t)[0]))}function Is(n,t){let e=1/0,i=-1/0;for(let s=t;s<n.length;s+=3)e=Math.min(e,n[s]),i=Math.max(i,n[s]);return[e,i]}function Sm(n,t){let[e,i]=Is(n,0),[s,r]=Is(n,1),o=t/2;return{centre:[((e+i)/2-1)*o,(1-(s+r)/2)*o],reach:[(i-e)/2*o,(r-s)/2*o]}}function bm(n,t){let e=Pr(t.out),i=0,s=0;for(let r=3;r+2<n.length;r+=3){let o=[n[r]-n[r-3],n[r+1]-n[r-2],n[r+2]-n[r-1]],a=Math.hypot(...o);i+=a,s+=Math.sqrt(Math.max(0,a**2-Ir(o,e)**2))}return i>0?s/i:1}var Ih={lit:2.4,plain:.8,faded:.8},wm={lit:1,plain:1,faded:.16},Ka={half:3,colour:"#2e2e2e"};function Lh(n,t,e){let i=t.tubes.flatMap((r,o)=>Am(t,r,e.emphasis.tubes[o],e)),s={faded:0,plain:1,lit:2};i.sort((r,o)=>s[r.word]-s[o.word]||o.depth-r.depth);for(let r of i)Im(n,r,e);n.globalAlpha=1,n.setLineDash([])}function Am(n,t,e,i){if(e==="hidden"||!t.points?.length)return[];let s=n.looks[t.marked??t.look],r={word:e,look:s,bands:Tm(n,t)},o=i.placed(t.points),a=Dh(o),l=[];for(let c=0;c<a.length-1;c+=5){let h=Math.min(c+5,a.length-1),u=(o[3*c+2]+o[3*h+2])/2;Number.isNaN(u)||l.push({...r,places:o,along:a,from:c,to:h,depth:u,wide:Math.max(1.6,t.outside*i.scale(u))})}return[...l,...Em(t,r,i),...Cm(t,r,i)]}function Tm(n,t){let e=t.marked===null?null:n.signs.bands[t.severity];return e?[e.every*e.share,e.every*(1-e.share)]:null}function Em(n,t,e){return n.sleeves.flatMap(({from:i,to:s,radius:r})=>Nh([...i,...s],2*r,{...t,bands:null},e))}function Cm(n,t,e){let i={...t.look,colour:Ka.colour};return n.ties.flatMap(({along:s})=>{let r=Rm(n.points,s-Ka.half,s+Ka.half);return r.length<6?[]:Nh(r,1.25*n.outside,{...t,look:i,bands:null},e)})}function Nh(n,t,e,i){let s=i.placed(n),r=Dh(s),o=s[2]-.01;return s.some(Number.isNaN)?[]:[{...e,places:s,along:r,from:0,to:r.length-1,depth:o,wide:Math.max(1.6,t*i.scale(o))}]}function Rm(n,t,e){let i=[],s=0;for(let r=0;r+5<n.length;r+=3){let o=Math.hypot(n[r+3]-n[r],n[r+4]-n[r+1],n[r+5]-n[r+2]),[a,l]=[Math.max(t,s),Math.min(e,s+o)];a<=l&&o>0&&(i.length||i.push(...Ph(n,r,(a-s)/o)),i.push(...Ph(n,r,(l-s)/o))),s+=o}return i}function Ph(n,t,e){return[0,1,2].map(i=>n[t+i]+e*(n[t+3+i]-n[t+i]))}function Dh(n){let t=new Float64Array(n.length/3);for(let e=1;e<t.length;e+=1){let i=Math.hypot(n[3*e]-n[3*e-3],n[3*e+1]-n[3*e-2]);t[e]=t[e-1]+(Number.isNaN(i)?0:i)}return t}function Im(n,t,e){let{look:i,word:s,wide:r,from:o,to:a,bands:l,along:c}=t;n.globalAlpha=wm[s],n.lineCap="butt",n.setLineDash([]),s==="lit"&&Nr(n,t,o,a,{colour:e.paper,wide:r+4*Ih.lit}),Nr(n,t,o,a,{colour:s==="lit"?e.text:i.outline,wide:r+2*Ih[s]});let[h,u]=[Math.max(0,o-1),Math.min(c.length-1,a+1)];Nr(n,t,h,u,{colour:i.colour,wide:r}),l&&(n.setLineDash(l.map(d=>d*r)),n.lineDashOffset=c[h],Nr(n,t,h,u,{colour:i.second,wide:r}))}function Nr(n,{places:t},e,i,{colour:s,wide:r}){n.strokeStyle=s,n.lineWidth=r,n.beginPath();for(let o=e;o<=i;o+=1)Number.isNaN(t[3*o])||n.lineTo(t[3*o],t[3*o+1]);n.stroke()}var Fh="system-ui, sans-serif";function Oh(n,t,e,{emphasis:i}){n.globalAlpha=1;for(let s=t.findings.length-1;s>=0;s-=1){let r=t.findings[s];if(!r.point||i.findings&&!i.findings.has(s))continue;let[o,a]=e(r.point);Number.isNaN(o)||Pm(n,[o,a],r,t.signs.badges[r.severity])}}function Pm(n,[t,e],{number:i},s){n.beginPath(),Lm[s.shape](n,t,e),n.fillStyle=s.fill,n.strokeStyle=s.rim,n.lineWidth=1.5,n.fill(),n.stroke(),n.fillStyle=s.text,n.font=`600 ${i>99?9:12}px ${Fh}`,n.textAlign="center",n.textBaseline="middle",n.fillText(String(i),t,e+(s.shape==="triangle"?4:1))}var Lm={disc:(n,t,e)=>n.arc(t,e,11,0,2*Math.PI),triangle:(n,t,e)=>{n.moveTo(t,e-1.3*11),n.lineTo(t+1.3*11,e+11),n.lineTo(t-1.3*11,e+11),n.closePath()},square:(n,t,e)=>n.rect(t-11,e-11,22,22)};function Bh(n,t,e,i){n.globalAlpha=1;let s=[];for(let r of i.emphasis.labelled){let{points:o,tag:a}=t.tubes[r];if(!o?.length)continue;let l=3*Math.floor(o.length/6);Uh(n,e(o.slice(l,l+3)),{words:a,size:18,colour:i.text},{how:i,taken:s})}for(let r of t.passages){let o=t.looks[r.look].line;Uh(n,e(r.origin),{words:r.name,size:12,colour:i.dark?i.text:o},{how:i,taken:s})}}function Uh(n,[t,e],{words:i,size:s,colour:r},{how:o,taken:a}){if(!(t>0&&t<o.wide&&e>0&&e<o.high))return;let l=[...i],c=l.length>40?`${l.slice(0,40).join("")}…`:i;n.font=`600 ${s}px ${Fh}`;let h=n.measureText(c).width,u=Math.min(Math.max(2,t+8),o.wide-h-2),d={left:u,right:u+h,top:e-8-s,bottom:e-8};a.some(f=>Nm(d,f))||(a.push(d),n.textAlign="left",n.textBaseline="alphabetic",n.setLineDash([]),n.lineWidth=4,n.strokeStyle=o.paper,n.strokeText(c,u,e-10),n.fillStyle=r,n.fillText(c,u,e-10))}function Nm(n,t){return n.left<t.right&&t.left<n.right&&n.top<t.bottom&&t.top<n.bottom}var kh={lit:1,plain:1,faded:.22},Gh=.4,ja=new WeakMap;function Vh(n,t,e,i){n.fillStyle=i.paper,n.fillRect(0,0,i.wide,i.high),n.lineJoin="round";let s=o=>$a(e,o,i.wide,i.high),r=o=>Rh(e,o,i.high);for(let o of Vm(t,e))Dm(n,t,o,s,i);n.globalAlpha=1;for(let o of t.spaces)Um(n,t,o,s);Gm(n,t,s,r),Lh(n,t,{...i,placed:s,scale:r}),t.passages.forEach((o,a)=>{let l=t.looks[o.marked??o.look];Ns(n,s(o.lines),null,{look:l,times:i.emphasis.passages.has(a)?2.5:1})}),Bh(n,t,s,i),Oh(n,t,s,i)}function Dm(n,t,e,i,{emphasis:s}){let r=s.solids[e];if(r==="hidden")return;let o=t.solids[e],a=t.forms[o.form],l=t.looks[o.marked??o.look],c=i(Hh(a.points,o.at,Cr(o.movement,s.shares(e)))),h=Fm(a.triangles,c);n.globalAlpha=kh[r],r!=="faded"&&Om(n,a,{places:c,isSeen:h,look:l});let u=r==="lit"?2.5:1,[d,f]=km(a,h);Ns(n,c,d,{look:l,times:u}),!(l.opacity>=t.signs.opacities.opaque&&r!=="faded")&&(n.globalAlpha=kh[r]*Gh,Ns(n,c,f,{look:l,times:u}))}function Um(n,t,e,i){let s=t.forms[e.form],r=t.looks[e.marked??e.look],o=i(Hh(s.points,e.at,null));Ns(n,o,s.lines.subarray(0,2*s.edges),{look:r,times:1}),n.globalAlpha=Gh,Ns(n,o,s.lines.subarray(2*s.edges),{look:r,times:.7}),n.globalAlpha=1}function Hh(n,t,e){let i=new Float64Array(n.length);for(let s=0;s<n.length;s+=3){let r=[n[s]+t[0],n[s+1]+t[1],n[s+2]+t[2]];i.set(Kn(e,r),s)}return i}function Fm(n,t){let e=new Uint8Array(n.length/3);for(let i=0;i<e.length;i+=1){let[s,r,o]=[3*n[3*i],3*n[3*i+1],3*n[3*i+2]],a=(t[r]-t[s])*(t[o+1]-t[s+1]);e[i]=a-(t[r+1]-t[s+1])*(t[o]-t[s])<0?1:0}return e}function Om(n,{triangles:t,second:e},{places:i,isSeen:s,look:r}){let o=n.globalAlpha,a=e??s.length;n.globalAlpha=o*r.opacity;for(let[l,c,h]of[[a,s.length,r.second||r.colour],[0,a,r.colour]]){n.fillStyle=h,n.beginPath();for(let u=l;u<c;u+=1)s[u]&&Bm(n,i,t,3*u);n.fill()}n.globalAlpha=o}function Bm(n,t,e,i){let[s,r,o]=[3*e[i],3*e[i+1],3*e[i+2]];n.moveTo(t[s],t[s+1]),n.lineTo(t[r],t[r+1]),n.lineTo(t[o],t[o+1]),n.closePath()}function km(n,t){ja.has(n)||ja.set(n,zm(n));let[e,i]=[[],[]];return ja.get(n).forEach((s,r)=>{(s.length>0&&!s.some(a=>t[a])?i:e).push(n.lines[2*r],n.lines[2*r+1])}),[e,i]}function zm({triangles:n,lines:t,edges:e}){let i=new Map;for(let s=0;s<n.length;s+=1){let r=s%3===2?s-2:s+1,o=zh(n[s],n[r]);i.has(o)||i.set(o,[]),i.get(o).push(Math.floor(s/3))}return Array.from({length:e},(s,r)=>i.get(zh(t[2*r],t[2*r+1]))??[])}function zh(n,t){return Math.min(n,t)*67108864+Math.max(n,t)}function Ns(n,t,e,{look:i,times:s}){n.strokeStyle=i.line,n.lineWidth=i.line_px*s,n.beginPath();let r=e?e.length:t.length/3;for(let o=0;o+1<r;o+=2){let[a,l]=e?[3*e[o],3*e[o+1]]:[3*o,3*o+3];Number.isNaN(t[a])||Number.isNaN(t[l])||(n.moveTo(t[a],t[a+1]),n.lineTo(t[l],t[l+1]))}n.stroke()}function Gm(n,t,e,i){n.lineCap="butt";for(let{from:s,to:r,radius:o,look:a}of t.nipples){let l=e([...s,...r]);l.some(Number.isNaN)||(n.strokeStyle=t.looks[a].colour,n.lineWidth=Math.max(1,2*o*i(l[2])),n.beginPath(),n.moveTo(l[0],l[1]),n.lineTo(l[3],l[4]),n.stroke())}}function Vm(n,t){let e=ki(t)[2],i=n.solids.map(s=>{let r=Ja(n.forms[s.form].points);return[0,1,2].reduce((o,a)=>o+e[a]*(s.at[a]+r[a]),0)});return n.solids.map((s,r)=>r).sort((s,r)=>i[s]-i[r]||s-r)}var Hm={light:{paper:"#ffffff",text:"#20242a",dark:!1},dark:{paper:"#2a2724",text:"#f2ece0",dark:!0}},Dr=60,Ur=1.3,Wh=[5,2e4];function Yh(n,t,e,i){let s=y("canvas",{tabindex:"0",role:"img"}),r={lay:t,state:e,canvas:s,side:0,view:null,drawn:!1},o=h=>()=>{h(),Gi(r)};r.sides=y("div.flat-sides",{role:"group","aria-label":"Seen from"});let a=y("div.flat-sizes",{role:"group","aria-label":"Size"},y("button",{onclick:o(()=>Xh(r,Ur)),"aria-label":"Larger"},"+"),y("button",{onclick:o(()=>Xh(r,1/Ur)),"aria-label":"Smaller"},"−"),y("button",{onclick:o(()=>r.view=null)},"Whole"));n.classList.add("flat"),n.replaceChildren(y("p.flat-why",{},i),s,y("div.flat-controls",{},r.sides,a));let l=new ResizeObserver(()=>Gi(r));l.observe(s);let c=[Ah(s,Wm(r)),e.on(["chosen","mode","now"],o(()=>qh(r))),e.on(["parts","laid","theme","press"],o(()=>{})),()=>l.disconnect()];return qh(r),Gi(r),{replace(h){r.lay=h,Gi(r)},dispose:()=>c.forEach(h=>h())}}function Wm(n){let t=e=>{e.height>=Wh[0]&&e.height<=Wh[1]&&(n.view=e),Gi(n)};return{pan:(e,i)=>t(zi(jn(n),e,i,Dn(n)[1])),zoom:(e,i)=>t(Za(jn(n),e,i,...Dn(n))),keys:{ArrowLeft:()=>t(zi(jn(n),Dr,0,Dn(n)[1])),ArrowRight:()=>t(zi(jn(n),-Dr,0,Dn(n)[1])),ArrowUp:()=>t(zi(jn(n),0,Dr,Dn(n)[1])),ArrowDown:()=>t(zi(jn(n),0,-Dr,Dn(n)[1])),"+":()=>t(Qa(n,Ur)),"-":()=>t(Qa(n,1/Ur)),0:()=>t(Zh(n))}}}function Qa(n,t){let[e,i]=Dn(n);return Za(jn(n),t,[e/2,i/2],e,i)}function Xh(n,t){n.view=Qa(n,t)}function qh(n){let{mode:t,now:e,chosen:i}=n.state.get(),s=i?.kind==="finding"?n.lay.findings[i.index]:null;t==="bench"&&e!==null?n.view=Lr(n.lay,e,$h(n))??n.view:s?.eye?n.view={eye:s.eye,target:s.target,up:s.up,height:s.height,parallel:!1}:t!=="bench"&&!i&&(n.view=null)}function Dn({canvas:n}){return[Math.max(1,n.clientWidth),Math.max(1,n.clientHeight)]}function $h(n){let[t,e]=Dn(n);return t/e}function jn(n){return n.view??Zh(n)}function Zh(n){return tl(n.lay,n.side,$h(n))}function tl(n,t,e){let{eye:i,target:s,up:r,parallel:o}=n.views[t],a=[0,1,2,3,4,5,6,7].flatMap(l=>[0,1,2].map(c=>n.bounds[l>>c&1][c]));return Ls(i.map((l,c)=>l-s[c]),r,a,e,{parallel:o})}function Gi(n){n.drawn||(n.drawn=!0,requestAnimationFrame(()=>{n.drawn=!1,Xm(n);let[t,e]=Dn(n),i=Hm[n.state.get().theme];el(n.canvas,n.lay,jn(n),{wide:t,high:e,ratio:devicePixelRatio||1,state:n.state.get(),...i}),n.canvas.setAttribute("aria-label",`The case drawn flat. ${n.lay.views[n.side].title}.`)}))}function el(n,t,e,i){n.width=Math.round(i.wide*i.ratio),n.height=Math.round(i.high*i.ratio);let s=n.getContext("2d");s.scale(i.ratio,i.ratio),Vh(s,t,e,{...i,emphasis:bh(t,i.state)})}function Xm(n){n.sides.childElementCount!==n.lay.views.length&&n.sides.replaceChildren(...n.lay.views.map((t,e)=>y("button",{onclick:()=>qm(n,e)},t.title))),[...n.sides.children].forEach((t,e)=>{t.setAttribute("aria-pressed",String(e===n.side&&!n.view))})}function qm(n,t){n.side=t,n.view=null,Gi(n)}var Fr=.08,Ym={ArrowLeft:[-1,0],ArrowRight:[1,0],ArrowUp:[0,-1],ArrowDown:[0,1]},$m={"+":[0,-1],"=":[0,-1],"-":[0,1],PageUp:[0,-1],PageDown:[0,1]};function Jh(n,t,e){e?.canvas.addEventListener("keydown",i=>{i.ctrlKey||i.altKey||i.metaKey||Zm(i,e.stage)&&i.preventDefault()}),document.addEventListener("keydown",i=>{i.defaultPrevented||i.ctrlKey||i.altKey||i.metaKey||(i.key==="Escape"?Jm(t):!jm(i.target)&&t.get().mode!=="bench"&&Km(i,n,t))})}function Zm(n,t){let[e,i]=[Ym[n.key],$m[n.key]];return e?t.step(e[0]*Fr,e[1]*Fr,n.shiftKey?"pan":"orbit"):i?t.step(i[0]*Fr,i[1]*Fr,"zoom"):n.key==="Home"&&t.home(),!!(e||i||n.key==="Home")}function Jm(n){let{measuring:t,chosen:e,cut:i}=n.get();t?n.set({measuring:!1,ends:[]}):e?n.set({chosen:null,cut:e.kind==="passage"?null:i}):i&&n.set({cut:null})}function Km(n,t,e){n.key==="n"||n.key==="p"?Ts(t(),e,n.key==="n"?1:-1):n.key==="/"&&(n.preventDefault(),e.set({mode:"tubes"}),document.getElementById("search")?.focus())}function jm(n){return n.matches?.("input, select, textarea")??!1}/**
+ * @license
+ * Copyright 2010-2026 Three.js Authors
+ * SPDX-License-Identifier: MIT
+ */var vu=0,Rl=1,yu=2;var ir=1,Mu=2,hs=3,hn=0,Be=1,$e=2,Ri=0,us=1,Il=2,Pl=3,Ll=4,Su=5;var Ii=100,bu=101,wu=102,Au=103,Tu=104,Eu=200,Cu=201,Ru=202,Iu=203,Nl=204,Dl=205,Pu=206,Lu=207,Nu=208,Du=209,Uu=210,Fu=211,Ou=212,Bu=213,ku=214,ro=0,oo=1,ao=2,ns=3,lo=4,co=5,ho=6,uo=7,Ul=0,zu=1,Gu=2,En=0,Fl=1,Ol=2,Bl=3,kl=4,zl=5,Gl=6,Vl=7;var Hl=300,Pi=301,ds=302,Bo=303,ko=304,fo=1e3,bn=1001,po=1002,he=1003,Vu=1004;var sr=1005;var Oe=1006,zo=1007;var Wn=1008;var Ze=1009,Wl=1010,Xl=1011,fs=1012,Go=1013,_n=1014,Je=1015,xn=1016,Vo=1017,Ho=1018,Li=1020,ql=35902,Yl=35899,$l=1021,Zl=1022,Ke=1023,Vn=1026,Xn=1027,Jl=1028,Wo=1029,ui=1030,Xo=1031;var qo=1033,rr=33776,or=33777,ar=33778,lr=33779,Yo=35840,$o=35841,Zo=35842,Jo=35843,Ko=36196,jo=37492,Qo=37496,ta=37488,ea=37489,cr=37490,na=37491,ia=37808,sa=37809,ra=37810,oa=37811,aa=37812,la=37813,ca=37814,ha=37815,ua=37816,da=37817,fa=37818,pa=37819,ma=37820,ga=37821,_a=36492,xa=36494,va=36495,ya=36283,Ma=36284,hr=36285,Sa=36286;var ks=2300,mo=2301,io=2302,bl=2303,wl=2400,Al=2401,Tl=2402;var Hu=3200;var Kl=0,Wu=1,qn="",He="srgb",Ai="srgb-linear",zs="linear",Zt="srgb";var so=7680;var Xu=519,qu=512,Yu=513,$u=514,jl=515,Zu=516,Ju=517,Ql=518,tc=519,ec=35044;var Ni="300 es",on=2e3,Gs=2001;function Qm(n){for(let t=n.length-1;t>=0;--t)if(n[t]>=65535)return!0;return!1}function tg(n){return ArrayBuffer.isView(n)&&!(n instanceof DataView)}function Vs(n){return document.createElementNS("http://www.w3.org/1999/xhtml",n)}function Ku(){let n=Vs("canvas");return n.style.display="block",n}var Kh={},is=null;function Hs(...n){let t="THREE."+n.shift();is?is("log",t,...n):console.log(t,...n)}function ju(n){let t=n[0];if(typeof t=="string"&&t.startsWith("TSL:")){let e=n[1];e&&e.isStackTrace?n[0]+=" "+e.getLocation():n[1]='Stack trace not available. Enable "THREE.Node.captureStackTrace" to capture stack traces.'}return n}function It(...n){n=ju(n);let t="THREE."+n.shift();if(is)is("warn",t,...n);else{let e=n[0];e&&e.isStackTrace?console.warn(e.getError(t)):console.warn(t,...n)}}function Pt(...n){n=ju(n);let t="THREE."+n.shift();if(is)is("error",t,...n);else{let e=n[0];e&&e.isStackTrace?console.error(e.getError(t)):console.error(t,...n)}}function Bs(...n){let t=n.join(" ");t in Kh||(Kh[t]=!0,It(...n))}function Qu(n,t,e){return new Promise(function(i,s){function r(){switch(n.clientWaitSync(t,n.SYNC_FLUSH_COMMANDS_BIT,0)){case n.WAIT_FAILED:s();break;case n.TIMEOUT_EXPIRED:setTimeout(r,e);break;default:i()}}setTimeout(r,e)})}var td={[ro]:ro,[ao]:ho,[lo]:lo,[ns]:co,[oo]:oo,[ho]:ao,[uo]:uo,[co]:ns},wn=class{addEventListener(t,e){this._listeners===void 0&&(this._listeners={});let i=this._listeners;i[t]===void 0&&(i[t]=[]),i[t].indexOf(e)===-1&&i[t].push(e)}hasEventListener(t,e){let i=this._listeners;return i===void 0?!1:i[t]!==void 0&&i[t].indexOf(e)!==-1}removeEventListener(t,e){let i=this._listeners;if(i===void 0)return;let s=i[t];if(s!==void 0){let r=s.indexOf(e);r!==-1&&s.splice(r,1)}}dispatchEvent(t){let e=this._listeners;if(e===void 0)return;let i=e[t.type];if(i!==void 0){t.target=this;let s=i.slice(0);for(let r=0,o=s.length;r<o;r++)s[r].call(this,t);t.target=null}}},Pe=["00","01","02","03","04","05","06","07","08","09","0a","0b","0c","0d","0e","0f","10","11","12","13","14","15","16","17","18","19","1a","1b","1c","1d","1e","1f","20","21","22","23","24","25","26","27","28","29","2a","2b","2c","2d","2e","2f","30","31","32","33","34","35","36","37","38","39","3a","3b","3c","3d","3e","3f","40","41","42","43","44","45","46","47","48","49","4a","4b","4c","4d","4e","4f","50","51","52","53","54","55","56","57","58","59","5a","5b","5c","5d","5e","5f","60","61","62","63","64","65","66","67","68","69","6a","6b","6c","6d","6e","6f","70","71","72","73","74","75","76","77","78","79","7a","7b","7c","7d","7e","7f","80","81","82","83","84","85","86","87","88","89","8a","8b","8c","8d","8e","8f","90","91","92","93","94","95","96","97","98","99","9a","9b","9c","9d","9e","9f","a0","a1","a2","a3","a4","a5","a6","a7","a8","a9","aa","ab","ac","ad","ae","af","b0","b1","b2","b3","b4","b5","b6","b7","b8","b9","ba","bb","bc","bd","be","bf","c0","c1","c2","c3","c4","c5","c6","c7","c8","c9","ca","cb","cc","cd","ce","cf","d0","d1","d2","d3","d4","d5","d6","d7","d8","d9","da","db","dc","dd","de","df","e0","e1","e2","e3","e4","e5","e6","e7","e8","e9","ea","eb","ec","ed","ee","ef","f0","f1","f2","f3","f4","f5","f6","f7","f8","f9","fa","fb","fc","fd","fe","ff"];var nl=Math.PI/180,go=180/Math.PI;function Di(){let n=Math.random()*4294967295|0,t=Math.random()*4294967295|0,e=Math.random()*4294967295|0,i=Math.random()*4294967295|0;return(Pe[n&255]+Pe[n>>8&255]+Pe[n>>16&255]+Pe[n>>24&255]+"-"+Pe[t&255]+Pe[t>>8&255]+"-"+Pe[t>>16&15|64]+Pe[t>>24&255]+"-"+Pe[e&63|128]+Pe[e>>8&255]+"-"+Pe[e>>16&255]+Pe[e>>24&255]+Pe[i&255]+Pe[i>>8&255]+Pe[i>>16&255]+Pe[i>>24&255]).toLowerCase()}function Wt(n,t,e){return Math.max(t,Math.min(e,n))}function eg(n,t){return(n%t+t)%t}function il(n,t,e){return(1-e)*n+e*t}function ed(n){return Math.pow(2,Math.floor(Math.log(n)/Math.LN2))}function ba(n){switch(n.constructor){case Uint32Array:return 4294967295;case Uint16Array:return 65535;case Uint8Array:case Uint8ClampedArray:return 255;case Int32Array:return 2147483647;case Int16Array:return 32767;case Int8Array:return 127;default:return}}function nd(n,t){if(t.constructor===Float32Array)return n;let e=ba(t);if(e===void 0)throw new Error("THREE.MathUtils: Invalid component type.");return Math.max(n/e,-1)}function id(n,t){if(t.constructor===Float32Array)return n;let e=ba(t);if(e===void 0)throw new Error("THREE.MathUtils: Invalid component type.");return Math.round(n*e)}var Xt=class{static{this.prototype.isVector2=!0}constructor(t=0,e=0){this.x=t,this.y=e}get width(){return this.x}set width(t){this.x=t}get height(){return this.y}set height(t){this.y=t}set(t,e){return this.x=t,this.y=e,this}setScalar(t){return this.x=t,this.y=t,this}setX(t){return this.x=t,this}setY(t){return this.y=t,this}setComponent(t,e){switch(t){case 0:this.x=e;break;case 1:this.y=e;break;default:throw new Error("THREE.Vector2: index is out of range: "+t)}return this}getComponent(t){switch(t){case 0:return this.x;case 1:return this.y;default:throw new Error("THREE.Vector2: index is out of range: "+t)}}clone(){return new this.constructor(this.x,this.y)}copy(t){return this.x=t.x,this.y=t.y,this}add(t){return this.x+=t.x,this.y+=t.y,this}addScalar(t){return this.x+=t,this.y+=t,this}addVectors(t,e){return this.x=t.x+e.x,this.y=t.y+e.y,this}addScaledVector(t,e){return this.x+=t.x*e,this.y+=t.y*e,this}sub(t){return this.x-=t.x,this.y-=t.y,this}subScalar(t){return this.x-=t,this.y-=t,this}subVectors(t,e){return this.x=t.x-e.x,this.y=t.y-e.y,this}multiply(t){return this.x*=t.x,this.y*=t.y,this}multiplyScalar(t){return this.x*=t,this.y*=t,this}divide(t){return this.x/=t.x,this.y/=t.y,this}divideScalar(t){return this.multiplyScalar(1/t)}applyMatrix3(t){let e=this.x,i=this.y,s=t.elements;return this.x=s[0]*e+s[3]*i+s[6],this.y=s[1]*e+s[4]*i+s[7],this}min(t){return this.x=Math.min(this.x,t.x),this.y=Math.min(this.y,t.y),this}max(t){return this.x=Math.max(this.x,t.x),this.y=Math.max(this.y,t.y),this}clamp(t,e){return this.x=Wt(this.x,t.x,e.x),this.y=Wt(this.y,t.y,e.y),this}clampScalar(t,e){return this.x=Wt(this.x,t,e),this.y=Wt(this.y,t,e),this}clampLength(t,e){let i=this.length();return this.divideScalar(i||1).multiplyScalar(Wt(i,t,e))}floor(){return this.x=Math.floor(this.x),this.y=Math.floor(this.y),this}ceil(){return this.x=Math.ceil(this.x),this.y=Math.ceil(this.y),this}round(){return this.x=Math.round(this.x),this.y=Math.round(this.y),this}roundToZero(){return this.x=Math.trunc(this.x),this.y=Math.trunc(this.y),this}negate(){return this.x=-this.x,this.y=-this.y,this}dot(t){return this.x*t.x+this.y*t.y}cross(t){return this.x*t.y-this.y*t.x}lengthSq(){return this.x*this.x+this.y*this.y}length(){return Math.sqrt(this.x*this.x+this.y*this.y)}manhattanLength(){return Math.abs(this.x)+Math.abs(this.y)}normalize(){return this.divideScalar(this.length()||1)}angle(){return Math.atan2(-this.y,-this.x)+Math.PI}angleTo(t){let e=Math.sqrt(this.lengthSq()*t.lengthSq());if(e===0)return Math.PI/2;let i=this.dot(t)/e;return Math.acos(Wt(i,-1,1))}distanceTo(t){return Math.sqrt(this.distanceToSquared(t))}distanceToSquared(t){let e=this.x-t.x,i=this.y-t.y;return e*e+i*i}manhattanDistanceTo(t){return Math.abs(this.x-t.x)+Math.abs(this.y-t.y)}setLength(t){return this.normalize().multiplyScalar(t)}lerp(t,e){return this.x+=(t.x-this.x)*e,this.y+=(t.y-this.y)*e,this}lerpVectors(t,e,i){return this.x=t.x+(e.x-t.x)*i,this.y=t.y+(e.y-t.y)*i,this}equals(t){return t.x===this.x&&t.y===this.y}fromArray(t,e=0){return this.x=t[e],this.y=t[e+1],this}toArray(t=[],e=0){return t[e]=this.x,t[e+1]=this.y,t}fromBufferAttribute(t,e){return this.x=t.getX(e),this.y=t.getY(e),this}rotateAround(t,e){let i=Math.cos(e),s=Math.sin(e),r=this.x-t.x,o=this.y-t.y;return this.x=r*i-o*s+t.x,this.y=r*s+o*i+t.y,this}random(){return this.x=Math.random(),this.y=Math.random(),this}*[Symbol.iterator](){yield this.x,yield this.y}},An=class{constructor(t=0,e=0,i=0,s=1){this.isQuaternion=!0,this._x=t,this._y=e,this._z=i,this._w=s}static slerpFlat(t,e,i,s,r,o,a){let l=i[s+0],c=i[s+1],h=i[s+2],u=i[s+3],d=r[o+0],f=r[o+1],_=r[o+2],M=r[o+3];if(u!==M||l!==d||c!==f||h!==_){let m=l*d+c*f+h*_+u*M;m<0&&(d=-d,f=-f,_=-_,M=-M,m=-m);let p=1-a;if(m<.9995){let S=Math.acos(m),E=Math.sin(S);p=Math.sin(p*S)/E,a=Math.sin(a*S)/E,l=l*p+d*a,c=c*p+f*a,h=h*p+_*a,u=u*p+M*a}else{l=l*p+d*a,c=c*p+f*a,h=h*p+_*a,u=u*p+M*a;let S=1/Math.sqrt(l*l+c*c+h*h+u*u);l*=S,c*=S,h*=S,u*=S}}t[e]=l,t[e+1]=c,t[e+2]=h,t[e+3]=u}static multiplyQuaternionsFlat(t,e,i,s,r,o){let a=i[s],l=i[s+1],c=i[s+2],h=i[s+3],u=r[o],d=r[o+1],f=r[o+2],_=r[o+3];return t[e]=a*_+h*u+l*f-c*d,t[e+1]=l*_+h*d+c*u-a*f,t[e+2]=c*_+h*f+a*d-l*u,t[e+3]=h*_-a*u-l*d-c*f,t}get x(){return this._x}set x(t){this._x=t,this._onChangeCallback()}get y(){return this._y}set y(t){this._y=t,this._onChangeCallback()}get z(){return this._z}set z(t){this._z=t,this._onChangeCallback()}get w(){return this._w}set w(t){this._w=t,this._onChangeCallback()}set(t,e,i,s){return this._x=t,this._y=e,this._z=i,this._w=s,this._onChangeCallback(),this}clone(){return new this.constructor(this._x,this._y,this._z,this._w)}copy(t){return this._x=t.x,this._y=t.y,this._z=t.z,this._w=t.w,this._onChangeCallback(),this}setFromEuler(t,e=!0){let i=t._x,s=t._y,r=t._z,o=t._order,a=Math.cos,l=Math.sin,c=a(i/2),h=a(s/2),u=a(r/2),d=l(i/2),f=l(s/2),_=l(r/2);switch(o){case"XYZ":this._x=d*h*u+c*f*_,this._y=c*f*u-d*h*_,this._z=c*h*_+d*f*u,this._w=c*h*u-d*f*_;break;case"YXZ":this._x=d*h*u+c*f*_,this._y=c*f*u-d*h*_,this._z=c*h*_-d*f*u,this._w=c*h*u+d*f*_;break;case"ZXY":this._x=d*h*u-c*f*_,this._y=c*f*u+d*h*_,this._z=c*h*_+d*f*u,this._w=c*h*u-d*f*_;break;case"ZYX":this._x=d*h*u-c*f*_,this._y=c*f*u+d*h*_,this._z=c*h*_-d*f*u,this._w=c*h*u+d*f*_;break;case"YZX":this._x=d*h*u+c*f*_,this._y=c*f*u+d*h*_,this._z=c*h*_-d*f*u,this._w=c*h*u-d*f*_;break;case"XZY":this._x=d*h*u-c*f*_,this._y=c*f*u-d*h*_,this._z=c*h*_+d*f*u,this._w=c*h*u+d*f*_;break;default:It("Quaternion: .setFromEuler() encountered an unknown order: "+o)}return e===!0&&this._onChangeCallback(),this}setFromAxisAngle(t,e){let i=e/2,s=Math.sin(i);return this._x=t.x*s,this._y=t.y*s,this._z=t.z*s,this._w=Math.cos(i),this._onChangeCallback(),this}setFromRotationMatrix(t){let e=t.elements,i=e[0],s=e[4],r=e[8],o=e[1],a=e[5],l=e[9],c=e[2],h=e[6],u=e[10],d=i+a+u;if(d>0){let f=.5/Math.sqrt(d+1);this._w=.25/f,this._x=(h-l)*f,this._y=(r-c)*f,this._z=(o-s)*f}else if(i>a&&i>u){let f=2*Math.sqrt(1+i-a-u);this._w=(h-l)/f,this._x=.25*f,this._y=(s+o)/f,this._z=(r+c)/f}else if(a>u){let f=2*Math.sqrt(1+a-i-u);this._w=(r-c)/f,this._x=(s+o)/f,this._y=.25*f,this._z=(l+h)/f}else{let f=2*Math.sqrt(1+u-i-a);this._w=(o-s)/f,this._x=(r+c)/f,this._y=(l+h)/f,this._z=.25*f}return this._onChangeCallback(),this}setFromUnitVectors(t,e){let i=t.dot(e)+1;return i<1e-8?(i=0,Math.abs(t.x)>Math.abs(t.z)?(this._x=-t.y,this._y=t.x,this._z=0,this._w=i):(this._x=0,this._y=-t.z,this._z=t.y,this._w=i)):(this._x=t.y*e.z-t.z*e.y,this._y=t.z*e.x-t.x*e.z,this._z=t.x*e.y-t.y*e.x,this._w=i),this.normalize()}angleTo(t){return 2*Math.acos(Math.abs(Wt(this.dot(t),-1,1)))}rotateTowards(t,e){let i=this.angleTo(t);if(i===0)return this;let s=Math.min(1,e/i);return this.slerp(t,s),this}identity(){return this.set(0,0,0,1)}invert(){return this.conjugate()}conjugate(){return this._x*=-1,this._y*=-1,this._z*=-1,this._onChangeCallback(),this}dot(t){return this._x*t._x+this._y*t._y+this._z*t._z+this._w*t._w}lengthSq(){return this._x*this._x+this._y*this._y+this._z*this._z+this._w*this._w}length(){return Math.sqrt(this._x*this._x+this._y*this._y+this._z*this._z+this._w*this._w)}normalize(){let t=this.length();return t===0?(this._x=0,this._y=0,this._z=0,this._w=1):(t=1/t,this._x=this._x*t,this._y=this._y*t,this._z=this._z*t,this._w=this._w*t),this._onChangeCallback(),this}multiply(t){return this.multiplyQuaternions(this,t)}premultiply(t){return this.multiplyQuaternions(t,this)}multiplyQuaternions(t,e){let i=t._x,s=t._y,r=t._z,o=t._w,a=e._x,l=e._y,c=e._z,h=e._w;return this._x=i*h+o*a+s*c-r*l,this._y=s*h+o*l+r*a-i*c,this._z=r*h+o*c+i*l-s*a,this._w=o*h-i*a-s*l-r*c,this._onChangeCallback(),this}slerp(t,e){let i=t._x,s=t._y,r=t._z,o=t._w,a=this.dot(t);a<0&&(i=-i,s=-s,r=-r,o=-o,a=-a);let l=1-e;if(a<.9995){let c=Math.acos(a),h=Math.sin(c);l=Math.sin(l*c)/h,e=Math.sin(e*c)/h,this._x=this._x*l+i*e,this._y=this._y*l+s*e,this._z=this._z*l+r*e,this._w=this._w*l+o*e,this._onChangeCallback()}else this._x=this._x*l+i*e,this._y=this._y*l+s*e,this._z=this._z*l+r*e,this._w=this._w*l+o*e,this.normalize();return this}slerpQuaternions(t,e,i){return this.copy(t).slerp(e,i)}random(){let t=2*Math.PI*Math.random(),e=2*Math.PI*Math.random(),i=Math.random(),s=Math.sqrt(1-i),r=Math.sqrt(i);return this.set(s*Math.sin(t),s*Math.cos(t),r*Math.sin(e),r*Math.cos(e))}equals(t){return t._x===this._x&&t._y===this._y&&t._z===this._z&&t._w===this._w}fromArray(t,e=0){return this._x=t[e],this._y=t[e+1],this._z=t[e+2],this._w=t[e+3],this._onChangeCallback(),this}toArray(t=[],e=0){return t[e]=this._x,t[e+1]=this._y,t[e+2]=this._z,t[e+3]=this._w,t}fromBufferAttribute(t,e){return this._x=t.getX(e),this._y=t.getY(e),this._z=t.getZ(e),this._w=t.getW(e),this._onChangeCallback(),this}toJSON(){return this.toArray()}_onChange(t){return this._onChangeCallback=t,this}_onChangeCallback(){}*[Symbol.iterator](){yield this._x,yield this._y,yield this._z,yield this._w}},z=class{static{this.prototype.isVector3=!0}constructor(t=0,e=0,i=0){this.x=t,this.y=e,this.z=i}set(t,e,i){return i===void 0&&(i=this.z),this.x=t,this.y=e,this.z=i,this}setScalar(t){return this.x=t,this.y=t,this.z=t,this}setX(t){return this.x=t,this}setY(t){return this.y=t,this}setZ(t){return this.z=t,this}setComponent(t,e){switch(t){case 0:this.x=e;break;case 1:this.y=e;break;case 2:this.z=e;break;default:throw new Error("THREE.Vector3: index is out of range: "+t)}return this}getComponent(t){switch(t){case 0:return this.x;case 1:return this.y;case 2:return this.z;default:throw new Error("THREE.Vector3: index is out of range: "+t)}}clone(){return new this.constructor(this.x,this.y,this.z)}copy(t){return this.x=t.x,this.y=t.y,this.z=t.z,this}add(t){return this.x+=t.x,this.y+=t.y,this.z+=t.z,this}addScalar(t){return this.x+=t,this.y+=t,this.z+=t,this}addVectors(t,e){return this.x=t.x+e.x,this.y=t.y+e.y,this.z=t.z+e.z,this}addScaledVector(t,e){return this.x+=t.x*e,this.y+=t.y*e,this.z+=t.z*e,this}sub(t){return this.x-=t.x,this.y-=t.y,this.z-=t.z,this}subScalar(t){return this.x-=t,this.y-=t,this.z-=t,this}subVectors(t,e){return this.x=t.x-e.x,this.y=t.y-e.y,this.z=t.z-e.z,this}multiply(t){return this.x*=t.x,this.y*=t.y,this.z*=t.z,this}multiplyScalar(t){return this.x*=t,this.y*=t,this.z*=t,this}multiplyVectors(t,e){return this.x=t.x*e.x,this.y=t.y*e.y,this.z=t.z*e.z,this}applyEuler(t){return this.applyQuaternion(jh.setFromEuler(t))}applyAxisAngle(t,e){return this.applyQuaternion(jh.setFromAxisAngle(t,e))}applyMatrix3(t){let e=this.x,i=this.y,s=this.z,r=t.elements;return this.x=r[0]*e+r[3]*i+r[6]*s,this.y=r[1]*e+r[4]*i+r[7]*s,this.z=r[2]*e+r[5]*i+r[8]*s,this}applyNormalMatrix(t){return this.applyMatrix3(t).normalize()}applyMatrix4(t){let e=this.x,i=this.y,s=this.z,r=t.elements,o=1/(r[3]*e+r[7]*i+r[11]*s+r[15]);return this.x=(r[0]*e+r[4]*i+r[8]*s+r[12])*o,this.y=(r[1]*e+r[5]*i+r[9]*s+r[13])*o,this.z=(r[2]*e+r[6]*i+r[10]*s+r[14])*o,this}applyQuaternion(t){let e=this.x,i=this.y,s=this.z,r=t.x,o=t.y,a=t.z,l=t.w,c=2*(o*s-a*i),h=2*(a*e-r*s),u=2*(r*i-o*e);return this.x=e+l*c+o*u-a*h,this.y=i+l*h+a*c-r*u,this.z=s+l*u+r*h-o*c,this}project(t){return this.applyMatrix4(t.matrixWorldInverse).applyMatrix4(t.projectionMatrix)}unproject(t){return this.applyMatrix4(t.projectionMatrixInverse).applyMatrix4(t.matrixWorld)}transformDirection(t){let e=this.x,i=this.y,s=this.z,r=t.elements;return this.x=r[0]*e+r[4]*i+r[8]*s,this.y=r[1]*e+r[5]*i+r[9]*s,this.z=r[2]*e+r[6]*i+r[10]*s,this.normalize()}divide(t){return this.x/=t.x,this.y/=t.y,this.z/=t.z,this}divideScalar(t){return this.multiplyScalar(1/t)}min(t){return this.x=Math.min(this.x,t.x),this.y=Math.min(this.y,t.y),this.z=Math.min(this.z,t.z),this}max(t){return this.x=Math.max(this.x,t.x),this.y=Math.max(this.y,t.y),this.z=Math.max(this.z,t.z),this}clamp(t,e){return this.x=Wt(this.x,t.x,e.x),this.y=Wt(this.y,t.y,e.y),this.z=Wt(this.z,t.z,e.z),this}clampScalar(t,e){return this.x=Wt(this.x,t,e),this.y=Wt(this.y,t,e),this.z=Wt(this.z,t,e),this}clampLength(t,e){let i=this.length();return this.divideScalar(i||1).multiplyScalar(Wt(i,t,e))}floor(){return this.x=Math.floor(this.x),this.y=Math.floor(this.y),this.z=Math.floor(this.z),this}ceil(){return this.x=Math.ceil(this.x),this.y=Math.ceil(this.y),this.z=Math.ceil(this.z),this}round(){return this.x=Math.round(this.x),this.y=Math.round(this.y),this.z=Math.round(this.z),this}roundToZero(){return this.x=Math.trunc(this.x),this.y=Math.trunc(this.y),this.z=Math.trunc(this.z),this}negate(){return this.x=-this.x,this.y=-this.y,this.z=-this.z,this}dot(t){return this.x*t.x+this.y*t.y+this.z*t.z}lengthSq(){return this.x*this.x+this.y*this.y+this.z*this.z}length(){return Math.sqrt(this.x*this.x+this.y*this.y+this.z*this.z)}manhattanLength(){return Math.abs(this.x)+Math.abs(this.y)+Math.abs(this.z)}normalize(){return this.divideScalar(this.length()||1)}setLength(t){return this.normalize().multiplyScalar(t)}lerp(t,e){return this.x+=(t.x-this.x)*e,this.y+=(t.y-this.y)*e,this.z+=(t.z-this.z)*e,this}lerpVectors(t,e,i){return this.x=t.x+(e.x-t.x)*i,this.y=t.y+(e.y-t.y)*i,this.z=t.z+(e.z-t.z)*i,this}cross(t){return this.crossVectors(this,t)}crossVectors(t,e){let i=t.x,s=t.y,r=t.z,o=e.x,a=e.y,l=e.z;return this.x=s*l-r*a,this.y=r*o-i*l,this.z=i*a-s*o,this}projectOnVector(t){let e=t.lengthSq();if(e===0)return this.set(0,0,0);let i=t.dot(this)/e;return this.copy(t).multiplyScalar(i)}projectOnPlane(t){return sl.copy(this).projectOnVector(t),this.sub(sl)}reflect(t){return this.sub(sl.copy(t).multiplyScalar(2*this.dot(t)))}angleTo(t){let e=Math.sqrt(this.lengthSq()*t.lengthSq());if(e===0)return Math.PI/2;let i=this.dot(t)/e;return Math.acos(Wt(i,-1,1))}distanceTo(t){return Math.sqrt(this.distanceToSquared(t))}distanceToSquared(t){let e=this.x-t.x,i=this.y-t.y,s=this.z-t.z;return e*e+i*i+s*s}manhattanDistanceTo(t){return Math.abs(this.x-t.x)+Math.abs(this.y-t.y)+Math.abs(this.z-t.z)}setFromSpherical(t){return this.setFromSphericalCoords(t.radius,t.phi,t.theta)}setFromSphericalCoords(t,e,i){let s=Math.sin(e)*t;return this.x=s*Math.sin(i),this.y=Math.cos(e)*t,this.z=s*Math.cos(i),this}setFromCylindrical(t){return this.setFromCylindricalCoords(t.radius,t.theta,t.y)}setFromCylindricalCoords(t,e,i){return this.x=t*Math.sin(e),this.y=i,this.z=t*Math.cos(e),this}setFromMatrixPosition(t){let e=t.elements;return this.x=e[12],this.y=e[13],this.z=e[14],this}setFromMatrixScale(t){let e=this.setFromMatrixColumn(t,0).length(),i=this.setFromMatrixColumn(t,1).length(),s=this.setFromMatrixColumn(t,2).length();return this.x=e,this.y=i,this.z=s,this}setFromMatrixColumn(t,e){return this.fromArray(t.elements,e*4)}setFromMatrix3Column(t,e){return this.fromArray(t.elements,e*3)}setFromEuler(t){return this.x=t._x,this.y=t._y,this.z=t._z,this}setFromColor(t){return this.x=t.r,this.y=t.g,this.z=t.b,this}equals(t){return t.x===this.x&&t.y===this.y&&t.z===this.z}fromArray(t,e=0){return this.x=t[e],this.y=t[e+1],this.z=t[e+2],this}toArray(t=[],e=0){return t[e]=this.x,t[e+1]=this.y,t[e+2]=this.z,t}fromBufferAttribute(t,e){return this.x=t.getX(e),this.y=t.getY(e),this.z=t.getZ(e),this}random(){return this.x=Math.random(),this.y=Math.random(),this.z=Math.random(),this}randomDirection(){let t=Math.random()*Math.PI*2,e=Math.random()*2-1,i=Math.sqrt(1-e*e);return this.x=i*Math.cos(t),this.y=e,this.z=i*Math.sin(t),this}*[Symbol.iterator](){yield this.x,yield this.y,yield this.z}},sl=new z,jh=new An,Lt=class{static{this.prototype.isMatrix3=!0}constructor(t,e,i,s,r,o,a,l,c){this.elements=[1,0,0,0,1,0,0,0,1],t!==void 0&&this.set(t,e,i,s,r,o,a,l,c)}set(t,e,i,s,r,o,a,l,c){let h=this.elements;return h[0]=t,h[1]=s,h[2]=a,h[3]=e,h[4]=r,h[5]=l,h[6]=i,h[7]=o,h[8]=c,this}identity(){return this.set(1,0,0,0,1,0,0,0,1),this}copy(t){let e=this.elements,i=t.elements;return e[0]=i[0],e[1]=i[1],e[2]=i[2],e[3]=i[3],e[4]=i[4],e[5]=i[5],e[6]=i[6],e[7]=i[7],e[8]=i[8],this}extractBasis(t,e,i){return t.setFromMatrix3Column(this,0),e.setFromMatrix3Column(this,1),i.setFromMatrix3Column(this,2),this}setFromMatrix4(t){let e=t.elements;return this.set(e[0],e[4],e[8],e[1],e[5],e[9],e[2],e[6],e[10]),this}multiply(t){return this.multiplyMatrices(this,t)}premultiply(t){return this.multiplyMatrices(t,this)}multiplyMatrices(t,e){let i=t.elements,s=e.elements,r=this.elements,o=i[0],a=i[3],l=i[6],c=i[1],h=i[4],u=i[7],d=i[2],f=i[5],_=i[8],M=s[0],m=s[3],p=s[6],S=s[1],E=s[4],A=s[7],R=s[2],T=s[5],g=s[8];return r[0]=o*M+a*S+l*R,r[3]=o*m+a*E+l*T,r[6]=o*p+a*A+l*g,r[1]=c*M+h*S+u*R,r[4]=c*m+h*E+u*T,r[7]=c*p+h*A+u*g,r[2]=d*M+f*S+_*R,r[5]=d*m+f*E+_*T,r[8]=d*p+f*A+_*g,this}multiplyScalar(t){let e=this.elements;return e[0]*=t,e[3]*=t,e[6]*=t,e[1]*=t,e[4]*=t,e[7]*=t,e[2]*=t,e[5]*=t,e[8]*=t,this}determinant(){let t=this.elements,e=t[0],i=t[1],s=t[2],r=t[3],o=t[4],a=t[5],l=t[6],c=t[7],h=t[8];return e*o*h-e*a*c-i*r*h+i*a*l+s*r*c-s*o*l}invert(){let t=this.elements,e=t[0],i=t[1],s=t[2],r=t[3],o=t[4],a=t[5],l=t[6],c=t[7],h=t[8],u=h*o-a*c,d=a*l-h*r,f=c*r-o*l,_=e*u+i*d+s*f;if(_===0)return this.set(0,0,0,0,0,0,0,0,0);let M=1/_;return t[0]=u*M,t[1]=(s*c-h*i)*M,t[2]=(a*i-s*o)*M,t[3]=d*M,t[4]=(h*e-s*l)*M,t[5]=(s*r-a*e)*M,t[6]=f*M,t[7]=(i*l-c*e)*M,t[8]=(o*e-i*r)*M,this}transpose(){let t,e=this.elements;return t=e[1],e[1]=e[3],e[3]=t,t=e[2],e[2]=e[6],e[6]=t,t=e[5],e[5]=e[7],e[7]=t,this}getNormalMatrix(t){return this.setFromMatrix4(t).invert().transpose()}transposeIntoArray(t){let e=this.elements;return t[0]=e[0],t[1]=e[3],t[2]=e[6],t[3]=e[1],t[4]=e[4],t[5]=e[7],t[6]=e[2],t[7]=e[5],t[8]=e[8],this}setUvTransform(t,e,i,s,r,o,a){let l=Math.cos(r),c=Math.sin(r);return this.set(i*l,i*c,-i*(l*o+c*a)+o+t,-s*c,s*l,-s*(-c*o+l*a)+a+e,0,0,1),this}scale(t,e){return Bs("Matrix3: .scale() is deprecated. Use .makeScale() instead."),this.premultiply(rl.makeScale(t,e)),this}rotate(t){return Bs("Matrix3: .rotate() is deprecated. Use .makeRotation() instead."),this.premultiply(rl.makeRotation(-t)),this}translate(t,e){return Bs("Matrix3: .translate() is deprecated. Use .makeTranslation() instead."),this.premultiply(rl.makeTranslation(t,e)),this}makeTranslation(t,e){return t.isVector2?this.set(1,0,t.x,0,1,t.y,0,0,1):this.set(1,0,t,0,1,e,0,0,1),this}makeRotation(t){let e=Math.cos(t),i=Math.sin(t);return this.set(e,-i,0,i,e,0,0,0,1),this}makeScale(t,e){return this.set(t,0,0,0,e,0,0,0,1),this}equals(t){let e=this.elements,i=t.elements;for(let s=0;s<9;s++)if(e[s]!==i[s])return!1;return!0}fromArray(t,e=0){for(let i=0;i<9;i++)this.elements[i]=t[i+e];return this}toArray(t=[],e=0){let i=this.elements;return t[e]=i[0],t[e+1]=i[1],t[e+2]=i[2],t[e+3]=i[3],t[e+4]=i[4],t[e+5]=i[5],t[e+6]=i[6],t[e+7]=i[7],t[e+8]=i[8],t}clone(){return new this.constructor().fromArray(this.elements)}},rl=new Lt,Qh=new Lt().set(.4123908,.3575843,.1804808,.212639,.7151687,.0721923,.0193308,.1191948,.9505322),tu=new Lt().set(3.2409699,-1.5373832,-.4986108,-.9692436,1.8759675,.0415551,.0556301,-.203977,1.0569715);function ng(){let n={enabled:!0,workingColorSpace:Ai,spaces:{},convert:function(s,r,o){return this.enabled===!1||r===o||!r||!o||(this.spaces[r].transfer===Zt&&(s.r=Gn(s.r),s.g=Gn(s.g),s.b=Gn(s.b)),this.spaces[r].primaries!==this.spaces[o].primaries&&(s.applyMatrix3(this.spaces[r].toXYZ),s.applyMatrix3(this.spaces[o].fromXYZ)),this.spaces[o].transfer===Zt&&(s.r=es(s.r),s.g=es(s.g),s.b=es(s.b))),s},workingToColorSpace:function(s,r){return this.convert(s,this.workingColorSpace,r)},colorSpaceToWorking:function(s,r){return this.convert(s,r,this.workingColorSpace)},getPrimaries:function(s){return this.spaces[s].primaries},getTransfer:function(s){return s===qn?zs:this.spaces[s].transfer},getToneMappingMode:function(s){return this.spaces[s].outputColorSpaceConfig.toneMappingMode||"standard"},getLuminanceCoefficients:function(s,r=this.workingColorSpace){return s.fromArray(this.spaces[r].luminanceCoefficients)},define:function(s){Object.assign(this.spaces,s)},_getMatrix:function(s,r,o){return s.copy(this.spaces[o].fromXYZ).multiply(this.spaces[r].toXYZ)},_getDrawingBufferColorSpace:function(s){return this.spaces[s].outputColorSpaceConfig.drawingBufferColorSpace},_getUnpackColorSpace:function(s=this.workingColorSpace){return this.spaces[s].workingColorSpaceConfig.unpackColorSpace}},t=[.64,.33,.3,.6,.15,.06],e=[.2126,.7152,.0722],i=[.3127,.329];return n.define({[Ai]:{primaries:t,whitePoint:i,transfer:zs,toXYZ:Qh,fromXYZ:tu,luminanceCoefficients:e,workingColorSpaceConfig:{unpackColorSpace:He},outputColorSpaceConfig:{drawingBufferColorSpace:He}},[He]:{primaries:t,whitePoint:i,transfer:Zt,toXYZ:Qh,fromXYZ:tu,luminanceCoefficients:e,outputColorSpaceConfig:{drawingBufferColorSpace:He}}}),n}var zt=ng();function Gn(n){return n<.04045?n*.0773993808:Math.pow(n*.9478672986+.0521327014,2.4)}function es(n){return n<.0031308?n*12.92:1.055*Math.pow(n,.41666)-.055}var Vi,_o=class{static getDataURL(t,e="image/png"){if(/^data:/i.test(t.src)||typeof HTMLCanvasElement>"u")return t.src;let i;if(t instanceof HTMLCanvasElement)i=t;else{Vi===void 0&&(Vi=Vs("canvas")),Vi.width=t.width,Vi.height=t.height;let s=Vi.getContext("2d");t instanceof ImageData?s.putImageData(t,0,0):s.drawImage(t,0,0,t.width,t.height),i=Vi}return i.toDataURL(e)}static sRGBToLinear(t){if(typeof HTMLImageElement<"u"&&t instanceof HTMLImageElement||typeof HTMLCanvasElement<"u"&&t instanceof HTMLCanvasElement||typeof ImageBitmap<"u"&&t instanceof ImageBitmap){let e=Vs("canvas");e.width=t.width,e.height=t.height;let i=e.getContext("2d");i.drawImage(t,0,0,t.width,t.height);let s=i.getImageData(0,0,t.width,t.height),r=s.data;for(let o=0;o<r.length;o++)r[o]=Gn(r[o]/255)*255;return i.putImageData(s,0,0),e}else if(t.data){let e=t.data.slice(0);for(let i=0;i<e.length;i++)e instanceof Uint8Array||e instanceof Uint8ClampedArray?e[i]=Math.floor(Gn(e[i]/255)*255):e[i]=Gn(e[i]);return{data:e,width:t.width,height:t.height}}else return It("ImageUtils.sRGBToLinear(): Unsupported image type. No color space conversion applied."),t}},ig=0,ss=class{constructor(t=null){this.isTextureSource=!0,Object.defineProperty(this,"id",{value:ig++}),this.uuid=Di(),this.data=t,this.dataReady=!0,this.version=0}getSize(t){let e=this.data;return typeof HTMLVideoElement<"u"&&e instanceof HTMLVideoElement?t.set(e.videoWidth,e.videoHeight,0):typeof VideoFrame<"u"&&e instanceof VideoFrame?t.set(e.displayWidth,e.displayHeight,0):e!==null?t.set(e.width||0,e.height||0,e.depth||0):t.set(0,0,0),t}set needsUpdate(t){t===!0&&this.version++}toJSON(t){let e=t===void 0||typeof t=="string";if(!e&&t.images[this.uuid]!==void 0)return t.images[this.uuid];let i={uuid:this.uuid,url:""},s=this.data;if(s!==null){let r;if(Array.isArray(s)){r=[];for(let o=0,a=s.length;o<a;o++)s[o].isDataTexture?r.push(ol(s[o].image)):r.push(ol(s[o]))}else r=ol(s);i.url=r}return e||(t.images[this.uuid]=i),i}};function ol(n){return typeof HTMLImageElement<"u"&&n instanceof HTMLImageElement||typeof HTMLCanvasElement<"u"&&n instanceof HTMLCanvasElement||typeof ImageBitmap<"u"&&n instanceof ImageBitmap?_o.getDataURL(n):n.data?{data:Array.from(n.data),width:n.width,height:n.height,type:n.data.constructor.name}:(It("Texture: Unable to serialize Texture."),{})}var sg=0,al=new z,ze=class n extends wn{constructor(t=n.DEFAULT_IMAGE,e=n.DEFAULT_MAPPING,i=bn,s=bn,r=Oe,o=Wn,a=Ke,l=Ze,c=n.DEFAULT_ANISOTROPY,h=qn){super(),this.isTexture=!0,Object.defineProperty(this,"id",{value:sg++}),this.uuid=Di(),this.name="",this.source=new ss(t),this.mipmaps=[],this.mapping=e,this.channel=0,this.wrapS=i,this.wrapT=s,this.magFilter=r,this.minFilter=o,this.anisotropy=c,this.format=a,this.internalFormat=null,this.type=l,this.offset=new Xt(0,0),this.repeat=new Xt(1,1),this.center=new Xt(0,0),this.rotation=0,this.matrixAutoUpdate=!0,this.matrix=new Lt,this.generateMipmaps=!0,this.mipmapsAutoUpdate=!0,this.premultiplyAlpha=!1,this.flipY=!0,this.unpackAlignment=4,this.colorSpace=h,this.userData={},this.updateRanges=[],this.version=0,this.onUpdate=null,this.renderTarget=null,this.isRenderTargetTexture=!1,this.isArrayTexture=!!(t&&t.depth&&t.depth>1),this.pmremVersion=0,this.isPMREMTexture=!1,this.normalized=!1}get width(){return this.source.getSize(al).x}get height(){return this.source.getSize(al).y}get depth(){return this.source.getSize(al).z}get image(){return this.source.data}set image(t){this.source.data=t}updateMatrix(){this.matrix.setUvTransform(this.offset.x,this.offset.y,this.repeat.x,this.repeat.y,this.rotation,this.center.x,this.center.y)}addUpdateRange(t,e){this.updateRanges.push({start:t,count:e})}clearUpdateRanges(){this.updateRanges.length=0}clone(){return new this.constructor().copy(this)}copy(t){return this.name=t.name,this.source=t.source,this.mipmaps=t.mipmaps.slice(0),this.mapping=t.mapping,this.channel=t.channel,this.wrapS=t.wrapS,this.wrapT=t.wrapT,this.magFilter=t.magFilter,this.minFilter=t.minFilter,this.anisotropy=t.anisotropy,this.format=t.format,this.internalFormat=t.internalFormat,this.type=t.type,this.normalized=t.normalized,this.offset.copy(t.offset),this.repeat.copy(t.repeat),this.center.copy(t.center),this.rotation=t.rotation,this.matrixAutoUpdate=t.matrixAutoUpdate,this.matrix.copy(t.matrix),this.generateMipmaps=t.generateMipmaps,this.mipmapsAutoUpdate=t.mipmapsAutoUpdate,this.premultiplyAlpha=t.premultiplyAlpha,this.flipY=t.flipY,this.unpackAlignment=t.unpackAlignment,this.colorSpace=t.colorSpace,this.renderTarget=t.renderTarget,this.isRenderTargetTexture=t.isRenderTargetTexture,this.isPMREMTexture=t.isPMREMTexture,this.isArrayTexture=t.isArrayTexture,this.userData=JSON.parse(JSON.stringify(t.userData)),this.needsUpdate=!0,this}setValues(t){for(let e in t){let i=t[e];if(i===void 0){It(`Texture.setValues(): parameter '${e}' has value of undefined.`);continue}let s=this[e];if(s===void 0){It(`Texture.setValues(): property '${e}' does not exist.`);continue}s&&i&&s.isVector2&&i.isVector2||s&&i&&s.isVector3&&i.isVector3||s&&i&&s.isMatrix3&&i.isMatrix3?s.copy(i):this[e]=i}}toJSON(t){let e=t===void 0||typeof t=="string";if(!e&&t.textures[this.uuid]!==void 0)return t.textures[this.uuid];let i={metadata:{version:4.7,type:"Texture",generator:"Texture.toJSON"},uuid:this.uuid,name:this.name,image:this.source.toJSON(t).uuid,mapping:this.mapping,channel:this.channel,repeat:[this.repeat.x,this.repeat.y],offset:[this.offset.x,this.offset.y],center:[this.center.x,this.center.y],rotation:this.rotation,wrap:[this.wrapS,this.wrapT],format:this.format,internalFormat:this.internalFormat,type:this.type,normalized:this.normalized,colorSpace:this.colorSpace,minFilter:this.minFilter,magFilter:this.magFilter,anisotropy:this.anisotropy,flipY:this.flipY,generateMipmaps:this.generateMipmaps,mipmapsAutoUpdate:this.mipmapsAutoUpdate,premultiplyAlpha:this.premultiplyAlpha,unpackAlignment:this.unpackAlignment};return Object.keys(this.userData).length>0&&(i.userData=this.userData),e||(t.textures[this.uuid]=i),i}dispose(){this.dispatchEvent({type:"dispose"})}transformUv(t){if(this.mapping!==Hl)return t;if(t.applyMatrix3(this.matrix),t.x<0||t.x>1)switch(this.wrapS){case fo:t.x=t.x-Math.floor(t.x);break;case bn:t.x=t.x<0?0:1;break;case po:Math.abs(Math.floor(t.x)%2)===1?t.x=Math.ceil(t.x)-t.x:t.x=t.x-Math.floor(t.x);break}if(t.y<0||t.y>1)switch(this.wrapT){case fo:t.y=t.y-Math.floor(t.y);break;case bn:t.y=t.y<0?0:1;break;case po:Math.abs(Math.floor(t.y)%2)===1?t.y=Math.ceil(t.y)-t.y:t.y=t.y-Math.floor(t.y);break}return this.flipY&&(t.y=1-t.y),t}set needsUpdate(t){t===!0&&(this.version++,this.source.needsUpdate=!0)}set needsPMREMUpdate(t){t===!0&&this.pmremVersion++}};ze.DEFAULT_IMAGE=null;ze.DEFAULT_MAPPING=Hl;ze.DEFAULT_ANISOTROPY=1;var ne=class{static{this.prototype.isVector4=!0}constructor(t=0,e=0,i=0,s=1){this.x=t,this.y=e,this.z=i,this.w=s}get width(){return this.z}set width(t){this.z=t}get height(){return this.w}set height(t){this.w=t}set(t,e,i,s){return this.x=t,this.y=e,this.z=i,this.w=s,this}setScalar(t){return this.x=t,this.y=t,this.z=t,this.w=t,this}setX(t){return this.x=t,this}setY(t){return this.y=t,this}setZ(t){return this.z=t,this}setW(t){return this.w=t,this}setComponent(t,e){switch(t){case 0:this.x=e;break;case 1:this.y=e;break;case 2:this.z=e;break;case 3:this.w=e;break;default:throw new Error("THREE.Vector4: index is out of range: "+t)}return this}getComponent(t){switch(t){case 0:return this.x;case 1:return this.y;case 2:return this.z;case 3:return this.w;default:throw new Error("THREE.Vector4: index is out of range: "+t)}}clone(){return new this.constructor(this.x,this.y,this.z,this.w)}copy(t){return this.x=t.x,this.y=t.y,this.z=t.z,this.w=t.w!==void 0?t.w:1,this}add(t){return this.x+=t.x,this.y+=t.y,this.z+=t.z,this.w+=t.w,this}addScalar(t){return this.x+=t,this.y+=t,this.z+=t,this.w+=t,this}addVectors(t,e){return this.x=t.x+e.x,this.y=t.y+e.y,this.z=t.z+e.z,this.w=t.w+e.w,this}addScaledVector(t,e){return this.x+=t.x*e,this.y+=t.y*e,this.z+=t.z*e,this.w+=t.w*e,this}sub(t){return this.x-=t.x,this.y-=t.y,this.z-=t.z,this.w-=t.w,this}subScalar(t){return this.x-=t,this.y-=t,this.z-=t,this.w-=t,this}subVectors(t,e){return this.x=t.x-e.x,this.y=t.y-e.y,this.z=t.z-e.z,this.w=t.w-e.w,this}multiply(t){return this.x*=t.x,this.y*=t.y,this.z*=t.z,this.w*=t.w,this}multiplyScalar(t){return this.x*=t,this.y*=t,this.z*=t,this.w*=t,this}applyMatrix4(t){let e=this.x,i=this.y,s=this.z,r=this.w,o=t.elements;return this.x=o[0]*e+o[4]*i+o[8]*s+o[12]*r,this.y=o[1]*e+o[5]*i+o[9]*s+o[13]*r,this.z=o[2]*e+o[6]*i+o[10]*s+o[14]*r,this.w=o[3]*e+o[7]*i+o[11]*s+o[15]*r,this}divide(t){return this.x/=t.x,this.y/=t.y,this.z/=t.z,this.w/=t.w,this}divideScalar(t){return this.multiplyScalar(1/t)}setAxisAngleFromQuaternion(t){this.w=2*Math.acos(t.w);let e=Math.sqrt(1-t.w*t.w);return e<1e-4?(this.x=1,this.y=0,this.z=0):(this.x=t.x/e,this.y=t.y/e,this.z=t.z/e),this}setAxisAngleFromRotationMatrix(t){let e,i,s,r,l=t.elements,c=l[0],h=l[4],u=l[8],d=l[1],f=l[5],_=l[9],M=l[2],m=l[6],p=l[10];if(Math.abs(h-d)<.01&&Math.abs(u-M)<.01&&Math.abs(_-m)<.01){if(Math.abs(h+d)<.1&&Math.abs(u+M)<.1&&Math.abs(_+m)<.1&&Math.abs(c+f+p-3)<.1)return this.set(1,0,0,0),this;e=Math.PI;let E=(c+1)/2,A=(f+1)/2,R=(p+1)/2,T=(h+d)/4,g=(u+M)/4,w=(_+m)/4;return E>A&&E>R?E<.01?(i=0,s=.707106781,r=.707106781):(i=Math.sqrt(E),s=T/i,r=g/i):A>R?A<.01?(i=.707106781,s=0,r=.707106781):(s=Math.sqrt(A),i=T/s,r=w/s):R<.01?(i=.707106781,s=.707106781,r=0):(r=Math.sqrt(R),i=g/r,s=w/r),this.set(i,s,r,e),this}let S=Math.sqrt((m-_)*(m-_)+(u-M)*(u-M)+(d-h)*(d-h));return Math.abs(S)<.001&&(S=1),this.x=(m-_)/S,this.y=(u-M)/S,this.z=(d-h)/S,this.w=Math.acos((c+f+p-1)/2),this}setFromMatrixPosition(t){let e=t.elements;return this.x=e[12],this.y=e[13],this.z=e[14],this.w=e[15],this}min(t){return this.x=Math.min(this.x,t.x),this.y=Math.min(this.y,t.y),this.z=Math.min(this.z,t.z),this.w=Math.min(this.w,t.w),this}max(t){return this.x=Math.max(this.x,t.x),this.y=Math.max(this.y,t.y),this.z=Math.max(this.z,t.z),this.w=Math.max(this.w,t.w),this}clamp(t,e){return this.x=Wt(this.x,t.x,e.x),this.y=Wt(this.y,t.y,e.y),this.z=Wt(this.z,t.z,e.z),this.w=Wt(this.w,t.w,e.w),this}clampScalar(t,e){return this.x=Wt(this.x,t,e),this.y=Wt(this.y,t,e),this.z=Wt(this.z,t,e),this.w=Wt(this.w,t,e),this}clampLength(t,e){let i=this.length();return this.divideScalar(i||1).multiplyScalar(Wt(i,t,e))}floor(){return this.x=Math.floor(this.x),this.y=Math.floor(this.y),this.z=Math.floor(this.z),this.w=Math.floor(this.w),this}ceil(){return this.x=Math.ceil(this.x),this.y=Math.ceil(this.y),this.z=Math.ceil(this.z),this.w=Math.ceil(this.w),this}round(){return this.x=Math.round(this.x),this.y=Math.round(this.y),this.z=Math.round(this.z),this.w=Math.round(this.w),this}roundToZero(){return this.x=Math.trunc(this.x),this.y=Math.trunc(this.y),this.z=Math.trunc(this.z),this.w=Math.trunc(this.w),this}negate(){return this.x=-this.x,this.y=-this.y,this.z=-this.z,this.w=-this.w,this}dot(t){return this.x*t.x+this.y*t.y+this.z*t.z+this.w*t.w}lengthSq(){return this.x*this.x+this.y*this.y+this.z*this.z+this.w*this.w}length(){return Math.sqrt(this.x*this.x+this.y*this.y+this.z*this.z+this.w*this.w)}manhattanLength(){return Math.abs(this.x)+Math.abs(this.y)+Math.abs(this.z)+Math.abs(this.w)}normalize(){return this.divideScalar(this.length()||1)}setLength(t){return this.normalize().multiplyScalar(t)}lerp(t,e){return this.x+=(t.x-this.x)*e,this.y+=(t.y-this.y)*e,this.z+=(t.z-this.z)*e,this.w+=(t.w-this.w)*e,this}lerpVectors(t,e,i){return this.x=t.x+(e.x-t.x)*i,this.y=t.y+(e.y-t.y)*i,this.z=t.z+(e.z-t.z)*i,this.w=t.w+(e.w-t.w)*i,this}equals(t){return t.x===this.x&&t.y===this.y&&t.z===this.z&&t.w===this.w}fromArray(t,e=0){return this.x=t[e],this.y=t[e+1],this.z=t[e+2],this.w=t[e+3],this}toArray(t=[],e=0){return t[e]=this.x,t[e+1]=this.y,t[e+2]=this.z,t[e+3]=this.w,t}fromBufferAttribute(t,e){return this.x=t.getX(e),this.y=t.getY(e),this.z=t.getZ(e),this.w=t.getW(e),this}random(){return this.x=Math.random(),this.y=Math.random(),this.z=Math.random(),this.w=Math.random(),this}*[Symbol.iterator](){yield this.x,yield this.y,yield this.z,yield this.w}},xo=class extends wn{constructor(t=1,e=1,i={}){super(),i=Object.assign({generateMipmaps:!1,internalFormat:null,minFilter:Oe,depthBuffer:!0,stencilBuffer:!1,resolveColorBuffer:!0,resolveDepthBuffer:!0,resolveStencilBuffer:!0,storeMultisampledColorBuffer:!0,storeMultisampledDepthBuffer:!0,storeMultisampledStencilBuffer:!0,depthTexture:null,samples:0,count:1,depth:1,multiview:!1,useArrayDepthTexture:!1},i),this.isRenderTarget=!0,this.width=t,this.height=e,this.depth=i.depth,this.scissor=new ne(0,0,t,e),this.scissorTest=!1,this.viewport=new ne(0,0,t,e),this.textures=[];let s=i.count;for(let r=0;r<s;r++)this.textures[r]=new ze({width:t,height:e,depth:i.depth}),this.textures[r].isRenderTargetTexture=!0,this.textures[r].renderTarget=this;this._setTextureOptions(i),this.depthBuffer=i.depthBuffer,this.stencilBuffer=i.stencilBuffer,this.resolveColorBuffer=i.resolveColorBuffer,this.resolveDepthBuffer=i.resolveDepthBuffer,this.resolveStencilBuffer=i.resolveStencilBuffer,this.storeMultisampledColorBuffer=i.storeMultisampledColorBuffer,this.storeMultisampledDepthBuffer=i.storeMultisampledDepthBuffer,this.storeMultisampledStencilBuffer=i.storeMultisampledStencilBuffer,this._depthTexture=null,this.depthTexture=i.depthTexture,this.samples=i.samples,this.multiview=i.multiview,this.useArrayDepthTexture=i.useArrayDepthTexture}_setTextureOptions(t={}){let e={minFilter:Oe,generateMipmaps:!1,flipY:!1,internalFormat:null};t.mapping!==void 0&&(e.mapping=t.mapping),t.wrapS!==void 0&&(e.wrapS=t.wrapS),t.wrapT!==void 0&&(e.wrapT=t.wrapT),t.wrapR!==void 0&&(e.wrapR=t.wrapR),t.magFilter!==void 0&&(e.magFilter=t.magFilter),t.minFilter!==void 0&&(e.minFilter=t.minFilter),t.format!==void 0&&(e.format=t.format),t.type!==void 0&&(e.type=t.type),t.anisotropy!==void 0&&(e.anisotropy=t.anisotropy),t.colorSpace!==void 0&&(e.colorSpace=t.colorSpace),t.flipY!==void 0&&(e.flipY=t.flipY),t.generateMipmaps!==void 0&&(e.generateMipmaps=t.generateMipmaps),t.mipmapsAutoUpdate!==void 0&&(e.mipmapsAutoUpdate=t.mipmapsAutoUpdate),t.internalFormat!==void 0&&(e.internalFormat=t.internalFormat);for(let i=0;i<this.textures.length;i++)this.textures[i].setValues(e)}get texture(){return this.textures[0]}set texture(t){this.textures[0]=t}set depthTexture(t){this._depthTexture!==null&&this._depthTexture.renderTarget===this&&(this._depthTexture.renderTarget=null),t!==null&&t.renderTarget===null&&(t.renderTarget=this),this._depthTexture=t}get depthTexture(){return this._depthTexture}setSize(t,e,i=1){if(this.width!==t||this.height!==e||this.depth!==i){this.width=t,this.height=e,this.depth=i;for(let s=0,r=this.textures.length;s<r;s++)this.textures[s].image.width=t,this.textures[s].image.height=e,this.textures[s].image.depth=i,this.textures[s].isData3DTexture!==!0&&(this.textures[s].isArrayTexture=this.textures[s].image.depth>1);this.dispose()}this.viewport.set(0,0,t,e),this.scissor.set(0,0,t,e)}clone(){return new this.constructor().copy(this)}copy(t){this.width=t.width,this.height=t.height,this.depth=t.depth,this.scissor.copy(t.scissor),this.scissorTest=t.scissorTest,this.viewport.copy(t.viewport),this.textures.length=0;for(let e=0,i=t.textures.length;e<i;e++){this.textures[e]=t.textures[e].clone(),this.textures[e].isRenderTargetTexture=!0,this.textures[e].renderTarget=this;let s=Object.assign({},t.textures[e].image);this.textures[e].source=new ss(s)}if(this.depthBuffer=t.depthBuffer,this.stencilBuffer=t.stencilBuffer,this.resolveColorBuffer=t.resolveColorBuffer,this.resolveDepthBuffer=t.resolveDepthBuffer,this.resolveStencilBuffer=t.resolveStencilBuffer,this.storeMultisampledColorBuffer=t.storeMultisampledColorBuffer,this.storeMultisampledDepthBuffer=t.storeMultisampledDepthBuffer,this.storeMultisampledStencilBuffer=t.storeMultisampledStencilBuffer,t.depthTexture!==null)if(t.depthTexture.renderTarget===t){let e=t.depthTexture.clone();e.renderTarget=null,this.depthTexture=e}else this.depthTexture=t.depthTexture;else this.depthTexture=null;return this.samples=t.samples,this.multiview=t.multiview,this.useArrayDepthTexture=t.useArrayDepthTexture,this}dispose(){this.dispatchEvent({type:"dispose"})}},Xe=class extends xo{constructor(t=1,e=1,i={}){super(t,e,i),this.isWebGLRenderTarget=!0}},Ws=class extends ze{constructor(t=null,e=1,i=1,s=1){super(null),this.isDataArrayTexture=!0,this.image={data:t,width:e,height:i,depth:s},this.magFilter=he,this.minFilter=he,this.wrapR=bn,this.generateMipmaps=!1,this.flipY=!1,this.unpackAlignment=1,this.layerUpdates=new Set}copy(t){return super.copy(t),this.wrapR=t.wrapR,this}addLayerUpdate(t){this.layerUpdates.add(t)}clearLayerUpdates(){this.layerUpdates.clear()}};var vo=class extends ze{constructor(t=null,e=1,i=1,s=1){super(null),this.isData3DTexture=!0,this.image={data:t,width:e,height:i,depth:s},this.magFilter=he,this.minFilter=he,this.wrapR=bn,this.generateMipmaps=!1,this.flipY=!1,this.unpackAlignment=1}copy(t){return super.copy(t),this.wrapR=t.wrapR,this}};var ce=class n{static{this.prototype.isMatrix4=!0}constructor(t,e,i,s,r,o,a,l,c,h,u,d,f,_,M,m){this.elements=[1,0,0,0,0,1,0,0,0,0,1,0,0,0,0,1],t!==void 0&&this.set(t,e,i,s,r,o,a,l,c,h,u,d,f,_,M,m)}set(t,e,i,s,r,o,a,l,c,h,u,d,f,_,M,m){let p=this.elements;return p[0]=t,p[4]=e,p[8]=i,p[12]=s,p[1]=r,p[5]=o,p[9]=a,p[13]=l,p[2]=c,p[6]=h,p[10]=u,p[14]=d,p[3]=f,p[7]=_,p[11]=M,p[15]=m,this}identity(){return this.set(1,0,0,0,0,1,0,0,0,0,1,0,0,0,0,1),this}clone(){return new n().fromArray(this.elements)}copy(t){let e=this.elements,i=t.elements;return e[0]=i[0],e[1]=i[1],e[2]=i[2],e[3]=i[3],e[4]=i[4],e[5]=i[5],e[6]=i[6],e[7]=i[7],e[8]=i[8],e[9]=i[9],e[10]=i[10],e[11]=i[11],e[12]=i[12],e[13]=i[13],e[14]=i[14],e[15]=i[15],this}copyPosition(t){let e=this.elements,i=t.elements;return e[12]=i[12],e[13]=i[13],e[14]=i[14],this}setFromMatrix3(t){let e=t.elements;return this.set(e[0],e[3],e[6],0,e[1],e[4],e[7],0,e[2],e[5],e[8],0,0,0,0,1),this}extractBasis(t,e,i){return this.determinantAffine()===0?(t.set(1,0,0),e.set(0,1,0),i.set(0,0,1),this):(t.setFromMatrixColumn(this,0),e.setFromMatrixColumn(this,1),i.setFromMatrixColumn(this,2),this)}makeBasis(t,e,i){return this.set(t.x,e.x,i.x,0,t.y,e.y,i.y,0,t.z,e.z,i.z,0,0,0,0,1),this}extractRotation(t){if(t.determinantAffine()===0)return this.identity();let e=this.elements,i=t.elements,s=1/Hi.setFromMatrixColumn(t,0).length(),r=1/Hi.setFromMatrixColumn(t,1).length(),o=1/Hi.setFromMatrixColumn(t,2).length();return e[0]=i[0]*s,e[1]=i[1]*s,e[2]=i[2]*s,e[3]=0,e[4]=i[4]*r,e[5]=i[5]*r,e[6]=i[6]*r,e[7]=0,e[8]=i[8]*o,e[9]=i[9]*o,e[10]=i[10]*o,e[11]=0,e[12]=0,e[13]=0,e[14]=0,e[15]=1,this}makeRotationFromEuler(t){let e=this.elements,i=t.x,s=t.y,r=t.z,o=Math.cos(i),a=Math.sin(i),l=Math.cos(s),c=Math.sin(s),h=Math.cos(r),u=Math.sin(r);if(t.order==="XYZ"){let d=o*h,f=o*u,_=a*h,M=a*u;e[0]=l*h,e[4]=-l*u,e[8]=c,e[1]=f+_*c,e[5]=d-M*c,e[9]=-a*l,e[2]=M-d*c,e[6]=_+f*c,e[10]=o*l}else if(t.order==="YXZ"){let d=l*h,f=l*u,_=c*h,M=c*u;e[0]=d+M*a,e[4]=_*a-f,e[8]=o*c,e[1]=o*u,e[5]=o*h,e[9]=-a,e[2]=f*a-_,e[6]=M+d*a,e[10]=o*l}else if(t.order==="ZXY"){let d=l*h,f=l*u,_=c*h,M=c*u;e[0]=d-M*a,e[4]=-o*u,e[8]=_+f*a,e[1]=f+_*a,e[5]=o*h,e[9]=M-d*a,e[2]=-o*c,e[6]=a,e[10]=o*l}else if(t.order==="ZYX"){let d=o*h,f=o*u,_=a*h,M=a*u;e[0]=l*h,e[4]=_*c-f,e[8]=d*c+M,e[1]=l*u,e[5]=M*c+d,e[9]=f*c-_,e[2]=-c,e[6]=a*l,e[10]=o*l}else if(t.order==="YZX"){let d=o*l,f=o*c,_=a*l,M=a*c;e[0]=l*h,e[4]=M-d*u,e[8]=_*u+f,e[1]=u,e[5]=o*h,e[9]=-a*h,e[2]=-c*h,e[6]=f*u+_,e[10]=d-M*u}else if(t.order==="XZY"){let d=o*l,f=o*c,_=a*l,M=a*c;e[0]=l*h,e[4]=-u,e[8]=c*h,e[1]=d*u+M,e[5]=o*h,e[9]=f*u-_,e[2]=_*u-f,e[6]=a*h,e[10]=M*u+d}return e[3]=0,e[7]=0,e[11]=0,e[12]=0,e[13]=0,e[14]=0,e[15]=1,this}makeRotationFromQuaternion(t){return this.compose(rg,t,og)}lookAt(t,e,i){let s=this.elements;return Ge.subVectors(t,e),Ge.lengthSq()===0&&(Ge.z=1),Ge.normalize(),Qn.crossVectors(i,Ge),Qn.lengthSq()===0&&(Math.abs(i.z)===1?Ge.x+=1e-4:Ge.z+=1e-4,Ge.normalize(),Qn.crossVectors(i,Ge)),Qn.normalize(),Or.crossVectors(Ge,Qn),s[0]=Qn.x,s[4]=Or.x,s[8]=Ge.x,s[1]=Qn.y,s[5]=Or.y,s[9]=Ge.y,s[2]=Qn.z,s[6]=Or.z,s[10]=Ge.z,this}multiply(t){return this.multiplyMatrices(this,t)}premultiply(t){return this.multiplyMatrices(t,this)}multiplyMatrices(t,e){let i=t.elements,s=e.elements,r=this.elements,o=i[0],a=i[4],l=i[8],c=i[12],h=i[1],u=i[5],d=i[9],f=i[13],_=i[2],M=i[6],m=i[10],p=i[14],S=i[3],E=i[7],A=i[11],R=i[15],T=s[0],g=s[4],w=s[8],B=s[12],L=s[1],D=s[5],G=s[9],Y=s[13],P=s[2],X=s[6],K=s[10],V=s[14],nt=s[3],W=s[7],Q=s[11],tt=s[15];return r[0]=o*T+a*L+l*P+c*nt,r[4]=o*g+a*D+l*X+c*W,r[8]=o*w+a*G+l*K+c*Q,r[12]=o*B+a*Y+l*V+c*tt,r[1]=h*T+u*L+d*P+f*nt,r[5]=h*g+u*D+d*X+f*W,r[9]=h*w+u*G+d*K+f*Q,r[13]=h*B+u*Y+d*V+f*tt,r[2]=_*T+M*L+m*P+p*nt,r[6]=_*g+M*D+m*X+p*W,r[10]=_*w+M*G+m*K+p*Q,r[14]=_*B+M*Y+m*V+p*tt,r[3]=S*T+E*L+A*P+R*nt,r[7]=S*g+E*D+A*X+R*W,r[11]=S*w+E*G+A*K+R*Q,r[15]=S*B+E*Y+A*V+R*tt,this}multiplyScalar(t){let e=this.elements;return e[0]*=t,e[4]*=t,e[8]*=t,e[12]*=t,e[1]*=t,e[5]*=t,e[9]*=t,e[13]*=t,e[2]*=t,e[6]*=t,e[10]*=t,e[14]*=t,e[3]*=t,e[7]*=t,e[11]*=t,e[15]*=t,this}determinant(){let t=this.elements,e=t[0],i=t[4],s=t[8],r=t[12],o=t[1],a=t[5],l=t[9],c=t[13],h=t[2],u=t[6],d=t[10],f=t[14],_=t[3],M=t[7],m=t[11],p=t[15],S=l*f-c*d,E=a*f-c*u,A=a*d-l*u,R=o*f-c*h,T=o*d-l*h,g=o*u-a*h;return e*(M*S-m*E+p*A)-i*(_*S-m*R+p*T)+s*(_*E-M*R+p*g)-r*(_*A-M*T+m*g)}determinantAffine(){let t=this.elements,e=t[0],i=t[4],s=t[8],r=t[1],o=t[5],a=t[9],l=t[2],c=t[6],h=t[10];return e*(o*h-a*c)-i*(r*h-a*l)+s*(r*c-o*l)}transpose(){let t=this.elements,e;return e=t[1],t[1]=t[4],t[4]=e,e=t[2],t[2]=t[8],t[8]=e,e=t[6],t[6]=t[9],t[9]=e,e=t[3],t[3]=t[12],t[12]=e,e=t[7],t[7]=t[13],t[13]=e,e=t[11],t[11]=t[14],t[14]=e,this}setPosition(t,e,i){let s=this.elements;return t.isVector3?(s[12]=t.x,s[13]=t.y,s[14]=t.z):(s[12]=t,s[13]=e,s[14]=i),this}invert(){let t=this.elements,e=t[0],i=t[1],s=t[2],r=t[3],o=t[4],a=t[5],l=t[6],c=t[7],h=t[8],u=t[9],d=t[10],f=t[11],_=t[12],M=t[13],m=t[14],p=t[15],S=e*a-i*o,E=e*l-s*o,A=e*c-r*o,R=i*l-s*a,T=i*c-r*a,g=s*c-r*l,w=h*M-u*_,B=h*m-d*_,L=h*p-f*_,D=u*m-d*M,G=u*p-f*M,Y=d*p-f*m,P=S*Y-E*G+A*D+R*L-T*B+g*w;if(P===0)return this.set(0,0,0,0,0,0,0,0,0,0,0,0,0,0,0,0);let X=1/P;return t[0]=(a*Y-l*G+c*D)*X,t[1]=(s*G-i*Y-r*D)*X,t[2]=(M*g-m*T+p*R)*X,t[3]=(d*T-u*g-f*R)*X,t[4]=(l*L-o*Y-c*B)*X,t[5]=(e*Y-s*L+r*B)*X,t[6]=(m*A-_*g-p*E)*X,t[7]=(h*g-d*A+f*E)*X,t[8]=(o*G-a*L+c*w)*X,t[9]=(i*L-e*G-r*w)*X,t[10]=(_*T-M*A+p*S)*X,t[11]=(u*A-h*T-f*S)*X,t[12]=(a*B-o*D-l*w)*X,t[13]=(e*D-i*B+s*w)*X,t[14]=(M*E-_*R-m*S)*X,t[15]=(h*R-u*E+d*S)*X,this}scale(t){let e=this.elements,i=t.x,s=t.y,r=t.z;return e[0]*=i,e[4]*=s,e[8]*=r,e[1]*=i,e[5]*=s,e[9]*=r,e[2]*=i,e[6]*=s,e[10]*=r,e[3]*=i,e[7]*=s,e[11]*=r,this}getMaxScaleOnAxis(){let t=this.elements,e=t[0]*t[0]+t[1]*t[1]+t[2]*t[2],i=t[4]*t[4]+t[5]*t[5]+t[6]*t[6],s=t[8]*t[8]+t[9]*t[9]+t[10]*t[10];return Math.sqrt(Math.max(e,i,s))}makeTranslation(t,e,i){return t.isVector3?this.set(1,0,0,t.x,0,1,0,t.y,0,0,1,t.z,0,0,0,1):this.set(1,0,0,t,0,1,0,e,0,0,1,i,0,0,0,1),this}makeRotationX(t){let e=Math.cos(t),i=Math.sin(t);return this.set(1,0,0,0,0,e,-i,0,0,i,e,0,0,0,0,1),this}makeRotationY(t){let e=Math.cos(t),i=Math.sin(t);return this.set(e,0,i,0,0,1,0,0,-i,0,e,0,0,0,0,1),this}makeRotationZ(t){let e=Math.cos(t),i=Math.sin(t);return this.set(e,-i,0,0,i,e,0,0,0,0,1,0,0,0,0,1),this}makeRotationAxis(t,e){let i=Math.cos(e),s=Math.sin(e),r=1-i,o=t.x,a=t.y,l=t.z,c=r*o,h=r*a;return this.set(c*o+i,c*a-s*l,c*l+s*a,0,c*a+s*l,h*a+i,h*l-s*o,0,c*l-s*a,h*l+s*o,r*l*l+i,0,0,0,0,1),this}makeScale(t,e,i){return this.set(t,0,0,0,0,e,0,0,0,0,i,0,0,0,0,1),this}makeShear(t,e,i,s,r,o){return this.set(1,i,r,0,t,1,o,0,e,s,1,0,0,0,0,1),this}compose(t,e,i){let s=this.elements,r=e._x,o=e._y,a=e._z,l=e._w,c=r+r,h=o+o,u=a+a,d=r*c,f=r*h,_=r*u,M=o*h,m=o*u,p=a*u,S=l*c,E=l*h,A=l*u,R=i.x,T=i.y,g=i.z;return s[0]=(1-(M+p))*R,s[1]=(f+A)*R,s[2]=(_-E)*R,s[3]=0,s[4]=(f-A)*T,s[5]=(1-(d+p))*T,s[6]=(m+S)*T,s[7]=0,s[8]=(_+E)*g,s[9]=(m-S)*g,s[10]=(1-(d+M))*g,s[11]=0,s[12]=t.x,s[13]=t.y,s[14]=t.z,s[15]=1,this}decompose(t,e,i){let s=this.elements;t.x=s[12],t.y=s[13],t.z=s[14];let r=this.determinantAffine();if(r===0)return i.set(1,1,1),e.identity(),this;let o=Hi.set(s[0],s[1],s[2]).length(),a=Hi.set(s[4],s[5],s[6]).length(),l=Hi.set(s[8],s[9],s[10]).length();r<0&&(o=-o),fn.copy(this);let c=1/o,h=1/a,u=1/l;return fn.elements[0]*=c,fn.elements[1]*=c,fn.elements[2]*=c,fn.elements[4]*=h,fn.elements[5]*=h,fn.elements[6]*=h,fn.elements[8]*=u,fn.elements[9]*=u,fn.elements[10]*=u,e.setFromRotationMatrix(fn),i.x=o,i.y=a,i.z=l,this}makePerspective(t,e,i,s,r,o,a=on,l=!1){let c=this.elements,h=2*r/(e-t),u=2*r/(i-s),d=(e+t)/(e-t),f=(i+s)/(i-s),_,M;if(l)_=r/(o-r),M=o*r/(o-r);else if(a===on)_=-(o+r)/(o-r),M=-2*o*r/(o-r);else if(a===Gs)_=-o/(o-r),M=-o*r/(o-r);else throw new Error("THREE.Matrix4.makePerspective(): Invalid coordinate system: "+a);return c[0]=h,c[4]=0,c[8]=d,c[12]=0,c[1]=0,c[5]=u,c[9]=f,c[13]=0,c[2]=0,c[6]=0,c[10]=_,c[14]=M,c[3]=0,c[7]=0,c[11]=-1,c[15]=0,this}makeOrthographic(t,e,i,s,r,o,a=on,l=!1){let c=this.elements,h=2/(e-t),u=2/(i-s),d=-(e+t)/(e-t),f=-(i+s)/(i-s),_,M;if(l)_=1/(o-r),M=o/(o-r);else if(a===on)_=-2/(o-r),M=-(o+r)/(o-r);else if(a===Gs)_=-1/(o-r),M=-r/(o-r);else throw new Error("THREE.Matrix4.makeOrthographic(): Invalid coordinate system: "+a);return c[0]=h,c[4]=0,c[8]=0,c[12]=d,c[1]=0,c[5]=u,c[9]=0,c[13]=f,c[2]=0,c[6]=0,c[10]=_,c[14]=M,c[3]=0,c[7]=0,c[11]=0,c[15]=1,this}equals(t){let e=this.elements,i=t.elements;for(let s=0;s<16;s++)if(e[s]!==i[s])return!1;return!0}fromArray(t,e=0){for(let i=0;i<16;i++)this.elements[i]=t[i+e];return this}toArray(t=[],e=0){let i=this.elements;return t[e]=i[0],t[e+1]=i[1],t[e+2]=i[2],t[e+3]=i[3],t[e+4]=i[4],t[e+5]=i[5],t[e+6]=i[6],t[e+7]=i[7],t[e+8]=i[8],t[e+9]=i[9],t[e+10]=i[10],t[e+11]=i[11],t[e+12]=i[12],t[e+13]=i[13],t[e+14]=i[14],t[e+15]=i[15],t}},Hi=new z,fn=new ce,rg=new z(0,0,0),og=new z(1,1,1),Qn=new z,Or=new z,Ge=new z,eu=new ce,nu=new An,ri=class n{constructor(t=0,e=0,i=0,s=n.DEFAULT_ORDER){this.isEuler=!0,this._x=t,this._y=e,this._z=i,this._order=s}get x(){return this._x}set x(t){this._x=t,this._onChangeCallback()}get y(){return this._y}set y(t){this._y=t,this._onChangeCallback()}get z(){return this._z}set z(t){this._z=t,this._onChangeCallback()}get order(){return this._order}set order(t){this._order=t,this._onChangeCallback()}set(t,e,i,s=this._order){return this._x=t,this._y=e,this._z=i,this._order=s,this._onChangeCallback(),this}clone(){return new this.constructor(this._x,this._y,this._z,this._order)}copy(t){return this._x=t._x,this._y=t._y,this._z=t._z,this._order=t._order,this._onChangeCallback(),this}setFromRotationMatrix(t,e=this._order,i=!0){let s=t.elements,r=s[0],o=s[4],a=s[8],l=s[1],c=s[5],h=s[9],u=s[2],d=s[6],f=s[10];switch(e){case"XYZ":this._y=Math.asin(Wt(a,-1,1)),Math.abs(a)<.9999999?(this._x=Math.atan2(-h,f),this._z=Math.atan2(-o,r)):(this._x=Math.atan2(d,c),this._z=0);break;case"YXZ":this._x=Math.asin(-Wt(h,-1,1)),Math.abs(h)<.9999999?(this._y=Math.atan2(a,f),this._z=Math.atan2(l,c)):(this._y=Math.atan2(-u,r),this._z=0);break;case"ZXY":this._x=Math.asin(Wt(d,-1,1)),Math.abs(d)<.9999999?(this._y=Math.atan2(-u,f),this._z=Math.atan2(-o,c)):(this._y=0,this._z=Math.atan2(l,r));break;case"ZYX":this._y=Math.asin(-Wt(u,-1,1)),Math.abs(u)<.9999999?(this._x=Math.atan2(d,f),this._z=Math.atan2(l,r)):(this._x=0,this._z=Math.atan2(-o,c));break;case"YZX":this._z=Math.asin(Wt(l,-1,1)),Math.abs(l)<.9999999?(this._x=Math.atan2(-h,c),this._y=Math.atan2(-u,r)):(this._x=0,this._y=Math.atan2(a,f));break;case"XZY":this._z=Math.asin(-Wt(o,-1,1)),Math.abs(o)<.9999999?(this._x=Math.atan2(d,c),this._y=Math.atan2(a,r)):(this._x=Math.atan2(-h,f),this._y=0);break;default:It("Euler: .setFromRotationMatrix() encountered an unknown order: "+e)}return this._order=e,i===!0&&this._onChangeCallback(),this}setFromQuaternion(t,e,i){return eu.makeRotationFromQuaternion(t),this.setFromRotationMatrix(eu,e,i)}setFromVector3(t,e=this._order){return this.set(t.x,t.y,t.z,e)}reorder(t){return nu.setFromEuler(this),this.setFromQuaternion(nu,t)}equals(t){return t._x===this._x&&t._y===this._y&&t._z===this._z&&t._order===this._order}fromArray(t){return this._x=t[0],this._y=t[1],this._z=t[2],t[3]!==void 0&&(this._order=t[3]),this._onChangeCallback(),this}toArray(t=[],e=0){return t[e]=this._x,t[e+1]=this._y,t[e+2]=this._z,t[e+3]=this._order,t}_onChange(t){return this._onChangeCallback=t,this}_onChangeCallback(){}*[Symbol.iterator](){yield this._x,yield this._y,yield this._z,yield this._order}};ri.DEFAULT_ORDER="XYZ";var Xs=class{constructor(){this.mask=1}set(t){this.mask=(1<<t|0)>>>0}enable(t){this.mask|=1<<t|0}enableAll(){this.mask=-1}toggle(t){this.mask^=1<<t|0}disable(t){this.mask&=~(1<<t|0)}disableAll(){this.mask=0}test(t){return(this.mask&t.mask)!==0}isEnabled(t){return(this.mask&(1<<t|0))!==0}},ag=0,iu=new z,Wi=new An,Un=new ce,Br=new z,Ds=new z,lg=new z,cg=new An,su=new z(1,0,0),ru=new z(0,1,0),ou=new z(0,0,1),au={type:"added"},hg={type:"removed"},Xi={type:"childadded",child:null},ll={type:"childremoved",child:null},ln=class n extends wn{constructor(){super(),this.isObject3D=!0,Object.defineProperty(this,"id",{value:ag++}),this.uuid=Di(),this.name="",this.type="Object3D",this.parent=null,this.children=[],this.up=n.DEFAULT_UP.clone();let t=new z,e=new ri,i=new An,s=new z(1,1,1);function r(){i.setFromEuler(e,!1)}function o(){e.setFromQuaternion(i,void 0,!1)}e._onChange(r),i._onChange(o),Object.defineProperties(this,{position:{configurable:!0,enumerable:!0,value:t},rotation:{configurable:!0,enumerable:!0,value:e},quaternion:{configurable:!0,enumerable:!0,value:i},scale:{configurable:!0,enumerable:!0,value:s},modelViewMatrix:{value:new ce},normalMatrix:{value:new Lt}}),this.matrix=new ce,this.matrixWorld=new ce,this.matrixAutoUpdate=n.DEFAULT_MATRIX_AUTO_UPDATE,this.matrixWorldAutoUpdate=n.DEFAULT_MATRIX_WORLD_AUTO_UPDATE,this.matrixWorldNeedsUpdate=!1,this.layers=new Xs,this.visible=!0,this.castShadow=!1,this.receiveShadow=!1,this.frustumCulled=!0,this.renderOrder=0,this.animations=[],this.customDepthMaterial=void 0,this.customDistanceMaterial=void 0,this.static=!1,this.userData={},this.pivot=null}onBeforeShadow(){}onAfterShadow(){}onBeforeRender(){}onAfterRender(){}applyMatrix4(t){this.matrixAutoUpdate&&this.updateMatrix(),this.matrix.premultiply(t),this.matrix.decompose(this.position,this.quaternion,this.scale),this.pivot!==null&&this.position.copy(this.pivot).applyMatrix4(this.matrix).sub(this.pivot)}applyQuaternion(t){return this.quaternion.premultiply(t),this}setRotationFromAxisAngle(t,e){this.quaternion.setFromAxisAngle(t,e)}setRotationFromEuler(t){this.quaternion.setFromEuler(t,!0)}setRotationFromMatrix(t){this.quaternion.setFromRotationMatrix(t)}setRotationFromQuaternion(t){this.quaternion.copy(t)}rotateOnAxis(t,e){return Wi.setFromAxisAngle(t,e),this.quaternion.multiply(Wi),this}rotateOnWorldAxis(t,e){return Wi.setFromAxisAngle(t,e),this.quaternion.premultiply(Wi),this}rotateX(t){return this.rotateOnAxis(su,t)}rotateY(t){return this.rotateOnAxis(ru,t)}rotateZ(t){return this.rotateOnAxis(ou,t)}translateOnAxis(t,e){return iu.copy(t).applyQuaternion(this.quaternion),this.position.add(iu.multiplyScalar(e)),this}translateX(t){return this.translateOnAxis(su,t)}translateY(t){return this.translateOnAxis(ru,t)}translateZ(t){return this.translateOnAxis(ou,t)}localToWorld(t){return this.updateWorldMatrix(!0,!1),t.applyMatrix4(this.matrixWorld)}worldToLocal(t){return this.updateWorldMatrix(!0,!1),t.applyMatrix4(Un.copy(this.matrixWorld).invert())}lookAt(t,e,i){t.isVector3?Br.copy(t):Br.set(t,e,i);let s=this.parent;this.updateWorldMatrix(!0,!1),Ds.setFromMatrixPosition(this.matrixWorld),this.isCamera||this.isLight?Un.lookAt(Ds,Br,this.up):Un.lookAt(Br,Ds,this.up),this.quaternion.setFromRotationMatrix(Un),s&&(Un.extractRotation(s.matrixWorld),Wi.setFromRotationMatrix(Un),this.quaternion.premultiply(Wi.invert()))}add(t){if(arguments.length>1){for(let e=0;e<arguments.length;e++)this.add(arguments[e]);return this}return t===this?(Pt("Object3D.add: object can't be added as a child of itself.",t),this):(t&&t.isObject3D?(t.removeFromParent(),t.parent=this,this.children.push(t),t.dispatchEvent(au),Xi.child=t,this.dispatchEvent(Xi),Xi.child=null):Pt("Object3D.add: object not an instance of THREE.Object3D.",t),this)}remove(t){if(arguments.length>1){for(let i=0;i<arguments.length;i++)this.remove(arguments[i]);return this}let e=this.children.indexOf(t);return e!==-1&&(t.parent=null,this.children.splice(e,1),t.dispatchEvent(hg),ll.child=t,this.dispatchEvent(ll),ll.child=null),this}removeFromParent(){let t=this.parent;return t!==null&&t.remove(this),this}clear(){return this.remove(...this.children)}attach(t){return this.updateWorldMatrix(!0,!1),Un.copy(this.matrixWorld).invert(),t.parent!==null&&(t.parent.updateWorldMatrix(!0,!1),Un.multiply(t.parent.matrixWorld)),t.applyMatrix4(Un),t.removeFromParent(),t.parent=this,this.children.push(t),t.updateWorldMatrix(!1,!0),t.dispatchEvent(au),Xi.child=t,this.dispatchEvent(Xi),Xi.child=null,this}getObjectById(t){return this.getObjectByProperty("id",t)}getObjectByName(t){return this.getObjectByProperty("name",t)}getObjectByProperty(t,e){if(this[t]===e)return this;for(let i=0,s=this.children.length;i<s;i++){let o=this.children[i].getObjectByProperty(t,e);if(o!==void 0)return o}}getObjectsByProperty(t,e,i=[]){this[t]===e&&i.push(this);let s=this.children;for(let r=0,o=s.length;r<o;r++)s[r].getObjectsByProperty(t,e,i);return i}getWorldPosition(t){return this.updateWorldMatrix(!0,!1),t.setFromMatrixPosition(this.matrixWorld)}getWorldQuaternion(t){return this.updateWorldMatrix(!0,!1),this.matrixWorld.decompose(Ds,t,lg),t}getWorldScale(t){return this.updateWorldMatrix(!0,!1),this.matrixWorld.decompose(Ds,cg,t),t}getWorldDirection(t){this.updateWorldMatrix(!0,!1);let e=this.matrixWorld.elements;return t.set(e[8],e[9],e[10]).normalize()}raycast(){}intersectsFrustum(){return!0}traverse(t){t(this);let e=this.children;for(let i=0,s=e.length;i<s;i++)e[i].traverse(t)}traverseVisible(t){if(this.visible===!1)return;t(this);let e=this.children;for(let i=0,s=e.length;i<s;i++)e[i].traverseVisible(t)}traverseAncestors(t){let e=this.parent;e!==null&&(t(e),e.traverseAncestors(t))}updateMatrix(){this.matrix.compose(this.position,this.quaternion,this.scale);let t=this.pivot;if(t!==null){let e=t.x,i=t.y,s=t.z,r=this.matrix.elements;r[12]+=e-r[0]*e-r[4]*i-r[8]*s,r[13]+=i-r[1]*e-r[5]*i-r[9]*s,r[14]+=s-r[2]*e-r[6]*i-r[10]*s}this.matrixWorldNeedsUpdate=!0}updateMatrixWorld(t){this.matrixAutoUpdate&&this.updateMatrix(),(this.matrixWorldNeedsUpdate||t)&&(this.matrixWorldAutoUpdate===!0&&(this.parent===null?this.matrixWorld.copy(this.matrix):this.matrixWorld.multiplyMatrices(this.parent.matrixWorld,this.matrix)),this.matrixWorldNeedsUpdate=!1,t=!0);let e=this.children;for(let i=0,s=e.length;i<s;i++)e[i].updateMatrixWorld(t)}updateWorldMatrix(t,e,i=!1){let s=this.parent;if(t===!0&&s!==null&&s.updateWorldMatrix(!0,!1),this.matrixAutoUpdate&&this.updateMatrix(),(this.matrixWorldNeedsUpdate||i)&&(this.matrixWorldAutoUpdate===!0&&(this.parent===null?this.matrixWorld.copy(this.matrix):this.matrixWorld.multiplyMatrices(this.parent.matrixWorld,this.matrix)),this.matrixWorldNeedsUpdate=!1,i=!0),e===!0){let r=this.children;for(let o=0,a=r.length;o<a;o++)r[o].updateWorldMatrix(!1,!0,i)}}toJSON(t){let e=t===void 0||typeof t=="string",i={};e&&(t={geometries:{},materials:{},textures:{},images:{},shapes:{},skeletons:{},animations:{},nodes:{}},i.metadata={version:4.7,type:"Object",generator:"Object3D.toJSON"});let s={};s.uuid=this.uuid,s.type=this.type,s.name=this.name,s.castShadow=this.castShadow,s.receiveShadow=this.receiveShadow,s.visible=this.visible,s.frustumCulled=this.frustumCulled,s.renderOrder=this.renderOrder,s.static=this.static,s.matrixAutoUpdate=this.matrixAutoUpdate,Object.keys(this.userData).length>0&&(s.userData=this.userData),s.layers=this.layers.mask,s.matrix=this.matrix.toArray(),s.up=this.up.toArray(),this.pivot!==null&&(s.pivot=this.pivot.toArray()),this.morphTargetDictionary!==void 0&&(s.morphTargetDictionary=Object.assign({},this.morphTargetDictionary)),this.morphTargetInfluences!==void 0&&(s.morphTargetInfluences=this.morphTargetInfluences.slice()),this.isInstancedMesh&&(s.type="InstancedMesh",s.count=this.count,s.instanceMatrix=this.instanceMatrix.toJSON(),this.instanceColor!==null&&(s.instanceColor=this.instanceColor.toJSON())),this.isBatchedMesh&&(s.type="BatchedMesh",s.perObjectFrustumCulled=this.perObjectFrustumCulled,s.sortObjects=this.sortObjects,s.drawRanges=this._drawRanges,s.reservedRanges=this._reservedRanges,s.geometryInfo=this._geometryInfo.map(a=>({...a,boundingBox:a.boundingBox?a.boundingBox.toJSON():void 0,boundingSphere:a.boundingSphere?a.boundingSphere.toJSON():void 0})),s.instanceInfo=this._instanceInfo.map(a=>({...a})),s.availableInstanceIds=this._availableInstanceIds.slice(),s.availableGeometryIds=this._availableGeometryIds.slice(),s.nextIndexStart=this._nextIndexStart,s.nextVertexStart=this._nextVertexStart,s.geometryCount=this._geometryCount,s.maxInstanceCount=this._maxInstanceCount,s.maxVertexCount=this._maxVertexCount,s.maxIndexCount=this._maxIndexCount,s.geometryInitialized=this._geometryInitialized,s.matricesTexture=this._matricesTexture.toJSON(t),s.indirectTexture=this._indirectTexture.toJSON(t),this._colorsTexture!==null&&(s.colorsTexture=this._colorsTexture.toJSON(t)),this.boundingSphere!==null&&(s.boundingSphere=this.boundingSphere.toJSON()),this.boundingBox!==null&&(s.boundingBox=this.boundingBox.toJSON()));function r(a,l){return a[l.uuid]===void 0&&(a[l.uuid]=l.toJSON(t)),l.uuid}if(this.isScene)this.background&&(this.background.isColor?s.background=this.background.toJSON():this.background.isTexture&&(s.background=this.background.toJSON(t).uuid)),this.environment&&this.environment.isTexture&&this.environment.isRenderTargetTexture!==!0&&(s.environment=this.environment.toJSON(t).uuid);else if(this.isMesh||this.isLine||this.isPoints){s.geometry=r(t.geometries,this.geometry);let a=this.geometry.parameters;if(a!==void 0&&a.shapes!==void 0){let l=a.shapes;if(Array.isArray(l))for(let c=0,h=l.length;c<h;c++){let u=l[c];r(t.shapes,u)}else r(t.shapes,l)}}if(this.isSkinnedMesh&&(s.bindMode=this.bindMode,s.bindMatrix=this.bindMatrix.toArray(),this.skeleton!==void 0&&(r(t.skeletons,this.skeleton),s.skeleton=this.skeleton.uuid)),this.material!==void 0)if(Array.isArray(this.material)){let a=[];for(let l=0,c=this.material.length;l<c;l++)a.push(r(t.materials,this.material[l]));s.material=a}else s.material=r(t.materials,this.material);if(this.children.length>0){s.children=[];for(let a=0;a<this.children.length;a++)s.children.push(this.children[a].toJSON(t).object)}if(this.animations.length>0){s.animations=[];for(let a=0;a<this.animations.length;a++){let l=this.animations[a];s.animations.push(r(t.animations,l))}}if(e){let a=o(t.geometries),l=o(t.materials),c=o(t.textures),h=o(t.images),u=o(t.shapes),d=o(t.skeletons),f=o(t.animations),_=o(t.nodes);a.length>0&&(i.geometries=a),l.length>0&&(i.materials=l),c.length>0&&(i.textures=c),h.length>0&&(i.images=h),u.length>0&&(i.shapes=u),d.length>0&&(i.skeletons=d),f.length>0&&(i.animations=f),_.length>0&&(i.nodes=_)}return i.object=s,i;function o(a){let l=[];for(let c in a){let h=a[c];delete h.metadata,l.push(h)}return l}}clone(t){return new this.constructor().copy(this,t)}copy(t,e=!0){if(this.name=t.name,this.up.copy(t.up),this.position.copy(t.position),this.rotation.order=t.rotation.order,this.quaternion.copy(t.quaternion),this.scale.copy(t.scale),this.pivot=t.pivot!==null?t.pivot.clone():null,this.matrix.copy(t.matrix),this.matrixWorld.copy(t.matrixWorld),this.matrixAutoUpdate=t.matrixAutoUpdate,this.matrixWorldAutoUpdate=t.matrixWorldAutoUpdate,this.matrixWorldNeedsUpdate=t.matrixWorldNeedsUpdate,this.layers.mask=t.layers.mask,this.visible=t.visible,this.castShadow=t.castShadow,this.receiveShadow=t.receiveShadow,this.frustumCulled=t.frustumCulled,this.renderOrder=t.renderOrder,this.static=t.static,this.animations=t.animations.slice(),this.userData=JSON.parse(JSON.stringify(t.userData)),e===!0)for(let i=0;i<t.children.length;i++){let s=t.children[i];this.add(s.clone())}return this}dispose(){this.dispatchEvent({type:"dispose"})}};ln.DEFAULT_UP=new z(0,1,0);ln.DEFAULT_MATRIX_AUTO_UPDATE=!0;ln.DEFAULT_MATRIX_WORLD_AUTO_UPDATE=!0;var zn=class extends ln{constructor(){super(),this.isGroup=!0,this.type="Group"}},ug={type:"move"},rs=class{constructor(){this._targetRay=null,this._grip=null,this._hand=null}getHandSpace(){return this._hand===null&&(this._hand=new zn,this._hand.matrixAutoUpdate=!1,this._hand.visible=!1,this._hand.joints={},this._hand.inputState={pinching:!1}),this._hand}getTargetRaySpace(){return this._targetRay===null&&(this._targetRay=new zn,this._targetRay.matrixAutoUpdate=!1,this._targetRay.visible=!1,this._targetRay.hasLinearVelocity=!1,this._targetRay.linearVelocity=new z,this._targetRay.hasAngularVelocity=!1,this._targetRay.angularVelocity=new z),this._targetRay}getGripSpace(){return this._grip===null&&(this._grip=new zn,this._grip.matrixAutoUpdate=!1,this._grip.visible=!1,this._grip.hasLinearVelocity=!1,this._grip.linearVelocity=new z,this._grip.hasAngularVelocity=!1,this._grip.angularVelocity=new z,this._grip.eventsEnabled=!1),this._grip}dispatchEvent(t){return this._targetRay!==null&&this._targetRay.dispatchEvent(t),this._grip!==null&&this._grip.dispatchEvent(t),this._hand!==null&&this._hand.dispatchEvent(t),this}connect(t){if(t&&t.hand){let e=this._hand;if(e)for(let i of t.hand.values())this._getHandJoint(e,i)}return this.dispatchEvent({type:"connected",data:t}),this}disconnect(t){return this.dispatchEvent({type:"disconnected",data:t}),this._targetRay!==null&&(this._targetRay.visible=!1),this._grip!==null&&(this._grip.visible=!1),this._hand!==null&&(this._hand.visible=!1),this}update(t,e,i){let s=null,r=null,o=null,a=this._targetRay,l=this._grip,c=this._hand;if(t&&e.session.visibilityState!=="visible-blurred"){if(c&&t.hand){o=!0;for(let M of t.hand.values()){let m=e.getJointPose(M,i),p=this._getHandJoint(c,M);m!==null&&(p.matrix.fromArray(m.transform.matrix),p.matrix.decompose(p.position,p.quaternion,p.scale),p.matrixWorldNeedsUpdate=!0,p.jointRadius=m.radius),p.visible=m!==null}let h=c.joints["index-finger-tip"],u=c.joints["thumb-tip"],d=h.position.distanceTo(u.position),f=.02,_=.005;c.inputState.pinching&&d>f+_?(c.inputState.pinching=!1,this.dispatchEvent({type:"pinchend",handedness:t.handedness,target:this})):!c.inputState.pinching&&d<=f-_&&(c.inputState.pinching=!0,this.dispatchEvent({type:"pinchstart",handedness:t.handedness,target:this}))}else l!==null&&t.gripSpace&&(r=e.getPose(t.gripSpace,i),r!==null&&(l.matrix.fromArray(r.transform.matrix),l.matrix.decompose(l.position,l.quaternion,l.scale),l.matrixWorldNeedsUpdate=!0,r.linearVelocity?(l.hasLinearVelocity=!0,l.linearVelocity.copy(r.linearVelocity)):l.hasLinearVelocity=!1,r.angularVelocity?(l.hasAngularVelocity=!0,l.angularVelocity.copy(r.angularVelocity)):l.hasAngularVelocity=!1,l.eventsEnabled&&l.dispatchEvent({type:"gripUpdated",data:t,target:this})));a!==null&&(s=e.getPose(t.targetRaySpace,i),s===null&&r!==null&&(s=r),s!==null&&(a.matrix.fromArray(s.transform.matrix),a.matrix.decompose(a.position,a.quaternion,a.scale),a.matrixWorldNeedsUpdate=!0,s.linearVelocity?(a.hasLinearVelocity=!0,a.linearVelocity.copy(s.linearVelocity)):a.hasLinearVelocity=!1,s.angularVelocity?(a.hasAngularVelocity=!0,a.angularVelocity.copy(s.angularVelocity)):a.hasAngularVelocity=!1,this.dispatchEvent(ug)))}return a!==null&&(a.visible=s!==null),l!==null&&(l.visible=r!==null),c!==null&&(c.visible=o!==null),this}_getHandJoint(t,e){if(t.joints[e.jointName]===void 0){let i=new zn;i.matrixAutoUpdate=!1,i.visible=!1,t.joints[e.jointName]=i,t.add(i)}return t.joints[e.jointName]}},sd={aliceblue:15792383,antiquewhite:16444375,aqua:65535,aquamarine:8388564,azure:15794175,beige:16119260,bisque:16770244,black:0,blanchedalmond:16772045,blue:255,blueviolet:9055202,brown:10824234,burlywood:14596231,cadetblue:6266528,chartreuse:8388352,chocolate:13789470,coral:16744272,cornflowerblue:6591981,cornsilk:16775388,crimson:14423100,cyan:65535,darkblue:139,darkcyan:35723,darkgoldenrod:12092939,darkgray:11119017,darkgreen:25600,darkgrey:11119017,darkkhaki:12433259,darkmagenta:9109643,darkolivegreen:5597999,darkorange:16747520,darkorchid:10040012,darkred:9109504,darksalmon:15308410,darkseagreen:9419919,darkslateblue:4734347,darkslategray:3100495,darkslategrey:3100495,darkturquoise:52945,darkviolet:9699539,deeppink:16716947,deepskyblue:49151,dimgray:6908265,dimgrey:6908265,dodgerblue:2003199,firebrick:11674146,floralwhite:16775920,forestgreen:2263842,fuchsia:16711935,gainsboro:14474460,ghostwhite:16316671,gold:16766720,goldenrod:14329120,gray:8421504,green:32768,greenyellow:11403055,grey:8421504,honeydew:15794160,hotpink:16738740,indianred:13458524,indigo:4915330,ivory:16777200,khaki:15787660,lavender:15132410,lavenderblush:16773365,lawngreen:8190976,lemonchiffon:16775885,lightblue:11393254,lightcoral:15761536,lightcyan:14745599,lightgoldenrodyellow:16448210,lightgray:13882323,lightgreen:9498256,lightgrey:13882323,lightpink:16758465,lightsalmon:16752762,lightseagreen:2142890,lightskyblue:8900346,lightslategray:7833753,lightslategrey:7833753,lightsteelblue:11584734,lightyellow:16777184,lime:65280,limegreen:3329330,linen:16445670,magenta:16711935,maroon:8388608,mediumaquamarine:6737322,mediumblue:205,mediumorchid:12211667,mediumpurple:9662683,mediumseagreen:3978097,mediumslateblue:8087790,mediumspringgreen:64154,mediumturquoise:4772300,mediumvioletred:13047173,midnightblue:1644912,mintcream:16121850,mistyrose:16770273,moccasin:16770229,navajowhite:16768685,navy:128,oldlace:16643558,olive:8421376,olivedrab:7048739,orange:16753920,orangered:16729344,orchid:14315734,palegoldenrod:15657130,palegreen:10025880,paleturquoise:11529966,palevioletred:14381203,papayawhip:16773077,peachpuff:16767673,peru:13468991,pink:16761035,plum:14524637,powderblue:11591910,purple:8388736,rebeccapurple:6697881,red:16711680,rosybrown:12357519,royalblue:4286945,saddlebrown:9127187,salmon:16416882,sandybrown:16032864,seagreen:3050327,seashell:16774638,sienna:10506797,silver:12632256,skyblue:8900331,slateblue:6970061,slategray:7372944,slategrey:7372944,snow:16775930,springgreen:65407,steelblue:4620980,tan:13808780,teal:32896,thistle:14204888,tomato:16737095,turquoise:4251856,violet:15631086,wheat:16113331,white:16777215,whitesmoke:16119285,yellow:16776960,yellowgreen:10145074},ti={h:0,s:0,l:0},kr={h:0,s:0,l:0};function cl(n,t,e){return e<0&&(e+=1),e>1&&(e-=1),e<1/6?n+(t-n)*6*e:e<1/2?t:e<2/3?n+(t-n)*6*(2/3-e):n}var Yt=class{constructor(t,e,i){return this.isColor=!0,this.r=1,this.g=1,this.b=1,this.set(t,e,i)}set(t,e,i){if(e===void 0&&i===void 0){let s=t;s&&s.isColor?this.copy(s):typeof s=="number"?this.setHex(s):typeof s=="string"&&this.setStyle(s)}else this.setRGB(t,e,i);return this}setScalar(t){return this.r=t,this.g=t,this.b=t,this}setHex(t,e=He){return t=Math.floor(t),this.r=(t>>16&255)/255,this.g=(t>>8&255)/255,this.b=(t&255)/255,zt.colorSpaceToWorking(this,e),this}setRGB(t,e,i,s=zt.workingColorSpace){return this.r=t,this.g=e,this.b=i,zt.colorSpaceToWorking(this,s),this}setHSL(t,e,i,s=zt.workingColorSpace){if(t=eg(t,1),e=Wt(e,0,1),i=Wt(i,0,1),e===0)this.r=this.g=this.b=i;else{let r=i<=.5?i*(1+e):i+e-i*e,o=2*i-r;this.r=cl(o,r,t+1/3),this.g=cl(o,r,t),this.b=cl(o,r,t-1/3)}return zt.colorSpaceToWorking(this,s),this}setStyle(t,e=He){function i(r){r!==void 0&&parseFloat(r)<1&&It("Color: Alpha component of "+t+" will be ignored.")}let s;if(s=/^(\w+)\(([^\)]*)\)/.exec(t)){let r,o=s[1],a=s[2];switch(o){case"rgb":case"rgba":if(r=/^\s*(\d+)\s*,\s*(\d+)\s*,\s*(\d+)\s*(?:,\s*(\d+(?:\.\d+)?|\.\d+)\s*)?$/.exec(a))return i(r[4]),this.setRGB(Math.min(255,parseInt(r[1],10))/255,Math.min(255,parseInt(r[2],10))/255,Math.min(255,parseInt(r[3],10))/255,e);if(r=/^\s*(\d+(?:\.\d+)?|\.\d+)\%\s*,\s*(\d+(?:\.\d+)?|\.\d+)\%\s*,\s*(\d+(?:\.\d+)?|\.\d+)\%\s*(?:,\s*(\d+(?:\.\d+)?|\.\d+)\s*)?$/.exec(a))return i(r[4]),this.setRGB(Math.min(100,parseFloat(r[1]))/100,Math.min(100,parseFloat(r[2]))/100,Math.min(100,parseFloat(r[3]))/100,e);break;case"hsl":case"hsla":if(r=/^\s*([+-]?(?:\d+(?:\.\d+)?|\.\d+))\s*,\s*(\d+(?:\.\d+)?|\.\d+)\%\s*,\s*(\d+(?:\.\d+)?|\.\d+)\%\s*(?:,\s*(\d+(?:\.\d+)?|\.\d+)\s*)?$/.exec(a))return i(r[4]),this.setHSL(parseFloat(r[1])/360,parseFloat(r[2])/100,parseFloat(r[3])/100,e);break;default:It("Color: Unknown color model "+t)}}else if(s=/^\#([A-Fa-f\d]+)$/.exec(t)){let r=s[1],o=r.length;if(o===3)return this.setRGB(parseInt(r.charAt(0),16)/15,parseInt(r.charAt(1),16)/15,parseInt(r.charAt(2),16)/15,e);if(o===6)return this.setHex(parseInt(r,16),e);It("Color: Invalid hex color "+t)}else if(t&&t.length>0)return this.setColorName(t,e);return this}setColorName(t,e=He){let i=sd[t.toLowerCase()];return i!==void 0?this.setHex(i,e):It("Color: Unknown color "+t),this}clone(){return new this.constructor(this.r,this.g,this.b)}copy(t){return this.r=t.r,this.g=t.g,this.b=t.b,this}copySRGBToLinear(t){return this.r=Gn(t.r),this.g=Gn(t.g),this.b=Gn(t.b),this}copyLinearToSRGB(t){return this.r=es(t.r),this.g=es(t.g),this.b=es(t.b),this}convertSRGBToLinear(){return this.copySRGBToLinear(this),this}convertLinearToSRGB(){return this.copyLinearToSRGB(this),this}getHex(t=He){return zt.workingToColorSpace(Le.copy(this),t),Math.round(Wt(Le.r*255,0,255))*65536+Math.round(Wt(Le.g*255,0,255))*256+Math.round(Wt(Le.b*255,0,255))}getHexString(t=He){return("000000"+this.getHex(t).toString(16)).slice(-6)}getHSL(t,e=zt.workingColorSpace){zt.workingToColorSpace(Le.copy(this),e);let i=Le.r,s=Le.g,r=Le.b,o=Math.max(i,s,r),a=Math.min(i,s,r),l,c,h=(a+o)/2;if(a===o)l=0,c=0;else{let u=o-a;switch(c=h<=.5?u/(o+a):u/(2-o-a),o){case i:l=(s-r)/u+(s<r?6:0);break;case s:l=(r-i)/u+2;break;case r:l=(i-s)/u+4;break}l/=6}return t.h=l,t.s=c,t.l=h,t}getRGB(t,e=zt.workingColorSpace){return zt.workingToColorSpace(Le.copy(this),e),t.r=Le.r,t.g=Le.g,t.b=Le.b,t}getStyle(t=He){zt.workingToColorSpace(Le.copy(this),t);let e=Le.r,i=Le.g,s=Le.b;return t!==He?`color(${t} ${e.toFixed(3)} ${i.toFixed(3)} ${s.toFixed(3)})`:`rgb(${Math.round(e*255)},${Math.round(i*255)},${Math.round(s*255)})`}offsetHSL(t,e,i){return this.getHSL(ti),this.setHSL(ti.h+t,ti.s+e,ti.l+i)}add(t){return this.r+=t.r,this.g+=t.g,this.b+=t.b,this}addColors(t,e){return this.r=t.r+e.r,this.g=t.g+e.g,this.b=t.b+e.b,this}addScalar(t){return this.r+=t,this.g+=t,this.b+=t,this}sub(t){return this.r=Math.max(0,this.r-t.r),this.g=Math.max(0,this.g-t.g),this.b=Math.max(0,this.b-t.b),this}multiply(t){return this.r*=t.r,this.g*=t.g,this.b*=t.b,this}multiplyScalar(t){return this.r*=t,this.g*=t,this.b*=t,this}lerp(t,e){return this.r+=(t.r-this.r)*e,this.g+=(t.g-this.g)*e,this.b+=(t.b-this.b)*e,this}lerpColors(t,e,i){return this.r=t.r+(e.r-t.r)*i,this.g=t.g+(e.g-t.g)*i,this.b=t.b+(e.b-t.b)*i,this}lerpHSL(t,e){this.getHSL(ti),t.getHSL(kr);let i=il(ti.h,kr.h,e),s=il(ti.s,kr.s,e),r=il(ti.l,kr.l,e);return this.setHSL(i,s,r),this}setFromVector3(t){return this.r=t.x,this.g=t.y,this.b=t.z,this}applyMatrix3(t){let e=this.r,i=this.g,s=this.b,r=t.elements;return this.r=r[0]*e+r[3]*i+r[6]*s,this.g=r[1]*e+r[4]*i+r[7]*s,this.b=r[2]*e+r[5]*i+r[8]*s,this}equals(t){return t.r===this.r&&t.g===this.g&&t.b===this.b}fromArray(t,e=0){return this.r=t[e],this.g=t[e+1],this.b=t[e+2],this}toArray(t=[],e=0){return t[e]=this.r,t[e+1]=this.g,t[e+2]=this.b,t}fromBufferAttribute(t,e){return this.r=t.getX(e),this.g=t.getY(e),this.b=t.getZ(e),this}toJSON(){return this.getHex()}*[Symbol.iterator](){yield this.r,yield this.g,yield this.b}},Le=new Yt;Yt.NAMES=sd;var qs=class extends ln{constructor(){super(),this.isScene=!0,this.type="Scene",this.background=null,this.environment=null,this.fog=null,this.backgroundBlurriness=0,this.backgroundIntensity=1,this.backgroundRotation=new ri,this.environmentIntensity=1,this.environmentRotation=new ri,this.overrideMaterial=null,typeof __THREE_DEVTOOLS__<"u"&&__THREE_DEVTOOLS__.dispatchEvent(new CustomEvent("observe",{detail:this}))}copy(t,e){return super.copy(t,e),this.background=t.background!==null?t.background.clone():null,this.environment=t.environment!==null?t.environment.clone():null,this.fog=t.fog!==null?t.fog.clone():null,this.backgroundBlurriness=t.backgroundBlurriness,this.backgroundIntensity=t.backgroundIntensity,this.backgroundRotation.copy(t.backgroundRotation),this.environmentIntensity=t.environmentIntensity,this.environmentRotation.copy(t.environmentRotation),this.overrideMaterial=t.overrideMaterial!==null?t.overrideMaterial.clone():null,this.matrixAutoUpdate=t.matrixAutoUpdate,this}toJSON(t){let e=super.toJSON(t);return this.fog!==null&&(e.object.fog=this.fog.toJSON()),e.object.backgroundBlurriness=this.backgroundBlurriness,e.object.backgroundIntensity=this.backgroundIntensity,e.object.backgroundRotation=this.backgroundRotation.toArray(),e.object.environmentIntensity=this.environmentIntensity,e.object.environmentRotation=this.environmentRotation.toArray(),e}},pn=new z,Fn=new z,hl=new z,On=new z,qi=new z,Yi=new z,lu=new z,ul=new z,dl=new z,fl=new z,pl=new ne,ml=new ne,gl=new ne,si=class n{constructor(t=new z,e=new z,i=new z){this.a=t,this.b=e,this.c=i}static getNormal(t,e,i,s){s.subVectors(i,e),pn.subVectors(t,e),s.cross(pn);let r=s.lengthSq();return r>0?s.multiplyScalar(1/Math.sqrt(r)):s.set(0,0,0)}static getBarycoord(t,e,i,s,r){pn.subVectors(s,e),Fn.subVectors(i,e),hl.subVectors(t,e);let o=pn.dot(pn),a=pn.dot(Fn),l=pn.dot(hl),c=Fn.dot(Fn),h=Fn.dot(hl),u=o*c-a*a;if(u===0)return r.set(0,0,0),null;let d=1/u,f=(c*l-a*h)*d,_=(o*h-a*l)*d;return r.set(1-f-_,_,f)}static containsPoint(t,e,i,s){return this.getBarycoord(t,e,i,s,On)===null?!1:On.x>=0&&On.y>=0&&On.x+On.y<=1}static getInterpolation(t,e,i,s,r,o,a,l){return this.getBarycoord(t,e,i,s,On)===null?(l.x=0,l.y=0,"z"in l&&(l.z=0),"w"in l&&(l.w=0),null):(l.setScalar(0),l.addScaledVector(r,On.x),l.addScaledVector(o,On.y),l.addScaledVector(a,On.z),l)}static getInterpolatedAttribute(t,e,i,s,r,o){return pl.setScalar(0),ml.setScalar(0),gl.setScalar(0),pl.fromBufferAttribute(t,e),ml.fromBufferAttribute(t,i),gl.fromBufferAttribute(t,s),o.setScalar(0),o.addScaledVector(pl,r.x),o.addScaledVector(ml,r.y),o.addScaledVector(gl,r.z),o}static isFrontFacing(t,e,i,s){return pn.subVectors(i,e),Fn.subVectors(t,e),pn.cross(Fn).dot(s)<0}set(t,e,i){return this.a.copy(t),this.b.copy(e),this.c.copy(i),this}setFromPointsAndIndices(t,e,i,s){return this.a.copy(t[e]),this.b.copy(t[i]),this.c.copy(t[s]),this}setFromAttributeAndIndices(t,e,i,s){return this.a.fromBufferAttribute(t,e),this.b.fromBufferAttribute(t,i),this.c.fromBufferAttribute(t,s),this}clone(){return new this.constructor().copy(this)}copy(t){return this.a.copy(t.a),this.b.copy(t.b),this.c.copy(t.c),this}getArea(){return pn.subVectors(this.c,this.b),Fn.subVectors(this.a,this.b),pn.cross(Fn).length()*.5}getMidpoint(t){return t.addVectors(this.a,this.b).add(this.c).multiplyScalar(1/3)}getNormal(t){return n.getNormal(this.a,this.b,this.c,t)}getPlane(t){return t.setFromCoplanarPoints(this.a,this.b,this.c)}getBarycoord(t,e){return n.getBarycoord(t,this.a,this.b,this.c,e)}getInterpolation(t,e,i,s,r){return n.getInterpolation(t,this.a,this.b,this.c,e,i,s,r)}containsPoint(t){return n.containsPoint(t,this.a,this.b,this.c)}isFrontFacing(t){return n.isFrontFacing(this.a,this.b,this.c,t)}intersectsBox(t){return t.intersectsTriangle(this)}closestPointToPoint(t,e){let i=this.a,s=this.b,r=this.c,o,a;qi.subVectors(s,i),Yi.subVectors(r,i),ul.subVectors(t,i);let l=qi.dot(ul),c=Yi.dot(ul);if(l<=0&&c<=0)return e.copy(i);dl.subVectors(t,s);let h=qi.dot(dl),u=Yi.dot(dl);if(h>=0&&u<=h)return e.copy(s);let d=l*u-h*c;if(d<=0&&l>=0&&h<=0&&l-h>0)return o=l/(l-h),e.copy(i).addScaledVector(qi,o);fl.subVectors(t,r);let f=qi.dot(fl),_=Yi.dot(fl);if(_>=0&&f<=_)return e.copy(r);let M=f*c-l*_;if(M<=0&&c>=0&&_<=0)return a=c/(c-_),e.copy(i).addScaledVector(Yi,a);let m=h*_-f*u;if(m<=0&&u-h>=0&&f-_>=0)return lu.subVectors(r,s),a=(u-h)/(u-h+(f-_)),e.copy(s).addScaledVector(lu,a);let p=1/(m+M+d);return o=M*p,a=d*p,e.copy(i).addScaledVector(qi,o).addScaledVector(Yi,a)}equals(t){return t.a.equals(this.a)&&t.b.equals(this.b)&&t.c.equals(this.c)}},oi=class{constructor(t=new z(1/0,1/0,1/0),e=new z(-1/0,-1/0,-1/0)){this.isBox3=!0,this.min=t,this.max=e}set(t,e){return this.min.copy(t),this.max.copy(e),this}setFromArray(t){this.makeEmpty();for(let e=0,i=t.length;e<i;e+=3)this.expandByPoint(mn.fromArray(t,e));return this}setFromBufferAttribute(t){this.makeEmpty();for(let e=0,i=t.count;e<i;e++)this.expandByPoint(mn.fromBufferAttribute(t,e));return this}setFromPoints(t){this.makeEmpty();for(let e=0,i=t.length;e<i;e++)this.expandByPoint(t[e]);return this}setFromCenterAndSize(t,e){let i=mn.copy(e).multiplyScalar(.5);return this.min.copy(t).sub(i),this.max.copy(t).add(i),this}setFromObject(t,e=!1){return this.makeEmpty(),this.expandByObject(t,e)}clone(){return new this.constructor().copy(this)}copy(t){return this.min.copy(t.min),this.max.copy(t.max),this}makeEmpty(){return this.min.x=this.min.y=this.min.z=1/0,this.max.x=this.max.y=this.max.z=-1/0,this}isEmpty(){return this.max.x<this.min.x||this.max.y<this.min.y||this.max.z<this.min.z}getCenter(t){return this.isEmpty()?t.set(0,0,0):t.addVectors(this.min,this.max).multiplyScalar(.5)}getSize(t){return this.isEmpty()?t.set(0,0,0):t.subVectors(this.max,this.min)}expandByPoint(t){return this.min.min(t),this.max.max(t),this}expandByVector(t){return this.min.sub(t),this.max.add(t),this}expandByScalar(t){return this.min.addScalar(-t),this.max.addScalar(t),this}expandByObject(t,e=!1){t.updateWorldMatrix(!1,!1);let i=t.geometry;if(i!==void 0){let r=i.getAttribute("position");if(e===!0&&r!==void 0&&t.isInstancedMesh!==!0&&t.isBatchedMesh!==!0)for(let o=0,a=r.count;o<a;o++)t.isMesh===!0?t.getVertexPosition(o,mn):mn.fromBufferAttribute(r,o),mn.applyMatrix4(t.matrixWorld),this.expandByPoint(mn);else t.boundingBox!==void 0?(t.boundingBox===null&&t.computeBoundingBox(),zr.copy(t.boundingBox)):(i.boundingBox===null&&i.computeBoundingBox(),zr.copy(i.boundingBox)),zr.applyMatrix4(t.matrixWorld),this.union(zr)}let s=t.children;for(let r=0,o=s.length;r<o;r++)this.expandByObject(s[r],e);return this}containsPoint(t){return t.x>=this.min.x&&t.x<=this.max.x&&t.y>=this.min.y&&t.y<=this.max.y&&t.z>=this.min.z&&t.z<=this.max.z}containsBox(t){return this.min.x<=t.min.x&&t.max.x<=this.max.x&&this.min.y<=t.min.y&&t.max.y<=this.max.y&&this.min.z<=t.min.z&&t.max.z<=this.max.z}getParameter(t,e){return e.set((t.x-this.min.x)/(this.max.x-this.min.x),(t.y-this.min.y)/(this.max.y-this.min.y),(t.z-this.min.z)/(this.max.z-this.min.z))}intersectsBox(t){return t.max.x>=this.min.x&&t.min.x<=this.max.x&&t.max.y>=this.min.y&&t.min.y<=this.max.y&&t.max.z>=this.min.z&&t.min.z<=this.max.z}intersectsSphere(t){return this.clampPoint(t.center,mn),mn.distanceToSquared(t.center)<=t.radius*t.radius}intersectsPlane(t){let e,i;return t.normal.x>0?(e=t.normal.x*this.min.x,i=t.normal.x*this.max.x):(e=t.normal.x*this.max.x,i=t.normal.x*this.min.x),t.normal.y>0?(e+=t.normal.y*this.min.y,i+=t.normal.y*this.max.y):(e+=t.normal.y*this.max.y,i+=t.normal.y*this.min.y),t.normal.z>0?(e+=t.normal.z*this.min.z,i+=t.normal.z*this.max.z):(e+=t.normal.z*this.max.z,i+=t.normal.z*this.min.z),e<=-t.constant&&i>=-t.constant}intersectsTriangle(t){if(this.isEmpty())return!1;this.getCenter(Us),Gr.subVectors(this.max,Us),$i.subVectors(t.a,Us),Zi.subVectors(t.b,Us),Ji.subVectors(t.c,Us),ei.subVectors(Zi,$i),ni.subVectors(Ji,Zi),Mi.subVectors($i,Ji);let e=[0,-ei.z,ei.y,0,-ni.z,ni.y,0,-Mi.z,Mi.y,ei.z,0,-ei.x,ni.z,0,-ni.x,Mi.z,0,-Mi.x,-ei.y,ei.x,0,-ni.y,ni.x,0,-Mi.y,Mi.x,0];return!_l(e,$i,Zi,Ji,Gr)||(e=[1,0,0,0,1,0,0,0,1],!_l(e,$i,Zi,Ji,Gr))?!1:(Vr.crossVectors(ei,ni),e=[Vr.x,Vr.y,Vr.z],_l(e,$i,Zi,Ji,Gr))}clampPoint(t,e){return e.copy(t).clamp(this.min,this.max)}distanceToPoint(t){return this.clampPoint(t,mn).distanceTo(t)}getBoundingSphere(t){return this.isEmpty()?t.makeEmpty():(this.getCenter(t.center),t.radius=this.getSize(mn).length()*.5),t}intersect(t){return this.min.max(t.min),this.max.min(t.max),this.isEmpty()&&this.makeEmpty(),this}union(t){return this.min.min(t.min),this.max.max(t.max),this}applyMatrix4(t){return this.isEmpty()?this:(Bn[0].set(this.min.x,this.min.y,this.min.z).applyMatrix4(t),Bn[1].set(this.min.x,this.min.y,this.max.z).applyMatrix4(t),Bn[2].set(this.min.x,this.max.y,this.min.z).applyMatrix4(t),Bn[3].set(this.min.x,this.max.y,this.max.z).applyMatrix4(t),Bn[4].set(this.max.x,this.min.y,this.min.z).applyMatrix4(t),Bn[5].set(this.max.x,this.min.y,this.max.z).applyMatrix4(t),Bn[6].set(this.max.x,this.max.y,this.min.z).applyMatrix4(t),Bn[7].set(this.max.x,this.max.y,this.max.z).applyMatrix4(t),this.setFromPoints(Bn),this)}translate(t){return this.min.add(t),this.max.add(t),this}equals(t){return t.min.equals(this.min)&&t.max.equals(this.max)}toJSON(){return{min:this.min.toArray(),max:this.max.toArray()}}fromJSON(t){return this.min.fromArray(t.min),this.max.fromArray(t.max),this}},Bn=[new z,new z,new z,new z,new z,new z,new z,new z],mn=new z,zr=new oi,$i=new z,Zi=new z,Ji=new z,ei=new z,ni=new z,Mi=new z,Us=new z,Gr=new z,Vr=new z,Si=new z;function _l(n,t,e,i,s){for(let r=0,o=n.length-3;r<=o;r+=3){Si.fromArray(n,r);let a=s.x*Math.abs(Si.x)+s.y*Math.abs(Si.y)+s.z*Math.abs(Si.z),l=t.dot(Si),c=e.dot(Si),h=i.dot(Si);if(Math.max(-Math.max(l,c,h),Math.min(l,c,h))>a)return!1}return!0}var me=new z,Hr=new Xt,dg=0,le=class extends wn{constructor(t,e,i=!1){if(super(),Array.isArray(t))throw new TypeError("THREE.BufferAttribute: array should be a Typed Array.");this.isBufferAttribute=!0,Object.defineProperty(this,"id",{value:dg++}),this.name="",this.array=t,this.itemSize=e,this.count=t!==void 0?t.length/e:0,this.normalized=i,this.usage=ec,this.updateRanges=[],this.gpuType=Je,this.version=0,this._normalizationScale=t!==void 0?ba(t):void 0}onUploadCallback(){}set needsUpdate(t){t===!0&&this.version++}setUsage(t){return this.usage=t,this}addUpdateRange(t,e){this.updateRanges.push({start:t,count:e})}clearUpdateRanges(){this.updateRanges.length=0}copy(t){return this.name=t.name,this.array=new t.array.constructor(t.array),this.itemSize=t.itemSize,this.count=t.count,this.normalized=t.normalized,this.usage=t.usage,this.gpuType=t.gpuType,this._normalizationScale=t._normalizationScale,this}copyAt(t,e,i){t*=this.itemSize,i*=e.itemSize;for(let s=0,r=this.itemSize;s<r;s++)this.array[t+s]=e.array[i+s];return this}copyArray(t){return this.array.set(t),this}applyMatrix3(t){if(this.itemSize===2)for(let e=0,i=this.count;e<i;e++)Hr.fromBufferAttribute(this,e),Hr.applyMatrix3(t),this.setXY(e,Hr.x,Hr.y);else if(this.itemSize===3)for(let e=0,i=this.count;e<i;e++)me.fromBufferAttribute(this,e),me.applyMatrix3(t),this.setXYZ(e,me.x,me.y,me.z);return this}applyMatrix4(t){for(let e=0,i=this.count;e<i;e++)me.fromBufferAttribute(this,e),me.applyMatrix4(t),this.setXYZ(e,me.x,me.y,me.z);return this}applyNormalMatrix(t){for(let e=0,i=this.count;e<i;e++)me.fromBufferAttribute(this,e),me.applyNormalMatrix(t),this.setXYZ(e,me.x,me.y,me.z);return this}transformDirection(t){for(let e=0,i=this.count;e<i;e++)me.fromBufferAttribute(this,e),me.transformDirection(t),this.setXYZ(e,me.x,me.y,me.z);return this}set(t,e=0){return this.array.set(t,e),this}getComponent(t,e){let i=this.array[t*this.itemSize+e];return this.normalized&&(i=this._denormalize(i)),i}setComponent(t,e,i){return this.normalized&&(i=this._normalize(i)),this.array[t*this.itemSize+e]=i,this}getX(t){let e=this.array[t*this.itemSize];return this.normalized&&(e=this._denormalize(e)),e}setX(t,e){return this.normalized&&(e=this._normalize(e)),this.array[t*this.itemSize]=e,this}getY(t){let e=this.array[t*this.itemSize+1];return this.normalized&&(e=this._denormalize(e)),e}setY(t,e){return this.normalized&&(e=this._normalize(e)),this.array[t*this.itemSize+1]=e,this}getZ(t){let e=this.array[t*this.itemSize+2];return this.normalized&&(e=this._denormalize(e)),e}setZ(t,e){return this.normalized&&(e=this._normalize(e)),this.array[t*this.itemSize+2]=e,this}getW(t){let e=this.array[t*this.itemSize+3];return this.normalized&&(e=this._denormalize(e)),e}setW(t,e){return this.normalized&&(e=this._normalize(e)),this.array[t*this.itemSize+3]=e,this}setXY(t,e,i){return t*=this.itemSize,this.normalized&&(e=this._normalize(e),i=this._normalize(i)),this.array[t+0]=e,this.array[t+1]=i,this}setXYZ(t,e,i,s){return t*=this.itemSize,this.normalized&&(e=this._normalize(e),i=this._normalize(i),s=this._normalize(s)),this.array[t+0]=e,this.array[t+1]=i,this.array[t+2]=s,this}setXYZW(t,e,i,s,r){return t*=this.itemSize,this.normalized&&(e=this._normalize(e),i=this._normalize(i),s=this._normalize(s),r=this._normalize(r)),this.array[t+0]=e,this.array[t+1]=i,this.array[t+2]=s,this.array[t+3]=r,this}onUpload(t){return this.onUploadCallback=t,this}clone(){return new this.constructor(this.array,this.itemSize).copy(this)}toJSON(){let t={itemSize:this.itemSize,type:this.array.constructor.name,array:Array.from(this.array),normalized:this.normalized};return t.name=this.name,t.usage=this.usage,t.gpuType=this.gpuType,t}dispose(){this.dispatchEvent({type:"dispose"})}_denormalize(t){let e=this._normalizationScale;return e!==void 0?Math.max(t/e,-1):nd(t,this.array)}_normalize(t){let e=this._normalizationScale;return e!==void 0?Math.round(t*e):id(t,this.array)}};var Ys=class extends le{constructor(t,e,i){super(new Uint16Array(t),e,i)}};var $s=class extends le{constructor(t,e,i){super(new Uint32Array(t),e,i)}};var an=class extends le{constructor(t,e,i){super(new Float32Array(t),e,i)}},fg=new oi,Fs=new z,xl=new z,cn=class{constructor(t=new z,e=-1){this.isSphere=!0,this.center=t,this.radius=e}set(t,e){return this.center.copy(t),this.radius=e,this}setFromPoints(t,e){let i=this.center;e!==void 0?i.copy(e):fg.setFromPoints(t).getCenter(i);let s=0;for(let r=0,o=t.length;r<o;r++)s=Math.max(s,i.distanceToSquared(t[r]));return this.radius=Math.sqrt(s),this}copy(t){return this.center.copy(t.center),this.radius=t.radius,this}isEmpty(){return this.radius<0}makeEmpty(){return this.center.set(0,0,0),this.radius=-1,this}containsPoint(t){return t.distanceToSquared(this.center)<=this.radius*this.radius}distanceToPoint(t){return t.distanceTo(this.center)-this.radius}intersectsSphere(t){let e=this.radius+t.radius;return t.center.distanceToSquared(this.center)<=e*e}intersectsBox(t){return t.intersectsSphere(this)}intersectsPlane(t){return Math.abs(t.distanceToPoint(this.center))<=this.radius}clampPoint(t,e){let i=this.center.distanceToSquared(t);return e.copy(t),i>this.radius*this.radius&&(e.sub(this.center).normalize(),e.multiplyScalar(this.radius).add(this.center)),e}getBoundingBox(t){return this.isEmpty()?(t.makeEmpty(),t):(t.set(this.center,this.center),t.expandByScalar(this.radius),t)}applyMatrix4(t){return this.center.applyMatrix4(t),this.radius=this.radius*t.getMaxScaleOnAxis(),this}translate(t){return this.center.add(t),this}expandByPoint(t){if(this.isEmpty())return this.center.copy(t),this.radius=0,this;Fs.subVectors(t,this.center);let e=Fs.lengthSq();if(e>this.radius*this.radius){let i=Math.sqrt(e),s=(i-this.radius)*.5;this.center.addScaledVector(Fs,s/i),this.radius+=s}return this}union(t){return t.isEmpty()?this:this.isEmpty()?(this.copy(t),this):(this.center.equals(t.center)===!0?this.radius=Math.max(this.radius,t.radius):(xl.subVectors(t.center,this.center).setLength(t.radius),this.expandByPoint(Fs.copy(t.center).add(xl)),this.expandByPoint(Fs.copy(t.center).sub(xl))),this)}equals(t){return t.center.equals(this.center)&&t.radius===this.radius}clone(){return new this.constructor().copy(this)}toJSON(){return{radius:this.radius,center:this.center.toArray()}}fromJSON(t){return this.radius=t.radius,this.center.fromArray(t.center),this}},pg=0,rn=new ce,vl=new ln,Ki=new z,Ve=new oi,Os=new oi,we=new z,qe=class n extends wn{constructor(){super(),this.isBufferGeometry=!0,Object.defineProperty(this,"id",{value:pg++}),this.uuid=Di(),this.name="",this.type="BufferGeometry",this.index=null,this.indirect=null,this.indirectOffset=0,this.attributes={},this.morphAttributes={},this.morphTargetsRelative=!1,this.groups=[],this.boundingBox=null,this.boundingSphere=null,this.drawRange={start:0,count:1/0},this.userData={},this._transformed=!1}getIndex(){return this.index}setIndex(t){return Array.isArray(t)?this.index=new(Qm(t)?$s:Ys)(t,1):this.index=t,this}setIndirect(t,e=0){return this.indirect=t,this.indirectOffset=e,this}getIndirect(){return this.indirect}getAttribute(t){return this.attributes[t]}setAttribute(t,e){return this.attributes[t]=e,this}deleteAttribute(t){return delete this.attributes[t],this}hasAttribute(t){return this.attributes[t]!==void 0}addGroup(t,e,i=0){this.groups.push({start:t,count:e,materialIndex:i})}clearGroups(){this.groups=[]}setDrawRange(t,e){this.drawRange.start=t,this.drawRange.count=e}applyMatrix4(t){let e=this.attributes.position;e!==void 0&&(e.applyMatrix4(t),e.needsUpdate=!0);let i=this.attributes.normal;if(i!==void 0){let r=new Lt().getNormalMatrix(t);i.applyNormalMatrix(r),i.needsUpdate=!0}let s=this.attributes.tangent;return s!==void 0&&(s.transformDirection(t),s.needsUpdate=!0),this.boundingBox!==null&&this.computeBoundingBox(),this.boundingSphere!==null&&this.computeBoundingSphere(),this._transformed=!0,this}applyQuaternion(t){return rn.makeRotationFromQuaternion(t),this.applyMatrix4(rn),this}rotateX(t){return rn.makeRotationX(t),this.applyMatrix4(rn),this}rotateY(t){return rn.makeRotationY(t),this.applyMatrix4(rn),this}rotateZ(t){return rn.makeRotationZ(t),this.applyMatrix4(rn),this}translate(t,e,i){return rn.makeTranslation(t,e,i),this.applyMatrix4(rn),this}scale(t,e,i){return rn.makeScale(t,e,i),this.applyMatrix4(rn),this}lookAt(t){return vl.lookAt(t),vl.updateMatrix(),this.applyMatrix4(vl.matrix),this}center(){return this.computeBoundingBox(),this.boundingBox.getCenter(Ki).negate(),this.translate(Ki.x,Ki.y,Ki.z),this}setFromPoints(t){let e=this.getAttribute("position");if(e===void 0){let i=[];for(let s=0,r=t.length;s<r;s++){let o=t[s];i.push(o.x,o.y,o.z||0)}this.setAttribute("position",new an(i,3))}else{let i=Math.min(t.length,e.count);for(let s=0;s<i;s++){let r=t[s];e.setXYZ(s,r.x,r.y,r.z||0)}t.length>e.count&&It("BufferGeometry: Buffer size too small for points data. Use .dispose() and create a new geometry."),e.needsUpdate=!0}return this}computeBoundingBox(){this.boundingBox===null&&(this.boundingBox=new oi);let t=this.attributes.position,e=this.morphAttributes.position;if(t&&t.isGLBufferAttribute){Pt("BufferGeometry.computeBoundingBox(): GLBufferAttribute requires a manual bounding box.",this),this.boundingBox.set(new z(-1/0,-1/0,-1/0),new z(1/0,1/0,1/0));return}if(t!==void 0){if(this.boundingBox.setFromBufferAttribute(t),e)for(let i=0,s=e.length;i<s;i++){let r=e[i];Ve.setFromBufferAttribute(r),this.morphTargetsRelative?(we.addVectors(this.boundingBox.min,Ve.min),this.boundingBox.expandByPoint(we),we.addVectors(this.boundingBox.max,Ve.max),this.boundingBox.expandByPoint(we)):(this.boundingBox.expandByPoint(Ve.min),this.boundingBox.expandByPoint(Ve.max))}}else this.boundingBox.makeEmpty();(isNaN(this.boundingBox.min.x)||isNaN(this.boundingBox.min.y)||isNaN(this.boundingBox.min.z))&&Pt('BufferGeometry.computeBoundingBox(): Computed min/max have NaN values. The "position" attribute is likely to have NaN values.',this)}computeBoundingSphere(){this.boundingSphere===null&&(this.boundingSphere=new cn);let t=this.attributes.position,e=this.morphAttributes.position;if(t&&t.isGLBufferAttribute){Pt("BufferGeometry.computeBoundingSphere(): GLBufferAttribute requires a manual bounding sphere.",this),this.boundingSphere.set(new z,1/0);return}if(t){let i=this.boundingSphere.center;if(Ve.setFromBufferAttribute(t),e)for(let r=0,o=e.length;r<o;r++){let a=e[r];Os.setFromBufferAttribute(a),this.morphTargetsRelative?(we.addVectors(Ve.min,Os.min),Ve.expandByPoint(we),we.addVectors(Ve.max,Os.max),Ve.expandByPoint(we)):(Ve.expandByPoint(Os.min),Ve.expandByPoint(Os.max))}Ve.getCenter(i);let s=0;for(let r=0,o=t.count;r<o;r++)we.fromBufferAttribute(t,r),s=Math.max(s,i.distanceToSquared(we));if(e)for(let r=0,o=e.length;r<o;r++){let a=e[r],l=this.morphTargetsRelative;for(let c=0,h=a.count;c<h;c++)we.fromBufferAttribute(a,c),l&&(Ki.fromBufferAttribute(t,c),we.add(Ki)),s=Math.max(s,i.distanceToSquared(we))}this.boundingSphere.radius=Math.sqrt(s),isNaN(this.boundingSphere.radius)&&Pt('BufferGeometry.computeBoundingSphere(): Computed radius is NaN. The "position" attribute is likely to have NaN values.',this)}}computeTangents(){let t=this.index,e=this.attributes;if(t===null||e.position===void 0||e.normal===void 0||e.uv===void 0){Pt("BufferGeometry: .computeTangents() failed. Missing required attributes (index, position, normal or uv)");return}let i=e.position,s=e.normal,r=e.uv,o=this.getAttribute("tangent");(o===void 0||o.count!==i.count)&&(o=new le(new Float32Array(4*i.count),4),this.setAttribute("tangent",o));let a=[],l=[],c=new Uint8Array(i.count);for(let B=0;B<i.count;B++)a[B]=new z,l[B]=new z;let h=new z,u=new z,d=new z,f=new Xt,_=new Xt,M=new Xt,m=new z,p=new z;function S(B,L,D){c[B]=c[L]=c[D]=1,h.fromBufferAttribute(i,B),u.fromBufferAttribute(i,L),d.fromBufferAttribute(i,D),f.fromBufferAttribute(r,B),_.fromBufferAttribute(r,L),M.fromBufferAttribute(r,D),u.sub(h),d.sub(h),_.sub(f),M.sub(f);let G=1/(_.x*M.y-M.x*_.y);isFinite(G)&&(m.copy(u).multiplyScalar(M.y).addScaledVector(d,-_.y).multiplyScalar(G),p.copy(d).multiplyScalar(_.x).addScaledVector(u,-M.x).multiplyScalar(G),a[B].add(m),a[L].add(m),a[D].add(m),l[B].add(p),l[L].add(p),l[D].add(p))}let E=this.groups;E.length===0&&(E=[{start:0,count:t.count}]);for(let B=0,L=E.length;B<L;++B){let D=E[B],G=D.start,Y=D.count;for(let P=G,X=G+Y;P<X;P+=3)S(t.getX(P+0),t.getX(P+1),t.getX(P+2))}let A=new z,R=new z,T=new z,g=new z;function w(B){T.fromBufferAttribute(s,B),g.copy(T);let L=a[B];A.copy(L),A.sub(T.multiplyScalar(T.dot(L))).normalize(),R.crossVectors(g,L);let G=R.dot(l[B])<0?-1:1;o.setXYZW(B,A.x,A.y,A.z,G)}for(let B=0,L=i.count;B<L;++B)c[B]&&w(B);this._transformed=!0}computeVertexNormals(){let t=this.index,e=this.getAttribute("position");if(e!==void 0){let i=this.getAttribute("normal");if(i===void 0||i.count!==e.count)i=new le(new Float32Array(e.count*3),3),this.setAttribute("normal",i);else for(let d=0,f=i.count;d<f;d++)i.setXYZ(d,0,0,0);let s=new z,r=new z,o=new z,a=new z,l=new z,c=new z,h=new z,u=new z;if(t)for(let d=0,f=t.count;d<f;d+=3){let _=t.getX(d+0),M=t.getX(d+1),m=t.getX(d+2);s.fromBufferAttribute(e,_),r.fromBufferAttribute(e,M),o.fromBufferAttribute(e,m),h.subVectors(o,r),u.subVectors(s,r),h.cross(u),a.fromBufferAttribute(i,_),l.fromBufferAttribute(i,M),c.fromBufferAttribute(i,m),a.add(h),l.add(h),c.add(h),i.setXYZ(_,a.x,a.y,a.z),i.setXYZ(M,l.x,l.y,l.z),i.setXYZ(m,c.x,c.y,c.z)}else for(let d=0,f=e.count;d<f;d+=3)s.fromBufferAttribute(e,d+0),r.fromBufferAttribute(e,d+1),o.fromBufferAttribute(e,d+2),h.subVectors(o,r),u.subVectors(s,r),h.cross(u),i.setXYZ(d+0,h.x,h.y,h.z),i.setXYZ(d+1,h.x,h.y,h.z),i.setXYZ(d+2,h.x,h.y,h.z);this.normalizeNormals(),i.needsUpdate=!0}}normalizeNormals(){let t=this.attributes.normal;for(let e=0,i=t.count;e<i;e++)we.fromBufferAttribute(t,e),we.normalize(),t.setXYZ(e,we.x,we.y,we.z)}toNonIndexed(){function t(a,l){let c=a.array,h=a.itemSize,u=a.normalized,d=new c.constructor(l.length*h),f=0,_=0;for(let M=0,m=l.length;M<m;M++){a.isInterleavedBufferAttribute?f=l[M]*a.data.stride+a.offset:f=l[M]*h;for(let p=0;p<h;p++)d[_++]=c[f++]}return new le(d,h,u)}if(this.index===null)return It("BufferGeometry.toNonIndexed(): BufferGeometry is already non-indexed."),this;let e=new n,i=this.index.array,s=this.attributes;for(let a in s){let l=s[a],c=t(l,i);e.setAttribute(a,c)}let r=this.morphAttributes;for(let a in r){let l=[],c=r[a];for(let h=0,u=c.length;h<u;h++){let d=c[h],f=t(d,i);l.push(f)}e.morphAttributes[a]=l}e.morphTargetsRelative=this.morphTargetsRelative;let o=this.groups;for(let a=0,l=o.length;a<l;a++){let c=o[a];e.addGroup(c.start,c.count,c.materialIndex)}return e}toJSON(){let t={metadata:{version:4.7,type:"BufferGeometry",generator:"BufferGeometry.toJSON"}};if(t.uuid=this.uuid,t.type=this.parameters!==void 0&&this._transformed===!0?"BufferGeometry":this.type,t.name=this.name,Object.keys(this.userData).length>0&&(t.userData=this.userData),this.parameters!==void 0&&this._transformed!==!0){let l=this.parameters;for(let c in l)l[c]!==void 0&&(t[c]=l[c]);return t}t.data={attributes:{}};let e=this.index;e!==null&&(t.data.index={type:e.array.constructor.name,array:Array.prototype.slice.call(e.array)});let i=this.attributes;for(let l in i){let c=i[l];t.data.attributes[l]=c.toJSON(t.data)}let s={},r=!1;for(let l in this.morphAttributes){let c=this.morphAttributes[l],h=[];for(let u=0,d=c.length;u<d;u++){let f=c[u];h.push(f.toJSON(t.data))}h.length>0&&(s[l]=h,r=!0)}r&&(t.data.morphAttributes=s,t.data.morphTargetsRelative=this.morphTargetsRelative);let o=this.groups;o.length>0&&(t.data.groups=JSON.parse(JSON.stringify(o)));let a=this.boundingSphere;return a!==null&&(t.data.boundingSphere=a.toJSON()),t}clone(){return new this.constructor().copy(this)}copy(t){this.index=null,this.attributes={},this.morphAttributes={},this.groups=[],this.boundingBox=null,this.boundingSphere=null;let e={};this.name=t.name;let i=t.index;i!==null&&this.setIndex(i.clone());let s=t.attributes;for(let c in s){let h=s[c];this.setAttribute(c,h.clone(e))}let r=t.morphAttributes;for(let c in r){let h=[],u=r[c];for(let d=0,f=u.length;d<f;d++)h.push(u[d].clone(e));this.morphAttributes[c]=h}this.morphTargetsRelative=t.morphTargetsRelative;let o=t.groups;for(let c=0,h=o.length;c<h;c++){let u=o[c];this.addGroup(u.start,u.count,u.materialIndex)}let a=t.boundingBox;a!==null&&(this.boundingBox=a.clone());let l=t.boundingSphere;return l!==null&&(this.boundingSphere=l.clone()),this.drawRange.start=t.drawRange.start,this.drawRange.count=t.drawRange.count,this.userData=t.userData,this._transformed=t._transformed,this}dispose(){this.dispatchEvent({type:"dispose"})}},yo=class{constructor(t,e){this.isInterleavedBuffer=!0,this.array=t,this.stride=e,this.count=t!==void 0?t.length/e:0,this.usage=ec,this.updateRanges=[],this.version=0,this.uuid=Di()}onUploadCallback(){}set needsUpdate(t){t===!0&&this.version++}setUsage(t){return this.usage=t,this}addUpdateRange(t,e){this.updateRanges.push({start:t,count:e})}clearUpdateRanges(){this.updateRanges.length=0}copy(t){return this.array=new t.array.constructor(t.array),this.count=t.count,this.stride=t.stride,this.usage=t.usage,this}copyAt(t,e,i){t*=this.stride,i*=e.stride;for(let s=0,r=this.stride;s<r;s++)this.array[t+s]=e.array[i+s];return this}set(t,e=0){return this.array.set(t,e),this}clone(t){t.arrayBuffers===void 0&&(t.arrayBuffers={});let e=cu(this.array);t.arrayBuffers[e]===void 0&&(t.arrayBuffers[e]=this.array.slice(0).buffer);let i=new this.array.constructor(t.arrayBuffers[e]),s=new this.constructor(i,this.stride);return s.setUsage(this.usage),s}onUpload(t){return this.onUploadCallback=t,this}toJSON(t){t.arrayBuffers===void 0&&(t.arrayBuffers={});let e=cu(this.array);t.arrayBuffers[e]===void 0&&(t.arrayBuffers[e]=Array.from(new Uint32Array(this.array.slice(0).buffer)));let i={uuid:this.uuid,buffer:e,type:this.array.constructor.name,stride:this.stride};return i.usage=this.usage,i}};function cu(n){return n.buffer._uuid===void 0&&(n.buffer._uuid=Di()),n.byteOffset===0&&n.byteLength===n.buffer.byteLength?n.buffer._uuid:n.buffer._uuid+":"+n.byteOffset+":"+n.byteLength}var Fe=new z,os=class n{constructor(t,e,i,s=!1){this.isInterleavedBufferAttribute=!0,this.name="",this.data=t,this.itemSize=e,this.offset=i,this.normalized=s,this._normalizationScale=t!==void 0?ba(t.array):void 0}get count(){return this.data.count}get array(){return this.data.array}set needsUpdate(t){this.data.needsUpdate=t}applyMatrix4(t){for(let e=0,i=this.data.count;e<i;e++)Fe.fromBufferAttribute(this,e),Fe.applyMatrix4(t),this.setXYZ(e,Fe.x,Fe.y,Fe.z);return this}applyNormalMatrix(t){for(let e=0,i=this.count;e<i;e++)Fe.fromBufferAttribute(this,e),Fe.applyNormalMatrix(t),this.setXYZ(e,Fe.x,Fe.y,Fe.z);return this}transformDirection(t){for(let e=0,i=this.count;e<i;e++)Fe.fromBufferAttribute(this,e),Fe.transformDirection(t),this.setXYZ(e,Fe.x,Fe.y,Fe.z);return this}getComponent(t,e){let i=this.array[t*this.data.stride+this.offset+e];return this.normalized&&(i=this._denormalize(i)),i}setComponent(t,e,i){return this.normalized&&(i=this._normalize(i)),this.data.array[t*this.data.stride+this.offset+e]=i,this}setX(t,e){return this.normalized&&(e=this._normalize(e)),this.data.array[t*this.data.stride+this.offset]=e,this}setY(t,e){return this.normalized&&(e=this._normalize(e)),this.data.array[t*this.data.stride+this.offset+1]=e,this}setZ(t,e){return this.normalized&&(e=this._normalize(e)),this.data.array[t*this.data.stride+this.offset+2]=e,this}setW(t,e){return this.normalized&&(e=this._normalize(e)),this.data.array[t*this.data.stride+this.offset+3]=e,this}getX(t){let e=this.data.array[t*this.data.stride+this.offset];return this.normalized&&(e=this._denormalize(e)),e}getY(t){let e=this.data.array[t*this.data.stride+this.offset+1];return this.normalized&&(e=this._denormalize(e)),e}getZ(t){let e=this.data.array[t*this.data.stride+this.offset+2];return this.normalized&&(e=this._denormalize(e)),e}getW(t){let e=this.data.array[t*this.data.stride+this.offset+3];return this.normalized&&(e=this._denormalize(e)),e}setXY(t,e,i){return t=t*this.data.stride+this.offset,this.normalized&&(e=this._normalize(e),i=this._normalize(i)),this.data.array[t+0]=e,this.data.array[t+1]=i,this}setXYZ(t,e,i,s){return t=t*this.data.stride+this.offset,this.normalized&&(e=this._normalize(e),i=this._normalize(i),s=this._normalize(s)),this.data.array[t+0]=e,this.data.array[t+1]=i,this.data.array[t+2]=s,this}setXYZW(t,e,i,s,r){return t=t*this.data.stride+this.offset,this.normalized&&(e=this._normalize(e),i=this._normalize(i),s=this._normalize(s),r=this._normalize(r)),this.data.array[t+0]=e,this.data.array[t+1]=i,this.data.array[t+2]=s,this.data.array[t+3]=r,this}clone(t){if(t===void 0){Hs("InterleavedBufferAttribute.clone(): Cloning an interleaved buffer attribute will de-interleave buffer data.");let e=[];for(let i=0;i<this.count;i++){let s=i*this.data.stride+this.offset;for(let r=0;r<this.itemSize;r++)e.push(this.data.array[s+r])}return new le(new this.array.constructor(e),this.itemSize,this.normalized)}else return t.interleavedBuffers===void 0&&(t.interleavedBuffers={}),t.interleavedBuffers[this.data.uuid]===void 0&&(t.interleavedBuffers[this.data.uuid]=this.data.clone(t)),new n(t.interleavedBuffers[this.data.uuid],this.itemSize,this.offset,this.normalized)}toJSON(t){if(t===void 0){Hs("InterleavedBufferAttribute.toJSON(): Serializing an interleaved buffer attribute will de-interleave buffer data.");let e=[];for(let i=0;i<this.count;i++){let s=i*this.data.stride+this.offset;for(let r=0;r<this.itemSize;r++)e.push(this.data.array[s+r])}return{itemSize:this.itemSize,type:this.array.constructor.name,array:e,normalized:this.normalized}}else return t.interleavedBuffers===void 0&&(t.interleavedBuffers={}),t.interleavedBuffers[this.data.uuid]===void 0&&(t.interleavedBuffers[this.data.uuid]=this.data.toJSON(t)),{isInterleavedBufferAttribute:!0,itemSize:this.itemSize,data:this.data.uuid,offset:this.offset,normalized:this.normalized}}_denormalize(t){let e=this._normalizationScale;return e!==void 0?Math.max(t/e,-1):nd(t,this.data.array)}_normalize(t){let e=this._normalizationScale;return e!==void 0?Math.round(t*e):id(t,this.data.array)}},yl=new z,mg=new z,gg=new Lt,gn=class{constructor(t=new z(1,0,0),e=0){this.isPlane=!0,this.normal=t,this.constant=e}set(t,e){return this.normal.copy(t),this.constant=e,this}setComponents(t,e,i,s){return this.normal.set(t,e,i),this.constant=s,this}setFromNormalAndCoplanarPoint(t,e){return this.normal.copy(t),this.constant=-e.dot(this.normal),this}setFromCoplanarPoints(t,e,i){let s=yl.subVectors(i,e).cross(mg.subVectors(t,e)).normalize();return this.setFromNormalAndCoplanarPoint(s,t),this}copy(t){return this.normal.copy(t.normal),this.constant=t.constant,this}normalize(){let t=1/this.normal.length();return this.normal.multiplyScalar(t),this.constant*=t,this}negate(){return this.constant*=-1,this.normal.negate(),this}distanceToPoint(t){return this.normal.dot(t)+this.constant}distanceToSphere(t){return this.distanceToPoint(t.center)-t.radius}projectPoint(t,e){return e.copy(t).addScaledVector(this.normal,-this.distanceToPoint(t))}intersectLine(t,e,i=!0){let s=t.delta(yl),r=this.normal.dot(s);if(r===0)return this.distanceToPoint(t.start)===0?e.copy(t.start):null;let o=-(t.start.dot(this.normal)+this.constant)/r;return i===!0&&(o<0||o>1)?null:e.copy(t.start).addScaledVector(s,o)}intersectsLine(t){let e=this.distanceToPoint(t.start),i=this.distanceToPoint(t.end);return e<0&&i>0||i<0&&e>0}intersectsBox(t){return t.intersectsPlane(this)}intersectsSphere(t){return t.intersectsPlane(this)}coplanarPoint(t){return t.copy(this.normal).multiplyScalar(-this.constant)}applyMatrix4(t,e){let i=e||gg.getNormalMatrix(t),s=this.coplanarPoint(yl).applyMatrix4(t),r=this.normal.applyMatrix3(i).normalize();return this.constant=-s.dot(r),this}translate(t){return this.constant-=t.dot(this.normal),this}equals(t){return t.normal.equals(this.normal)&&t.constant===this.constant}clone(){return new this.constructor().copy(this)}toJSON(){return{normal:this.normal.toArray(),constant:this.constant}}fromJSON(t){return this.normal.fromArray(t.normal),this.constant=t.constant,this}},_g=0,Ti=class extends wn{constructor(){super(),this.isMaterial=!0,Object.defineProperty(this,"id",{value:_g++}),this.uuid=Di(),this.name="",this.type="Material",this.blending=us,this.side=hn,this.vertexColors=!1,this.opacity=1,this.transparent=!1,this.alphaHash=!1,this.blendSrc=Nl,this.blendDst=Dl,this.blendEquation=Ii,this.blendSrcAlpha=null,this.blendDstAlpha=null,this.blendEquationAlpha=null,this.blendColor=new Yt(0,0,0),this.blendAlpha=0,this.depthFunc=ns,this.depthTest=!0,this.depthWrite=!0,this.stencilWriteMask=255,this.stencilFunc=Xu,this.stencilRef=0,this.stencilFuncMask=255,this.stencilFail=so,this.stencilZFail=so,this.stencilZPass=so,this.stencilWrite=!1,this.clippingPlanes=null,this.clipIntersection=!1,this.clipShadows=!1,this.shadowSide=null,this.colorWrite=!0,this.precision=null,this.polygonOffset=!1,this.polygonOffsetFactor=0,this.polygonOffsetUnits=0,this.dithering=!1,this.alphaToCoverage=!1,this.premultipliedAlpha=!1,this.forceSinglePass=!1,this.allowOverride=!0,this.visible=!0,this.toneMapped=!0,this.userData={},this.version=0,this._alphaTest=0}get alphaTest(){return this._alphaTest}set alphaTest(t){this._alphaTest>0!=t>0&&this.version++,this._alphaTest=t}onBeforeRender(){}onBeforeCompile(){}customProgramCacheKey(){return this.onBeforeCompile.toString()}setValues(t){if(t!==void 0)for(let e in t){let i=t[e];if(i===void 0){It(`Material: parameter '${e}' has value of undefined.`);continue}let s=this[e];if(s===void 0){It(`Material: '${e}' is not a property of THREE.${this.type}.`);continue}s&&s.isColor?s.set(i):s&&s.isVector2&&i&&i.isVector2||s&&s.isEuler&&i&&i.isEuler||s&&s.isVector3&&i&&i.isVector3?s.copy(i):this[e]=i}}toJSON(t){let e=t===void 0||typeof t=="string";e&&(t={textures:{},images:{}});let i={metadata:{version:4.7,type:"Material",generator:"Material.toJSON"}};i.uuid=this.uuid,i.type=this.type,i.blending=this.blending,i.side=this.side,i.shadowSide=this.shadowSide,i.vertexColors=this.vertexColors,i.opacity=this.opacity,i.transparent=this.transparent,i.blendSrc=this.blendSrc,i.blendDst=this.blendDst,i.blendEquation=this.blendEquation,i.blendSrcAlpha=this.blendSrcAlpha,i.blendDstAlpha=this.blendDstAlpha,i.blendEquationAlpha=this.blendEquationAlpha,i.blendColor=this.blendColor.getHex(),i.blendAlpha=this.blendAlpha,i.depthFunc=this.depthFunc,i.depthTest=this.depthTest,i.depthWrite=this.depthWrite,i.colorWrite=this.colorWrite,i.clipIntersection=this.clipIntersection,i.clipShadows=this.clipShadows,i.stencilWriteMask=this.stencilWriteMask,i.stencilFunc=this.stencilFunc,i.stencilRef=this.stencilRef,i.stencilFuncMask=this.stencilFuncMask,i.stencilFail=this.stencilFail,i.stencilZFail=this.stencilZFail,i.stencilZPass=this.stencilZPass,i.stencilWrite=this.stencilWrite,i.polygonOffset=this.polygonOffset,i.polygonOffsetFactor=this.polygonOffsetFactor,i.polygonOffsetUnits=this.polygonOffsetUnits,i.dithering=this.dithering,i.alphaTest=this.alphaTest,i.alphaHash=this.alphaHash,i.alphaToCoverage=this.alphaToCoverage,i.premultipliedAlpha=this.premultipliedAlpha,i.forceSinglePass=this.forceSinglePass,i.allowOverride=this.allowOverride,i.visible=this.visible,i.toneMapped=this.toneMapped,i.name=this.name,this.color&&this.color.isColor&&(i.color=this.color.getHex()),this.roughness!==void 0&&(i.roughness=this.roughness),this.metalness!==void 0&&(i.metalness=this.metalness),this.sheen!==void 0&&(i.sheen=this.sheen),this.sheenColor&&this.sheenColor.isColor&&(i.sheenColor=this.sheenColor.getHex()),this.sheenRoughness!==void 0&&(i.sheenRoughness=this.sheenRoughness),this.emissive&&this.emissive.isColor&&(i.emissive=this.emissive.getHex()),this.emissiveIntensity!==void 0&&(i.emissiveIntensity=this.emissiveIntensity),this.specular&&this.specular.isColor&&(i.specular=this.specular.getHex()),this.specularIntensity!==void 0&&(i.specularIntensity=this.specularIntensity),this.specularColor&&this.specularColor.isColor&&(i.specularColor=this.specularColor.getHex()),this.shininess!==void 0&&(i.shininess=this.shininess),this.clearcoat!==void 0&&(i.clearcoat=this.clearcoat),this.clearcoatRoughness!==void 0&&(i.clearcoatRoughness=this.clearcoatRoughness),this.diffuseRoughness!==void 0&&(i.diffuseRoughness=this.diffuseRoughness),this.diffuseRoughnessMap&&this.diffuseRoughnessMap.isTexture&&(i.diffuseRoughnessMap=this.diffuseRoughnessMap.toJSON(t).uuid),this.clearcoatMap&&this.clearcoatMap.isTexture&&(i.clearcoatMap=this.clearcoatMap.toJSON(t).uuid),this.clearcoatRoughnessMap&&this.clearcoatRoughnessMap.isTexture&&(i.clearcoatRoughnessMap=this.clearcoatRoughnessMap.toJSON(t).uuid),this.clearcoatNormalMap&&this.clearcoatNormalMap.isTexture&&(i.clearcoatNormalMap=this.clearcoatNormalMap.toJSON(t).uuid,i.clearcoatNormalScale=this.clearcoatNormalScale.toArray()),this.sheenColorMap&&this.sheenColorMap.isTexture&&(i.sheenColorMap=this.sheenColorMap.toJSON(t).uuid),this.sheenRoughnessMap&&this.sheenRoughnessMap.isTexture&&(i.sheenRoughnessMap=this.sheenRoughnessMap.toJSON(t).uuid),this.dispersion!==void 0&&(i.dispersion=this.dispersion),this.retroreflectivity!==void 0&&(i.retroreflectivity=this.retroreflectivity),this.iridescence!==void 0&&(i.iridescence=this.iridescence),this.iridescenceIOR!==void 0&&(i.iridescenceIOR=this.iridescenceIOR),this.iridescenceThicknessMinimum!==void 0&&(i.iridescenceThicknessMinimum=this.iridescenceThicknessMinimum),this.iridescenceThicknessMaximum!==void 0&&(i.iridescenceThicknessMaximum=this.iridescenceThicknessMaximum),this.iridescenceMap&&this.iridescenceMap.isTexture&&(i.iridescenceMap=this.iridescenceMap.toJSON(t).uuid),this.iridescenceThicknessMap&&this.iridescenceThicknessMap.isTexture&&(i.iridescenceThicknessMap=this.iridescenceThicknessMap.toJSON(t).uuid),this.anisotropy!==void 0&&(i.anisotropy=this.anisotropy),this.anisotropyRotation!==void 0&&(i.anisotropyRotation=this.anisotropyRotation),this.anisotropyMap&&this.anisotropyMap.isTexture&&(i.anisotropyMap=this.anisotropyMap.toJSON(t).uuid),this.map&&this.map.isTexture&&(i.map=this.map.toJSON(t).uuid),this.matcap&&this.matcap.isTexture&&(i.matcap=this.matcap.toJSON(t).uuid),this.alphaMap&&this.alphaMap.isTexture&&(i.alphaMap=this.alphaMap.toJSON(t).uuid),this.lightMap&&this.lightMap.isTexture&&(i.lightMap=this.lightMap.toJSON(t).uuid,i.lightMapIntensity=this.lightMapIntensity),this.aoMap&&this.aoMap.isTexture&&(i.aoMap=this.aoMap.toJSON(t).uuid,i.aoMapIntensity=this.aoMapIntensity),this.bumpMap&&this.bumpMap.isTexture&&(i.bumpMap=this.bumpMap.toJSON(t).uuid,i.bumpScale=this.bumpScale),this.normalMap&&this.normalMap.isTexture&&(i.normalMap=this.normalMap.toJSON(t).uuid,i.normalMapType=this.normalMapType,i.normalScale=this.normalScale.toArray()),this.displacementMap&&this.displacementMap.isTexture&&(i.displacementMap=this.displacementMap.toJSON(t).uuid,i.displacementScale=this.displacementScale,i.displacementBias=this.displacementBias),this.roughnessMap&&this.roughnessMap.isTexture&&(i.roughnessMap=this.roughnessMap.toJSON(t).uuid),this.metalnessMap&&this.metalnessMap.isTexture&&(i.metalnessMap=this.metalnessMap.toJSON(t).uuid),this.emissiveMap&&this.emissiveMap.isTexture&&(i.emissiveMap=this.emissiveMap.toJSON(t).uuid),this.specularMap&&this.specularMap.isTexture&&(i.specularMap=this.specularMap.toJSON(t).uuid),this.specularIntensityMap&&this.specularIntensityMap.isTexture&&(i.specularIntensityMap=this.specularIntensityMap.toJSON(t).uuid),this.specularColorMap&&this.specularColorMap.isTexture&&(i.specularColorMap=this.specularColorMap.toJSON(t).uuid),this.envMap&&this.envMap.isTexture&&(i.envMap=this.envMap.toJSON(t).uuid,this.combine!==void 0&&(i.combine=this.combine)),this.envMapRotation!==void 0&&(i.envMapRotation=this.envMapRotation.toArray()),this.envMapIntensity!==void 0&&(i.envMapIntensity=this.envMapIntensity),this.reflectivity!==void 0&&(i.reflectivity=this.reflectivity),this.refractionRatio!==void 0&&(i.refractionRatio=this.refractionRatio),this.gradientMap&&this.gradientMap.isTexture&&(i.gradientMap=this.gradientMap.toJSON(t).uuid),this.transmission!==void 0&&(i.transmission=this.transmission),this.transmissionMap&&this.transmissionMap.isTexture&&(i.transmissionMap=this.transmissionMap.toJSON(t).uuid),this.thickness!==void 0&&(i.thickness=this.thickness),this.thicknessMap&&this.thicknessMap.isTexture&&(i.thicknessMap=this.thicknessMap.toJSON(t).uuid),this.attenuationDistance!==void 0&&(i.attenuationDistance=this.attenuationDistance),this.attenuationColor!==void 0&&(i.attenuationColor=this.attenuationColor.getHex()),this.size!==void 0&&(i.size=this.size),this.sizeAttenuation!==void 0&&(i.sizeAttenuation=this.sizeAttenuation),Array.isArray(this.clippingPlanes)&&this.clippingPlanes.length>0&&(i.clippingPlanes=this.clippingPlanes.map(r=>r.toJSON())),this.rotation!==void 0&&(i.rotation=this.rotation),this.depthPacking!==void 0&&(i.depthPacking=this.depthPacking),this.linewidth!==void 0&&(i.linewidth=this.linewidth),this.linecap!==void 0&&(i.linecap=this.linecap),this.linejoin!==void 0&&(i.linejoin=this.linejoin),this.dashSize!==void 0&&(i.dashSize=this.dashSize),this.gapSize!==void 0&&(i.gapSize=this.gapSize),this.scale!==void 0&&(i.scale=this.scale),this.wireframe!==void 0&&(i.wireframe=this.wireframe),this.wireframeLinewidth!==void 0&&(i.wireframeLinewidth=this.wireframeLinewidth),this.wireframeLinecap!==void 0&&(i.wireframeLinecap=this.wireframeLinecap),this.wireframeLinejoin!==void 0&&(i.wireframeLinejoin=this.wireframeLinejoin),this.flatShading!==void 0&&(i.flatShading=this.flatShading),this.fog!==void 0&&(i.fog=this.fog),Object.keys(this.userData).length>0&&(i.userData=this.userData);function s(r){let o=[];for(let a in r){let l=r[a];delete l.metadata,o.push(l)}return o}if(e){let r=s(t.textures),o=s(t.images);r.length>0&&(i.textures=r),o.length>0&&(i.images=o)}return i}fromJSON(t,e){if(t.uuid!==void 0&&(this.uuid=t.uuid),t.name!==void 0&&(this.name=t.name),t.color!==void 0&&this.color!==void 0&&this.color.setHex(t.color),t.roughness!==void 0&&(this.roughness=t.roughness),t.metalness!==void 0&&(this.metalness=t.metalness),t.sheen!==void 0&&(this.sheen=t.sheen),t.sheenColor!==void 0&&(this.sheenColor=new Yt().setHex(t.sheenColor)),t.sheenRoughness!==void 0&&(this.sheenRoughness=t.sheenRoughness),t.emissive!==void 0&&this.emissive!==void 0&&this.emissive.setHex(t.emissive),t.specular!==void 0&&this.specular!==void 0&&this.specular.setHex(t.specular),t.specularIntensity!==void 0&&(this.specularIntensity=t.specularIntensity),t.specularColor!==void 0&&this.specularColor!==void 0&&this.specularColor.setHex(t.specularColor),t.shininess!==void 0&&(this.shininess=t.shininess),t.clearcoat!==void 0&&(this.clearcoat=t.clearcoat),t.clearcoatRoughness!==void 0&&(this.clearcoatRoughness=t.clearcoatRoughness),t.diffuseRoughness!==void 0&&(this.diffuseRoughness=t.diffuseRoughness),t.dispersion!==void 0&&(this.dispersion=t.dispersion),t.retroreflectivity!==void 0&&(this.retroreflectivity=t.retroreflectivity),t.iridescence!==void 0&&(this.iridescence=t.iridescence),t.iridescenceIOR!==void 0&&(this.iridescenceIOR=t.iridescenceIOR),t.iridescenceThicknessMinimum!==void 0&&(this.iridescenceThicknessMinimum=t.iridescenceThicknessMinimum),t.iridescenceThicknessMaximum!==void 0&&(this.iridescenceThicknessMaximum=t.iridescenceThicknessMaximum),t.iridescenceThicknessRange!==void 0&&(this.iridescenceThicknessMinimum=t.iridescenceThicknessRange[0],this.iridescenceThicknessMaximum=t.iridescenceThicknessRange[1]),t.transmission!==void 0&&(this.transmission=t.transmission),t.thickness!==void 0&&(this.thickness=t.thickness),t.attenuationDistance!==void 0&&(this.attenuationDistance=t.attenuationDistance),t.attenuationColor!==void 0&&this.attenuationColor!==void 0&&this.attenuationColor.setHex(t.attenuationColor),t.anisotropy!==void 0&&(this.anisotropy=t.anisotropy),t.anisotropyRotation!==void 0&&(this.anisotropyRotation=t.anisotropyRotation),t.fog!==void 0&&(this.fog=t.fog),t.flatShading!==void 0&&(this.flatShading=t.flatShading),t.blending!==void 0&&(this.blending=t.blending),t.combine!==void 0&&(this.combine=t.combine),t.side!==void 0&&(this.side=t.side),t.shadowSide!==void 0&&(this.shadowSide=t.shadowSide),t.opacity!==void 0&&(this.opacity=t.opacity),t.transparent!==void 0&&(this.transparent=t.transparent),t.alphaTest!==void 0&&(this.alphaTest=t.alphaTest),t.alphaHash!==void 0&&(this.alphaHash=t.alphaHash),t.depthFunc!==void 0&&(this.depthFunc=t.depthFunc),t.depthTest!==void 0&&(this.depthTest=t.depthTest),t.depthWrite!==void 0&&(this.depthWrite=t.depthWrite),t.colorWrite!==void 0&&(this.colorWrite=t.colorWrite),t.clippingPlanes!==void 0&&(this.clippingPlanes=t.clippingPlanes.map(i=>new gn().fromJSON(i))),t.clipIntersection!==void 0&&(this.clipIntersection=t.clipIntersection),t.clipShadows!==void 0&&(this.clipShadows=t.clipShadows),t.depthPacking!==void 0&&(this.depthPacking=t.depthPacking),t.blendSrc!==void 0&&(this.blendSrc=t.blendSrc),t.blendDst!==void 0&&(this.blendDst=t.blendDst),t.blendEquation!==void 0&&(this.blendEquation=t.blendEquation),t.blendSrcAlpha!==void 0&&(this.blendSrcAlpha=t.blendSrcAlpha),t.blendDstAlpha!==void 0&&(this.blendDstAlpha=t.blendDstAlpha),t.blendEquationAlpha!==void 0&&(this.blendEquationAlpha=t.blendEquationAlpha),t.blendColor!==void 0&&this.blendColor!==void 0&&this.blendColor.setHex(t.blendColor),t.blendAlpha!==void 0&&(this.blendAlpha=t.blendAlpha),t.stencilWriteMask!==void 0&&(this.stencilWriteMask=t.stencilWriteMask),t.stencilFunc!==void 0&&(this.stencilFunc=t.stencilFunc),t.stencilRef!==void 0&&(this.stencilRef=t.stencilRef),t.stencilFuncMask!==void 0&&(this.stencilFuncMask=t.stencilFuncMask),t.stencilFail!==void 0&&(this.stencilFail=t.stencilFail),t.stencilZFail!==void 0&&(this.stencilZFail=t.stencilZFail),t.stencilZPass!==void 0&&(this.stencilZPass=t.stencilZPass),t.stencilWrite!==void 0&&(this.stencilWrite=t.stencilWrite),t.wireframe!==void 0&&(this.wireframe=t.wireframe),t.wireframeLinewidth!==void 0&&(this.wireframeLinewidth=t.wireframeLinewidth),t.wireframeLinecap!==void 0&&(this.wireframeLinecap=t.wireframeLinecap),t.wireframeLinejoin!==void 0&&(this.wireframeLinejoin=t.wireframeLinejoin),t.rotation!==void 0&&(this.rotation=t.rotation),t.linewidth!==void 0&&(this.linewidth=t.linewidth),t.linecap!==void 0&&(this.linecap=t.linecap),t.linejoin!==void 0&&(this.linejoin=t.linejoin),t.dashSize!==void 0&&(this.dashSize=t.dashSize),t.gapSize!==void 0&&(this.gapSize=t.gapSize),t.scale!==void 0&&(this.scale=t.scale),t.polygonOffset!==void 0&&(this.polygonOffset=t.polygonOffset),t.polygonOffsetFactor!==void 0&&(this.polygonOffsetFactor=t.polygonOffsetFactor),t.polygonOffsetUnits!==void 0&&(this.polygonOffsetUnits=t.polygonOffsetUnits),t.dithering!==void 0&&(this.dithering=t.dithering),t.alphaToCoverage!==void 0&&(this.alphaToCoverage=t.alphaToCoverage),t.premultipliedAlpha!==void 0&&(this.premultipliedAlpha=t.premultipliedAlpha),t.forceSinglePass!==void 0&&(this.forceSinglePass=t.forceSinglePass),t.allowOverride!==void 0&&(this.allowOverride=t.allowOverride),t.visible!==void 0&&(this.visible=t.visible),t.toneMapped!==void 0&&(this.toneMapped=t.toneMapped),t.userData!==void 0&&(this.userData=t.userData),t.vertexColors!==void 0&&(typeof t.vertexColors=="number"?this.vertexColors=t.vertexColors>0:this.vertexColors=t.vertexColors),t.size!==void 0&&(this.size=t.size),t.sizeAttenuation!==void 0&&(this.sizeAttenuation=t.sizeAttenuation),t.map!==void 0&&(this.map=e[t.map]||null),t.matcap!==void 0&&(this.matcap=e[t.matcap]||null),t.alphaMap!==void 0&&(this.alphaMap=e[t.alphaMap]||null),t.bumpMap!==void 0&&(this.bumpMap=e[t.bumpMap]||null),t.bumpScale!==void 0&&(this.bumpScale=t.bumpScale),t.normalMap!==void 0&&(this.normalMap=e[t.normalMap]||null),t.normalMapType!==void 0&&(this.normalMapType=t.normalMapType),t.normalScale!==void 0){let i=t.normalScale;Array.isArray(i)===!1&&(i=[i,i]),this.normalScale=new Xt().fromArray(i)}return t.displacementMap!==void 0&&(this.displacementMap=e[t.displacementMap]||null),t.displacementScale!==void 0&&(this.displacementScale=t.displacementScale),t.displacementBias!==void 0&&(this.displacementBias=t.displacementBias),t.roughnessMap!==void 0&&(this.roughnessMap=e[t.roughnessMap]||null),t.metalnessMap!==void 0&&(this.metalnessMap=e[t.metalnessMap]||null),t.emissiveMap!==void 0&&(this.emissiveMap=e[t.emissiveMap]||null),t.emissiveIntensity!==void 0&&(this.emissiveIntensity=t.emissiveIntensity),t.specularMap!==void 0&&(this.specularMap=e[t.specularMap]||null),t.specularIntensityMap!==void 0&&(this.specularIntensityMap=e[t.specularIntensityMap]||null),t.specularColorMap!==void 0&&(this.specularColorMap=e[t.specularColorMap]||null),t.envMap!==void 0&&(this.envMap=e[t.envMap]||null),t.envMapRotation!==void 0&&this.envMapRotation.fromArray(t.envMapRotation),t.envMapIntensity!==void 0&&(this.envMapIntensity=t.envMapIntensity),t.reflectivity!==void 0&&(this.reflectivity=t.reflectivity),t.refractionRatio!==void 0&&(this.refractionRatio=t.refractionRatio),t.lightMap!==void 0&&(this.lightMap=e[t.lightMap]||null),t.lightMapIntensity!==void 0&&(this.lightMapIntensity=t.lightMapIntensity),t.aoMap!==void 0&&(this.aoMap=e[t.aoMap]||null),t.aoMapIntensity!==void 0&&(this.aoMapIntensity=t.aoMapIntensity),t.gradientMap!==void 0&&(this.gradientMap=e[t.gradientMap]||null),t.clearcoatMap!==void 0&&(this.clearcoatMap=e[t.clearcoatMap]||null),t.clearcoatRoughnessMap!==void 0&&(this.clearcoatRoughnessMap=e[t.clearcoatRoughnessMap]||null),t.clearcoatNormalMap!==void 0&&(this.clearcoatNormalMap=e[t.clearcoatNormalMap]||null),t.clearcoatNormalScale!==void 0&&(this.clearcoatNormalScale=new Xt().fromArray(t.clearcoatNormalScale)),t.diffuseRoughnessMap!==void 0&&(this.diffuseRoughnessMap=e[t.diffuseRoughnessMap]||null),t.iridescenceMap!==void 0&&(this.iridescenceMap=e[t.iridescenceMap]||null),t.iridescenceThicknessMap!==void 0&&(this.iridescenceThicknessMap=e[t.iridescenceThicknessMap]||null),t.transmissionMap!==void 0&&(this.transmissionMap=e[t.transmissionMap]||null),t.thicknessMap!==void 0&&(this.thicknessMap=e[t.thicknessMap]||null),t.anisotropyMap!==void 0&&(this.anisotropyMap=e[t.anisotropyMap]||null),t.sheenColorMap!==void 0&&(this.sheenColorMap=e[t.sheenColorMap]||null),t.sheenRoughnessMap!==void 0&&(this.sheenRoughnessMap=e[t.sheenRoughnessMap]||null),this}clone(){return new this.constructor().copy(this)}copy(t){this.name=t.name,this.blending=t.blending,this.side=t.side,this.vertexColors=t.vertexColors,this.opacity=t.opacity,this.transparent=t.transparent,this.blendSrc=t.blendSrc,this.blendDst=t.blendDst,this.blendEquation=t.blendEquation,this.blendSrcAlpha=t.blendSrcAlpha,this.blendDstAlpha=t.blendDstAlpha,this.blendEquationAlpha=t.blendEquationAlpha,this.blendColor.copy(t.blendColor),this.blendAlpha=t.blendAlpha,this.depthFunc=t.depthFunc,this.depthTest=t.depthTest,this.depthWrite=t.depthWrite,this.stencilWriteMask=t.stencilWriteMask,this.stencilFunc=t.stencilFunc,this.stencilRef=t.stencilRef,this.stencilFuncMask=t.stencilFuncMask,this.stencilFail=t.stencilFail,this.stencilZFail=t.stencilZFail,this.stencilZPass=t.stencilZPass,this.stencilWrite=t.stencilWrite;let e=t.clippingPlanes,i=null;if(e!==null){let s=e.length;i=new Array(s);for(let r=0;r!==s;++r)i[r]=e[r].clone()}return this.clippingPlanes=i,this.clipIntersection=t.clipIntersection,this.clipShadows=t.clipShadows,this.shadowSide=t.shadowSide,this.colorWrite=t.colorWrite,this.precision=t.precision,this.polygonOffset=t.polygonOffset,this.polygonOffsetFactor=t.polygonOffsetFactor,this.polygonOffsetUnits=t.polygonOffsetUnits,this.dithering=t.dithering,this.alphaTest=t.alphaTest,this.alphaHash=t.alphaHash,this.alphaToCoverage=t.alphaToCoverage,this.premultipliedAlpha=t.premultipliedAlpha,this.forceSinglePass=t.forceSinglePass,this.allowOverride=t.allowOverride,this.visible=t.visible,this.toneMapped=t.toneMapped,this.userData=JSON.parse(JSON.stringify(t.userData)),this}dispose(){this.dispatchEvent({type:"dispose"})}set needsUpdate(t){t===!0&&this.version++}};var kn=new z,Ml=new z,Wr=new z,Xr=new z,Mo=class{constructor(t=new z,e=new z(0,0,-1)){this.origin=t,this.direction=e}set(t,e){return this.origin.copy(t),this.direction.copy(e),this}copy(t){return this.origin.copy(t.origin),this.direction.copy(t.direction),this}at(t,e){return e.copy(this.origin).addScaledVector(this.direction,t)}lookAt(t){return this.direction.copy(t).sub(this.origin).normalize(),this}recast(t){return this.origin.copy(this.at(t,kn)),this}closestPointToPoint(t,e){e.subVectors(t,this.origin);let i=e.dot(this.direction);return i<0?e.copy(this.origin):e.copy(this.origin).addScaledVector(this.direction,i)}distanceToPoint(t){return Math.sqrt(this.distanceSqToPoint(t))}distanceSqToPoint(t){let e=kn.subVectors(t,this.origin).dot(this.direction);return e<0?this.origin.distanceToSquared(t):(kn.copy(this.origin).addScaledVector(this.direction,e),kn.distanceToSquared(t))}distanceSqToSegment(t,e,i,s){Ml.copy(t).add(e).multiplyScalar(.5),Wr.copy(e).sub(t).normalize(),Xr.copy(this.origin).sub(Ml);let r=t.distanceTo(e)*.5,o=-this.direction.dot(Wr),a=Xr.dot(this.direction),l=-Xr.dot(Wr),c=Xr.lengthSq(),h=Math.abs(1-o*o),u,d,f,_;if(h>0)if(u=o*l-a,d=o*a-l,_=r*h,u>=0)if(d>=-_)if(d<=_){let M=1/h;u*=M,d*=M,f=u*(u+o*d+2*a)+d*(o*u+d+2*l)+c}else d=r,u=Math.max(0,-(o*d+a)),f=-u*u+d*(d+2*l)+c;else d=-r,u=Math.max(0,-(o*d+a)),f=-u*u+d*(d+2*l)+c;else d<=-_?(u=Math.max(0,-(-o*r+a)),d=u>0?-r:Math.min(Math.max(-r,-l),r),f=-u*u+d*(d+2*l)+c):d<=_?(u=0,d=Math.min(Math.max(-r,-l),r),f=d*(d+2*l)+c):(u=Math.max(0,-(o*r+a)),d=u>0?r:Math.min(Math.max(-r,-l),r),f=-u*u+d*(d+2*l)+c);else d=o>0?-r:r,u=Math.max(0,-(o*d+a)),f=-u*u+d*(d+2*l)+c;return i&&i.copy(this.origin).addScaledVector(this.direction,u),s&&s.copy(Ml).addScaledVector(Wr,d),f}intersectSphere(t,e){if(t.radius<0)return null;kn.subVectors(t.center,this.origin);let i=kn.dot(this.direction),s=kn.dot(kn)-i*i,r=t.radius*t.radius;if(s>r)return null;let o=Math.sqrt(r-s),a=i-o,l=i+o;return l<0?null:a<0?this.at(l,e):this.at(a,e)}intersectsSphere(t){return t.radius<0?!1:this.distanceSqToPoint(t.center)<=t.radius*t.radius}distanceToPlane(t){let e=t.normal.dot(this.direction);if(e===0)return t.distanceToPoint(this.origin)===0?0:null;let i=-(this.origin.dot(t.normal)+t.constant)/e;return i>=0?i:null}intersectPlane(t,e){let i=this.distanceToPlane(t);return i===null?null:this.at(i,e)}intersectsPlane(t){let e=t.distanceToPoint(this.origin);return e===0||t.normal.dot(this.direction)*e<0}intersectBox(t,e){let i,s,r,o,a,l,c=1/this.direction.x,h=1/this.direction.y,u=1/this.direction.z,d=this.origin;return c>=0?(i=(t.min.x-d.x)*c,s=(t.max.x-d.x)*c):(i=(t.max.x-d.x)*c,s=(t.min.x-d.x)*c),h>=0?(r=(t.min.y-d.y)*h,o=(t.max.y-d.y)*h):(r=(t.max.y-d.y)*h,o=(t.min.y-d.y)*h),i>o||r>s||((r>i||isNaN(i))&&(i=r),(o<s||isNaN(s))&&(s=o),u>=0?(a=(t.min.z-d.z)*u,l=(t.max.z-d.z)*u):(a=(t.max.z-d.z)*u,l=(t.min.z-d.z)*u),i>l||a>s)||((a>i||i!==i)&&(i=a),(l<s||s!==s)&&(s=l),s<0)?null:this.at(i>=0?i:s,e)}intersectsBox(t){return this.intersectBox(t,kn)!==null}intersectTriangle(t,e,i,s,r){let o=this.origin,a=this.direction,l=a.x,c=a.y,h=a.z,u=t.x-o.x,d=t.y-o.y,f=t.z-o.z,_=e.x-o.x,M=e.y-o.y,m=e.z-o.z,p=i.x-o.x,S=i.y-o.y,E=i.z-o.z,A=Math.abs(l),R=Math.abs(c),T=Math.abs(h),g,w,B,L,D,G,Y,P,X,K,V,nt;if(A>=R&&A>=T?(B=l,G=u,X=_,nt=p,l>=0?(g=c,w=h,L=d,D=f,Y=M,P=m,K=S,V=E):(g=h,w=c,L=f,D=d,Y=m,P=M,K=E,V=S)):R>=T?(B=c,G=d,X=M,nt=S,c>=0?(g=h,w=l,L=f,D=u,Y=m,P=_,K=E,V=p):(g=l,w=h,L=u,D=f,Y=_,P=m,K=p,V=E)):(B=h,G=f,X=m,nt=E,h>=0?(g=l,w=c,L=u,D=d,Y=_,P=M,K=p,V=S):(g=c,w=l,L=d,D=u,Y=M,P=_,K=S,V=p)),B===0)return null;let W=g/B,Q=w/B,tt=1/B,bt=L-W*G,Dt=D-Q*G,Z=Y-W*X,mt=P-Q*X,yt=K-W*nt,Et=V-Q*nt,gt=yt*mt-Et*Z,Ft=bt*Et-Dt*yt,ue=Z*Dt-mt*bt;if(s){if(gt<0||Ft<0||ue<0)return null}else if((gt<0||Ft<0||ue<0)&&(gt>0||Ft>0||ue>0))return null;let Rt=gt+Ft+ue;if(Rt===0)return null;let Jt=tt*(gt*G+Ft*X+ue*nt);return(Rt>0?Jt<0:Jt>0)?null:this.at(Jt/Rt,r)}applyMatrix4(t){return this.origin.applyMatrix4(t),this.direction.transformDirection(t),this}equals(t){return t.origin.equals(this.origin)&&t.direction.equals(this.direction)}clone(){return new this.constructor().copy(this)}},So=class extends Ti{constructor(t){super(),this.isMeshBasicMaterial=!0,this.type="MeshBasicMaterial",this.color=new Yt(16777215),this.map=null,this.lightMap=null,this.lightMapIntensity=1,this.aoMap=null,this.aoMapIntensity=1,this.specularMap=null,this.alphaMap=null,this.envMap=null,this.envMapRotation=new ri,this.combine=Ul,this.reflectivity=1,this.refractionRatio=.98,this.wireframe=!1,this.wireframeLinewidth=1,this.wireframeLinecap="round",this.wireframeLinejoin="round",this.fog=!0,this.setValues(t)}copy(t){return super.copy(t),this.color.copy(t.color),this.map=t.map,this.lightMap=t.lightMap,this.lightMapIntensity=t.lightMapIntensity,this.aoMap=t.aoMap,this.aoMapIntensity=t.aoMapIntensity,this.specularMap=t.specularMap,this.alphaMap=t.alphaMap,this.envMap=t.envMap,this.envMapRotation.copy(t.envMapRotation),this.combine=t.combine,this.reflectivity=t.reflectivity,this.refractionRatio=t.refractionRatio,this.wireframe=t.wireframe,this.wireframeLinewidth=t.wireframeLinewidth,this.wireframeLinecap=t.wireframeLinecap,this.wireframeLinejoin=t.wireframeLinejoin,this.fog=t.fog,this}},hu=new ce,bi=new Mo,qr=new cn,uu=new z,Yr=new z,$r=new z,Zr=new z,Sl=new z,Jr=new z,du=new z,Kr=new z,Ne=class extends ln{constructor(t=new qe,e=new So){super(),this.isMesh=!0,this.type="Mesh",this.geometry=t,this.material=e,this.morphTargetDictionary=void 0,this.morphTargetInfluences=void 0,this.count=1,this.updateMorphTargets()}copy(t,e){return super.copy(t,e),t.morphTargetInfluences!==void 0?this.morphTargetInfluences=t.morphTargetInfluences.slice():this.morphTargetInfluences=void 0,t.morphTargetDictionary!==void 0?this.morphTargetDictionary=Object.assign({},t.morphTargetDictionary):this.morphTargetDictionary=void 0,this.material=Array.isArray(t.material)?t.material.slice():t.material,this.geometry=t.geometry,this}updateMorphTargets(){let e=this.geometry.morphAttributes,i=Object.keys(e);if(i.length>0){let s=e[i[0]];if(s!==void 0){this.morphTargetInfluences=[],this.morphTargetDictionary={};for(let r=0,o=s.length;r<o;r++){let a=s[r].name||String(r);this.morphTargetInfluences.push(0),this.morphTargetDictionary[a]=r}}}}getVertexPosition(t,e){let i=this.geometry,s=i.attributes.position,r=i.morphAttributes.position,o=i.morphTargetsRelative;e.fromBufferAttribute(s,t);let a=this.morphTargetInfluences;if(r&&a){Jr.set(0,0,0);for(let l=0,c=r.length;l<c;l++){let h=a[l],u=r[l];h!==0&&(Sl.fromBufferAttribute(u,t),o?Jr.addScaledVector(Sl,h):Jr.addScaledVector(Sl.sub(e),h))}e.add(Jr)}return e}intersectsFrustum(t){return t.intersectsObject(this)}raycast(t,e){let i=this.geometry,s=this.material,r=this.matrixWorld;s!==void 0&&(i.boundingSphere===null&&i.computeBoundingSphere(),qr.copy(i.boundingSphere),qr.applyMatrix4(r),bi.copy(t.ray).recast(t.near),!(qr.containsPoint(bi.origin)===!1&&(bi.intersectSphere(qr,uu)===null||bi.origin.distanceToSquared(uu)>(t.far-t.near)**2))&&(hu.copy(r).invert(),bi.copy(t.ray).applyMatrix4(hu),!(i.boundingBox!==null&&bi.intersectsBox(i.boundingBox)===!1)&&this._computeIntersections(t,e,bi)))}_computeIntersections(t,e,i){let s,r=this.geometry,o=this.material,a=r.index,l=r.attributes.position,c=r.attributes.uv,h=r.attributes.uv1,u=r.attributes.normal,d=r.groups,f=r.drawRange;if(a!==null)if(Array.isArray(o))for(let _=0,M=d.length;_<M;_++){let m=d[_],p=o[m.materialIndex],S=Math.max(m.start,f.start),E=Math.min(a.count,Math.min(m.start+m.count,f.start+f.count));for(let A=S,R=E;A<R;A+=3){let T=a.getX(A),g=a.getX(A+1),w=a.getX(A+2);s=jr(this,p,t,i,c,h,u,T,g,w),s&&(s.faceIndex=Math.floor(A/3),s.face.materialIndex=m.materialIndex,e.push(s))}}else{let _=Math.max(0,f.start),M=Math.min(a.count,f.start+f.count);for(let m=_,p=M;m<p;m+=3){let S=a.getX(m),E=a.getX(m+1),A=a.getX(m+2);s=jr(this,o,t,i,c,h,u,S,E,A),s&&(s.faceIndex=Math.floor(m/3),e.push(s))}}else if(l!==void 0)if(Array.isArray(o))for(let _=0,M=d.length;_<M;_++){let m=d[_],p=o[m.materialIndex],S=Math.max(m.start,f.start),E=Math.min(l.count,Math.min(m.start+m.count,f.start+f.count));for(let A=S,R=E;A<R;A+=3){let T=A,g=A+1,w=A+2;s=jr(this,p,t,i,c,h,u,T,g,w),s&&(s.faceIndex=Math.floor(A/3),s.face.materialIndex=m.materialIndex,e.push(s))}}else{let _=Math.max(0,f.start),M=Math.min(l.count,f.start+f.count);for(let m=_,p=M;m<p;m+=3){let S=m,E=m+1,A=m+2;s=jr(this,o,t,i,c,h,u,S,E,A),s&&(s.faceIndex=Math.floor(m/3),e.push(s))}}}};function xg(n,t,e,i,s,r,o,a){let l;if(t.side===Be?l=i.intersectTriangle(o,r,s,!0,a):l=i.intersectTriangle(s,r,o,t.side===hn,a),l===null)return null;Kr.copy(a),Kr.applyMatrix4(n.matrixWorld);let c=e.ray.origin.distanceTo(Kr);return c<e.near||c>e.far?null:{distance:c,point:Kr.clone(),object:n}}function jr(n,t,e,i,s,r,o,a,l,c){n.getVertexPosition(a,Yr),n.getVertexPosition(l,$r),n.getVertexPosition(c,Zr);let h=xg(n,t,e,i,Yr,$r,Zr,du);if(h){let u=new z;si.getBarycoord(du,Yr,$r,Zr,u),s&&(h.uv=si.getInterpolatedAttribute(s,a,l,c,u,new Xt)),r&&(h.uv1=si.getInterpolatedAttribute(r,a,l,c,u,new Xt)),o&&(h.normal=si.getInterpolatedAttribute(o,a,l,c,u,new z),h.normal.dot(i.direction)>0&&h.normal.multiplyScalar(-1));let d={a,b:l,c,normal:new z,materialIndex:0};si.getNormal(Yr,$r,Zr,d.normal),h.face=d,h.barycoord=u}return h}var as=class extends ze{constructor(t=null,e=1,i=1,s,r,o,a,l,c=he,h=he,u,d){super(null,o,a,l,c,h,s,r,u,d),this.isDataTexture=!0,this.image={data:t,width:e,height:i},this.generateMipmaps=!1,this.flipY=!1,this.unpackAlignment=1}};var Zs=class extends le{constructor(t,e,i,s=1){super(t,e,i),this.isInstancedBufferAttribute=!0,this.meshPerAttribute=s}copy(t){return super.copy(t),this.meshPerAttribute=t.meshPerAttribute,this}toJSON(){let t=super.toJSON();return t.meshPerAttribute=this.meshPerAttribute,t.isInstancedBufferAttribute=!0,t}};var wi=new cn,vg=new Xt(.5,.5),Qr=new z,Ei=class{constructor(t=new gn,e=new gn,i=new gn,s=new gn,r=new gn,o=new gn){this.planes=[t,e,i,s,r,o]}set(t,e,i,s,r,o){let a=this.planes;return a[0].copy(t),a[1].copy(e),a[2].copy(i),a[3].copy(s),a[4].copy(r),a[5].copy(o),this}copy(t){let e=this.planes;for(let i=0;i<6;i++)e[i].copy(t.planes[i]);return this}setFromProjectionMatrix(t,e=on,i=!1){let s=this.planes,r=t.elements,o=r[0],a=r[1],l=r[2],c=r[3],h=r[4],u=r[5],d=r[6],f=r[7],_=r[8],M=r[9],m=r[10],p=r[11],S=r[12],E=r[13],A=r[14],R=r[15];if(s[0].setComponents(c-o,f-h,p-_,R-S).normalize(),s[1].setComponents(c+o,f+h,p+_,R+S).normalize(),s[2].setComponents(c+a,f+u,p+M,R+E).normalize(),s[3].setComponents(c-a,f-u,p-M,R-E).normalize(),i)s[4].setComponents(l,d,m,A).normalize(),s[5].setComponents(c-l,f-d,p-m,R-A).normalize();else if(s[4].setComponents(c-l,f-d,p-m,R-A).normalize(),e===on)s[5].setComponents(c+l,f+d,p+m,R+A).normalize();else if(e===Gs)s[5].setComponents(l,d,m,A).normalize();else throw new Error("THREE.Frustum.setFromProjectionMatrix(): Invalid coordinate system: "+e);return this}intersectsObject(t){if(t.boundingSphere!==void 0)t.boundingSphere===null&&t.computeBoundingSphere(),wi.copy(t.boundingSphere).applyMatrix4(t.matrixWorld);else{let e=t.geometry;e.boundingSphere===null&&e.computeBoundingSphere(),wi.copy(e.boundingSphere).applyMatrix4(t.matrixWorld)}return this.intersectsSphere(wi)}intersectsSprite(t){wi.center.set(0,0,0);let e=vg.distanceTo(t.center);return wi.radius=.7071067811865476+e,wi.applyMatrix4(t.matrixWorld),this.intersectsSphere(wi)}intersectsSphere(t){let e=this.planes,i=t.center,s=-t.radius;for(let r=0;r<6;r++)if(e[r].distanceToPoint(i)<s)return!1;return!0}intersectsBox(t){let e=this.planes;for(let i=0;i<6;i++){let s=e[i];if(Qr.x=s.normal.x>0?t.max.x:t.min.x,Qr.y=s.normal.y>0?t.max.y:t.min.y,Qr.z=s.normal.z>0?t.max.z:t.min.z,s.distanceToPoint(Qr)<0)return!1}return!0}containsPoint(t){let e=this.planes;for(let i=0;i<6;i++)if(e[i].distanceToPoint(t)<0)return!1;return!0}clone(){return new this.constructor().copy(this)}},fu=new ce,bo=class n{constructor(){this.coordinateSystem=on,this._frustums=[],this._count=0}setFromArrayCamera(t){let e=t.cameras,i=this._frustums;for(let s=0;s<e.length;s++){let r=e[s];fu.multiplyMatrices(r.projectionMatrix,r.matrixWorldInverse),i[s]===void 0&&(i[s]=new Ei),i[s].setFromProjectionMatrix(fu,r.coordinateSystem,r.reversedDepth)}return this._count=e.length,this}getFrustum(t){return this._frustums[t]}intersectsObject(t){let e=this._frustums;for(let i=0;i<this._count;i++)if(e[i].intersectsObject(t))return!0;return!1}intersectsSprite(t){let e=this._frustums;for(let i=0;i<this._count;i++)if(e[i].intersectsSprite(t))return!0;return!1}intersectsSphere(t){let e=this._frustums;for(let i=0;i<this._count;i++)if(e[i].intersectsSphere(t))return!0;return!1}intersectsBox(t){let e=this._frustums;for(let i=0;i<this._count;i++)if(e[i].intersectsBox(t))return!0;return!1}containsPoint(t){let e=this._frustums;for(let i=0;i<this._count;i++)if(e[i].containsPoint(t))return!0;return!1}copy(t){this.coordinateSystem=t.coordinateSystem;let e=this._frustums,i=t._frustums;for(let s=0;s<t._count;s++)e[s]===void 0&&(e[s]=new Ei),e[s].copy(i[s]);return this._count=t._count,this}clone(){return new n().copy(this)}};var Js=class extends ze{constructor(t=[],e=Pi,i,s,r,o,a,l,c,h){super(t,e,i,s,r,o,a,l,c,h),this.isCubeTexture=!0,this.flipY=!1}get images(){return this.image}set images(t){this.image=t}};var Hn=class extends ze{constructor(t,e,i=_n,s,r,o,a=he,l=he,c,h=Vn,u=1){if(h!==Vn&&h!==Xn)throw new Error("THREE.DepthTexture: format must be either THREE.DepthFormat or THREE.DepthStencilFormat");let d={width:t,height:e,depth:u};super(d,s,r,o,a,l,h,i,c),this.isDepthTexture=!0,this.flipY=!1,this.generateMipmaps=!1,this.compareFunction=null}copy(t){return super.copy(t),this.source=new ss(Object.assign({},t.image)),this.compareFunction=t.compareFunction,this}toJSON(t){let e=super.toJSON(t);return e.compareFunction=this.compareFunction,e}},Ks=class extends Hn{constructor(t,e=_n,i=Pi,s,r,o=he,a=he,l,c=Vn){let h={width:t,height:t,depth:1},u=[h,h,h,h,h,h];super(t,t,e,i,s,r,o,a,l,c),this.image=u,this.isCubeDepthTexture=!0,this.isCubeTexture=!0}get images(){return this.image}set images(t){this.image=t}},js=class extends ze{constructor(t=null){super(),this.sourceTexture=t,this.isExternalTexture=!0}copy(t){return super.copy(t),this.sourceTexture=t.sourceTexture,this}},ls=class n extends qe{constructor(t=1,e=1,i=1,s=1,r=1,o=1){super(),this.type="BoxGeometry",this.parameters={width:t,height:e,depth:i,widthSegments:s,heightSegments:r,depthSegments:o};let a=this;s=Math.floor(s),r=Math.floor(r),o=Math.floor(o);let l=[],c=[],h=[],u=[],d=0,f=0;_("z","y","x",-1,-1,i,e,t,o,r,0),_("z","y","x",1,-1,i,e,-t,o,r,1),_("x","z","y",1,1,t,i,e,s,o,2),_("x","z","y",1,-1,t,i,-e,s,o,3),_("x","y","z",1,-1,t,e,i,s,r,4),_("x","y","z",-1,-1,t,e,-i,s,r,5),this.setIndex(l),this.setAttribute("position",new an(c,3)),this.setAttribute("normal",new an(h,3)),this.setAttribute("uv",new an(u,2));function _(M,m,p,S,E,A,R,T,g,w,B){let L=A/g,D=R/w,G=A/2,Y=R/2,P=T/2,X=g+1,K=w+1,V=0,nt=0,W=new z;for(let Q=0;Q<K;Q++){let tt=Q*D-Y;for(let bt=0;bt<X;bt++){let Dt=bt*L-G;W[M]=Dt*S,W[m]=tt*E,W[p]=P,c.push(W.x,W.y,W.z),W[M]=0,W[m]=0,W[p]=T>0?1:-1,h.push(W.x,W.y,W.z),u.push(bt/g),u.push(1-Q/w),V+=1}}for(let Q=0;Q<w;Q++)for(let tt=0;tt<g;tt++){let bt=d+tt+X*Q,Dt=d+tt+X*(Q+1),Z=d+(tt+1)+X*(Q+1),mt=d+(tt+1)+X*Q;l.push(bt,Dt,mt),l.push(Dt,Z,mt),nt+=6}a.addGroup(f,nt,B),f+=nt,d+=V}}copy(t){return super.copy(t),this.parameters=Object.assign({},t.parameters),this}static fromJSON(t){return new n(t.width,t.height,t.depth,t.widthSegments,t.heightSegments,t.depthSegments)}};var Qs=class n extends qe{constructor(t=1,e=1,i=1,s=1){super(),this.type="PlaneGeometry",this.parameters={width:t,height:e,widthSegments:i,heightSegments:s};let r=t/2,o=e/2,a=Math.floor(i),l=Math.floor(s),c=a+1,h=l+1,u=t/a,d=e/l,f=[],_=[],M=[],m=[];for(let p=0;p<h;p++){let S=p*d-o;for(let E=0;E<c;E++){let A=E*u-r;_.push(A,-S,0),M.push(0,0,1),m.push(E/a),m.push(1-p/l)}}for(let p=0;p<l;p++)for(let S=0;S<a;S++){let E=S+c*p,A=S+c*(p+1),R=S+1+c*(p+1),T=S+1+c*p;f.push(E,A,T),f.push(A,R,T)}this.setIndex(f),this.setAttribute("position",new an(_,3)),this.setAttribute("normal",new an(M,3)),this.setAttribute("uv",new an(m,2))}copy(t){return super.copy(t),this.parameters=Object.assign({},t.parameters),this}static fromJSON(t){return new n(t.width,t.height,t.widthSegments,t.heightSegments)}};function Ui(n){let t={};for(let e in n){t[e]={};for(let i in n[e]){let s=n[e][i];if(pu(s))s.isRenderTargetTexture?(It("UniformsUtils: Textures of render targets cannot be cloned via cloneUniforms() or mergeUniforms()."),t[e][i]=null):t[e][i]=s.clone();else if(Array.isArray(s))if(pu(s[0])){let r=[];for(let o=0,a=s.length;o<a;o++)r[o]=s[o].clone();t[e][i]=r}else t[e][i]=s.slice();else t[e][i]=s}}return t}function De(n){let t={};for(let e=0;e<n.length;e++){let i=Ui(n[e]);for(let s in i)t[s]=i[s]}return t}function pu(n){return n&&(n.isColor||n.isMatrix3||n.isMatrix4||n.isVector2||n.isVector3||n.isVector4||n.isTexture||n.isQuaternion)}function yg(n){let t=[];for(let e=0;e<n.length;e++)t.push(n[e].clone());return t}function nc(n){let t=n.getRenderTarget();return t===null?n.outputColorSpace:t.isXRRenderTarget===!0?t.texture.colorSpace:zt.workingColorSpace}var rd={clone:Ui,merge:De},Mg=`void main() {
+	gl_Position = projectionMatrix * modelViewMatrix * vec4( position, 1.0 );
+}`,Sg=`void main() {
+	gl_FragColor = vec4( 1.0, 0.0, 0.0, 1.0 );
+}`,Tn=class extends Ti{constructor(t){super(),this.isShaderMaterial=!0,this.type="ShaderMaterial",this.defines={},this.uniforms={},this.uniformsGroups=[],this.vertexShader=Mg,this.fragmentShader=Sg,this.linewidth=1,this.wireframe=!1,this.wireframeLinewidth=1,this.fog=!1,this.lights=!1,this.clipping=!1,this.forceSinglePass=!0,this.extensions={clipCullDistance:!1,multiDraw:!1},this.defaultAttributeValues={color:[1,1,1],uv:[0,0],uv1:[0,0]},this.index0AttributeName=void 0,this.uniformsNeedUpdate=!1,this.glslVersion=null,t!==void 0&&this.setValues(t)}copy(t){return super.copy(t),this.fragmentShader=t.fragmentShader,this.vertexShader=t.vertexShader,this.uniforms=Ui(t.uniforms),this.uniformsGroups=yg(t.uniformsGroups),this.defines=Object.assign({},t.defines),this.wireframe=t.wireframe,this.wireframeLinewidth=t.wireframeLinewidth,this.fog=t.fog,this.lights=t.lights,this.clipping=t.clipping,this.extensions=Object.assign({},t.extensions),this.glslVersion=t.glslVersion,this.defaultAttributeValues=Object.assign({},t.defaultAttributeValues),this.index0AttributeName=t.index0AttributeName,this.uniformsNeedUpdate=t.uniformsNeedUpdate,this}toJSON(t){let e=super.toJSON(t);e.glslVersion=this.glslVersion,e.uniforms={};for(let s in this.uniforms){let o=this.uniforms[s].value;o&&o.isTexture?e.uniforms[s]={type:"t",value:o.toJSON(t).uuid}:o&&o.isColor?e.uniforms[s]={type:"c",value:o.getHex()}:o&&o.isVector2?e.uniforms[s]={type:"v2",value:o.toArray()}:o&&o.isVector3?e.uniforms[s]={type:"v3",value:o.toArray()}:o&&o.isVector4?e.uniforms[s]={type:"v4",value:o.toArray()}:o&&o.isMatrix3?e.uniforms[s]={type:"m3",value:o.toArray()}:o&&o.isMatrix4?e.uniforms[s]={type:"m4",value:o.toArray()}:e.uniforms[s]={value:o}}Object.keys(this.defines).length>0&&(e.defines=this.defines),e.vertexShader=this.vertexShader,e.fragmentShader=this.fragmentShader,e.lights=this.lights,e.clipping=this.clipping;let i={};for(let s in this.extensions)this.extensions[s]===!0&&(i[s]=!0);return Object.keys(i).length>0&&(e.extensions=i),e}fromJSON(t,e){if(super.fromJSON(t,e),t.uniforms!==void 0)for(let i in t.uniforms){let s=t.uniforms[i];switch(this.uniforms[i]={},s.type){case"t":this.uniforms[i].value=e[s.value]||null;break;case"c":this.uniforms[i].value=new Yt().setHex(s.value);break;case"v2":this.uniforms[i].value=new Xt().fromArray(s.value);break;case"v3":this.uniforms[i].value=new z().fromArray(s.value);break;case"v4":this.uniforms[i].value=new ne().fromArray(s.value);break;case"m3":this.uniforms[i].value=new Lt().fromArray(s.value);break;case"m4":this.uniforms[i].value=new ce().fromArray(s.value);break;default:this.uniforms[i].value=s.value}}if(t.defines!==void 0&&(this.defines=t.defines),t.vertexShader!==void 0&&(this.vertexShader=t.vertexShader),t.fragmentShader!==void 0&&(this.fragmentShader=t.fragmentShader),t.glslVersion!==void 0&&(this.glslVersion=t.glslVersion),t.extensions!==void 0)for(let i in t.extensions)this.extensions[i]=t.extensions[i];return t.lights!==void 0&&(this.lights=t.lights),t.clipping!==void 0&&(this.clipping=t.clipping),this}},ai=class extends Tn{constructor(t){super(t),this.isRawShaderMaterial=!0,this.type="RawShaderMaterial"}};var wo=class extends Ti{constructor(t){super(),this.isMeshDepthMaterial=!0,this.type="MeshDepthMaterial",this.depthPacking=Hu,this.map=null,this.alphaMap=null,this.displacementMap=null,this.displacementScale=1,this.displacementBias=0,this.wireframe=!1,this.wireframeLinewidth=1,this.setValues(t)}copy(t){return super.copy(t),this.depthPacking=t.depthPacking,this.map=t.map,this.alphaMap=t.alphaMap,this.displacementMap=t.displacementMap,this.displacementScale=t.displacementScale,this.displacementBias=t.displacementBias,this.wireframe=t.wireframe,this.wireframeLinewidth=t.wireframeLinewidth,this}},Ao=class extends Ti{constructor(t){super(),this.isMeshDistanceMaterial=!0,this.type="MeshDistanceMaterial",this.map=null,this.alphaMap=null,this.displacementMap=null,this.displacementScale=1,this.displacementBias=0,this.setValues(t)}copy(t){return super.copy(t),this.map=t.map,this.alphaMap=t.alphaMap,this.displacementMap=t.displacementMap,this.displacementScale=t.displacementScale,this.displacementBias=t.displacementBias,this}};function ji(n,t){return!n||n.constructor===t?n:typeof t.BYTES_PER_ELEMENT=="number"?new t(n):Array.prototype.slice.call(n)}function to(n){return n!==void 0&&n.inTangents!==void 0&&n.outTangents!==void 0}var li=class{constructor(t,e,i,s){this.parameterPositions=t,this._cachedIndex=0,this.resultBuffer=s!==void 0?s:new e.constructor(i),this.sampleValues=e,this.valueSize=i,this.settings=null,this.DefaultSettings_={}}evaluate(t){let e=this.parameterPositions,i=this._cachedIndex,s=e[i],r=e[i-1];n:{t:{let o;e:{i:if(!(t<s)){for(let a=i+2;;){if(s===void 0){if(t<r)break i;return i=e.length,this._cachedIndex=i,this.copySampleValue_(i-1)}if(i===a)break;if(r=s,s=e[++i],t<s)break t}o=e.length;break e}if(!(t>=r)){let a=e[1];t<a&&(i=2,r=a);for(let l=i-2;;){if(r===void 0)return this._cachedIndex=0,this.copySampleValue_(0);if(i===l)break;if(s=r,r=e[--i-1],t>=r)break t}o=i,i=0;break e}break n}for(;i<o;){let a=i+o>>>1;t<e[a]?o=a:i=a+1}if(s=e[i],r=e[i-1],r===void 0)return this._cachedIndex=0,this.copySampleValue_(0);if(s===void 0)return i=e.length,this._cachedIndex=i,this.copySampleValue_(i-1)}this._cachedIndex=i,this.intervalChanged_(i,r,s)}return this.interpolate_(i,r,t,s)}getSettings_(){return this.settings||this.DefaultSettings_}copySampleValue_(t){let e=this.resultBuffer,i=this.sampleValues,s=this.valueSize,r=t*s;for(let o=0;o!==s;++o)e[o]=i[r+o];return e}interpolate_(){throw new Error("THREE.Interpolant: Call to abstract method.")}intervalChanged_(){}},To=class extends li{constructor(t,e,i,s){super(t,e,i,s),this._weightPrev=-0,this._offsetPrev=-0,this._weightNext=-0,this._offsetNext=-0,this.DefaultSettings_={endingStart:wl,endingEnd:wl}}intervalChanged_(t,e,i){let s=this.parameterPositions,r=t-2,o=t+1,a=s[r],l=s[o];if(a===void 0)switch(this.getSettings_().endingStart){case Al:r=t,a=2*e-i;break;case Tl:r=s.length-2,a=e+s[r]-s[r+1];break;default:r=t,a=i}if(l===void 0)switch(this.getSettings_().endingEnd){case Al:o=t,l=2*i-e;break;case Tl:o=1,l=i+s[1]-s[0];break;default:o=t-1,l=e}let c=(i-e)*.5,h=this.valueSize;this._weightPrev=c/(e-a),this._weightNext=c/(l-i),this._offsetPrev=r*h,this._offsetNext=o*h}interpolate_(t,e,i,s){let r=this.resultBuffer,o=this.sampleValues,a=this.valueSize,l=t*a,c=l-a,h=this._offsetPrev,u=this._offsetNext,d=this._weightPrev,f=this._weightNext,_=(i-e)/(s-e),M=_*_,m=M*_,p=-d*m+2*d*M-d*_,S=(1+d)*m+(-1.5-2*d)*M+(-.5+d)*_+1,E=(-1-f)*m+(1.5+f)*M+.5*_,A=f*m-f*M;for(let R=0;R!==a;++R)r[R]=p*o[h+R]+S*o[c+R]+E*o[l+R]+A*o[u+R];return r}},Eo=class extends li{constructor(t,e,i,s){super(t,e,i,s)}interpolate_(t,e,i,s){let r=this.resultBuffer,o=this.sampleValues,a=this.valueSize,l=t*a,c=l-a,h=(i-e)/(s-e),u=1-h;for(let d=0;d!==a;++d)r[d]=o[c+d]*u+o[l+d]*h;return r}},Co=class extends li{constructor(t,e,i,s){super(t,e,i,s)}interpolate_(t){return this.copySampleValue_(t-1)}},Ro=class extends li{interpolate_(t,e,i,s){let r=this.resultBuffer,o=this.sampleValues,a=this.valueSize,l=t*a,c=l-a,h=this.inTangents,u=this.outTangents;if(!h||!u){let _=(i-e)/(s-e),M=1-_;for(let m=0;m!==a;++m)r[m]=o[c+m]*M+o[l+m]*_;return r}let d=a*2,f=t-1;for(let _=0;_!==a;++_){let M=o[c+_],m=o[l+_],p=f*d+_*2,S=u[p],E=u[p+1],A=t*d+_*2,R=h[A],T=h[A+1],g=wg(i,e,S,R,s);r[_]=od(g,M,E,T,m)}return r}};function od(n,t,e,i,s){let r=1-n;return r*r*r*t+3*r*r*n*e+3*r*n*n*i+n*n*n*s}function bg(n,t,e,i,s){let r=1-n;return 3*r*r*(e-t)+6*r*n*(i-e)+3*n*n*(s-i)}function wg(n,t,e,i,s){let r=(n-t)/(s-t);for(let o=0;o<8;o++){let a=od(r,t,e,i,s)-n;if(Math.abs(a)<1e-10)break;let l=bg(r,t,e,i,s);if(Math.abs(l)<1e-10)break;r=Math.max(0,Math.min(1,r-a/l))}return r}var Ye=class{constructor(t,e,i,s){if(t===void 0)throw new Error("THREE.KeyframeTrack: track name is undefined");if(e===void 0||e.length===0)throw new Error("THREE.KeyframeTrack: no keyframes in track named "+t);this.name=t,this.times=ji(e,this.TimeBufferType),this.values=ji(i,this.ValueBufferType),this.setInterpolation(s||this.DefaultInterpolation)}static toJSON(t){let e=t.constructor,i;if(e.toJSON!==this.toJSON)i=e.toJSON(t);else{i={name:t.name,times:ji(t.times,Array),values:ji(t.values,Array)};let s=t.getInterpolation();s!==t.DefaultInterpolation&&(i.interpolation=s),to(t.settings)&&(i.settings={inTangents:ji(t.settings.inTangents,Array),outTangents:ji(t.settings.outTangents,Array)})}return i.type=t.ValueTypeName,i}InterpolantFactoryMethodDiscrete(t){return new Co(this.times,this.values,this.getValueSize(),t)}InterpolantFactoryMethodLinear(t){return new Eo(this.times,this.values,this.getValueSize(),t)}InterpolantFactoryMethodSmooth(t){return new To(this.times,this.values,this.getValueSize(),t)}InterpolantFactoryMethodBezier(t){let e=new Ro(this.times,this.values,this.getValueSize(),t);return this.settings&&(e.inTangents=this.settings.inTangents,e.outTangents=this.settings.outTangents),e}setInterpolation(t){let e;switch(t){case ks:e=this.InterpolantFactoryMethodDiscrete;break;case mo:e=this.InterpolantFactoryMethodLinear;break;case io:e=this.InterpolantFactoryMethodSmooth;break;case bl:e=this.InterpolantFactoryMethodBezier;break}if(e===void 0){let i="unsupported interpolation for "+this.ValueTypeName+" keyframe track named "+this.name;if(this.createInterpolant===void 0)if(t!==this.DefaultInterpolation)this.setInterpolation(this.DefaultInterpolation);else throw new Error(i);return It("KeyframeTrack:",i),this}return this.createInterpolant=e,this}getInterpolation(){switch(this.createInterpolant){case this.InterpolantFactoryMethodDiscrete:return ks;case this.InterpolantFactoryMethodLinear:return mo;case this.InterpolantFactoryMethodSmooth:return io;case this.InterpolantFactoryMethodBezier:return bl}}getValueSize(){return this.values.length/this.times.length}shift(t){if(t!==0){let e=this.times;for(let i=0,s=e.length;i!==s;++i)e[i]+=t;to(this.settings)&&(mu(this.settings.inTangents,t),mu(this.settings.outTangents,t))}return this}scale(t){if(t!==1){let e=this.times;for(let i=0,s=e.length;i!==s;++i)e[i]*=t;to(this.settings)&&(gu(this.settings.inTangents,t),gu(this.settings.outTangents,t))}return this}trim(t,e){let i=this.times,s=i.length,r=0,o=s-1;for(;r!==s&&i[r]<t;)++r;for(;o!==-1&&i[o]>e;)--o;if(++o,r!==0||o!==s){r>=o&&(o=Math.max(o,1),r=o-1);let a=this.getValueSize();this.times=i.slice(r,o),this.values=this.values.slice(r*a,o*a)}return this}validate(){let t=!0,e=this.getValueSize();e-Math.floor(e)!==0&&(Pt("KeyframeTrack: Invalid value size in track.",this),t=!1);let i=this.times,s=this.values,r=i.length;r===0&&(Pt("KeyframeTrack: Track is empty.",this),t=!1);let o=null;for(let a=0;a!==r;a++){let l=i[a];if(typeof l=="number"&&isNaN(l)){Pt("KeyframeTrack: Time is not a valid number.",this,a,l),t=!1;break}if(o!==null&&o>l){Pt("KeyframeTrack: Out of order keys.",this,a,l,o),t=!1;break}o=l}if(s!==void 0&&tg(s))for(let a=0,l=s.length;a!==l;++a){let c=s[a];if(isNaN(c)){Pt("KeyframeTrack: Value is not a valid number.",this,a,c),t=!1;break}}return t}optimize(){let t=this.times.slice(),e=this.values.slice(),i=this.getValueSize(),s=this.getInterpolation()===io,r=t.length-1,o=1;for(let a=1;a<r;++a){let l=!1,c=t[a],h=t[a+1];if(c!==h&&(a!==1||c!==t[0]))if(s)l=!0;else{let u=a*i,d=u-i,f=u+i;for(let _=0;_!==i;++_){let M=e[u+_];if(M!==e[d+_]||M!==e[f+_]){l=!0;break}}}if(l){if(a!==o){t[o]=t[a];let u=a*i,d=o*i;for(let f=0;f!==i;++f)e[d+f]=e[u+f]}++o}}if(r>0){t[o]=t[r];for(let a=r*i,l=o*i,c=0;c!==i;++c)e[l+c]=e[a+c];++o}return o!==t.length?(this.times=t.slice(0,o),this.values=e.slice(0,o*i)):(this.times=t,this.values=e),this}clone(){let t=this.times.slice(),e=this.values.slice(),i=this.constructor,s=new i(this.name,t,e);return s.createInterpolant=this.createInterpolant,to(this.settings)&&(s.settings={inTangents:this.settings.inTangents.slice(),outTangents:this.settings.outTangents.slice()}),s}};function mu(n,t){for(let e=0,i=n.length;e!==i;e+=2)n[e]+=t}function gu(n,t){for(let e=0,i=n.length;e!==i;e+=2)n[e]*=t}Ye.prototype.ValueTypeName="";Ye.prototype.TimeBufferType=Float32Array;Ye.prototype.ValueBufferType=Float32Array;Ye.prototype.DefaultInterpolation=mo;var ci=class extends Ye{constructor(t,e,i){super(t,e,i)}};ci.prototype.ValueTypeName="bool";ci.prototype.ValueBufferType=Array;ci.prototype.DefaultInterpolation=ks;ci.prototype.InterpolantFactoryMethodLinear=void 0;ci.prototype.InterpolantFactoryMethodSmooth=void 0;var Io=class extends Ye{constructor(t,e,i,s){super(t,e,i,s)}};Io.prototype.ValueTypeName="color";var Po=class extends Ye{constructor(t,e,i,s){super(t,e,i,s)}};Po.prototype.ValueTypeName="number";var Lo=class extends li{constructor(t,e,i,s){super(t,e,i,s)}interpolate_(t,e,i,s){let r=this.resultBuffer,o=this.sampleValues,a=this.valueSize,l=(i-e)/(s-e),c=t*a;for(let h=c+a;c!==h;c+=4)An.slerpFlat(r,0,o,c-a,o,c,l);return r}},tr=class extends Ye{constructor(t,e,i,s){super(t,e,i,s)}InterpolantFactoryMethodLinear(t){return new Lo(this.times,this.values,this.getValueSize(),t)}};tr.prototype.ValueTypeName="quaternion";tr.prototype.InterpolantFactoryMethodSmooth=void 0;var hi=class extends Ye{constructor(t,e,i){super(t,e,i)}};hi.prototype.ValueTypeName="string";hi.prototype.ValueBufferType=Array;hi.prototype.DefaultInterpolation=ks;hi.prototype.InterpolantFactoryMethodLinear=void 0;hi.prototype.InterpolantFactoryMethodSmooth=void 0;var No=class extends Ye{constructor(t,e,i,s){super(t,e,i,s)}};No.prototype.ValueTypeName="vector";var Do=class{constructor(t,e,i){let s=this,r=!1,o=0,a=0,l,c=[];this.onStart=void 0,this.onLoad=t,this.onProgress=e,this.onError=i,this._abortController=null,this.itemStart=function(h){a++,r===!1&&s.onStart!==void 0&&s.onStart(h,o,a),r=!0},this.itemEnd=function(h){o++,s.onProgress!==void 0&&s.onProgress(h,o,a),o===a&&(r=!1,s.onLoad!==void 0&&s.onLoad())},this.itemError=function(h){s.onError!==void 0&&s.onError(h)},this.resolveURL=function(h){return h=h.normalize("NFC"),l?l(h):h},this.setURLModifier=function(h){return l=h,this},this.addHandler=function(h,u){return c.push(h,u),this},this.removeHandler=function(h){let u=c.indexOf(h);return u!==-1&&c.splice(u,2),this},this.getHandler=function(h){for(let u=0,d=c.length;u<d;u+=2){let f=c[u],_=c[u+1];if(f.global&&(f.lastIndex=0),f.test(h))return _}return null},this.abort=function(){return this.abortController.abort(),this._abortController=null,this}}get abortController(){return this._abortController||(this._abortController=new AbortController),this._abortController}},ad=new Do,Uo=class{constructor(t){this.manager=t!==void 0?t:ad,this.crossOrigin="anonymous",this.withCredentials=!1,this.path="",this.resourcePath="",this.requestHeader={},this.priority="auto",this.cache="default",typeof __THREE_DEVTOOLS__<"u"&&__THREE_DEVTOOLS__.dispatchEvent(new CustomEvent("observe",{detail:this}))}load(){}loadAsync(t,e){let i=this;return new Promise(function(s,r){i.load(t,s,e,r)})}parse(){}setCrossOrigin(t){return this.crossOrigin=t,this}setWithCredentials(t){return this.withCredentials=t,this}setPath(t){return this.path=t,this}setResourcePath(t){return this.resourcePath=t,this}setRequestHeader(t){return this.requestHeader=t,this}setPriority(t){return this.priority=t,this}setCache(t){return this.cache=t,this}abort(){return this}};Uo.DEFAULT_MATERIAL_NAME="__DEFAULT";var eo=new z,no=new An,Sn=new z,Ci=class extends ln{constructor(){super(),this.isCamera=!0,this.type="Camera",this.matrixWorldInverse=new ce,this.projectionMatrix=new ce,this.projectionMatrixInverse=new ce,this.coordinateSystem=on,this._reversedDepth=!1}get reversedDepth(){return this._reversedDepth}copy(t,e){return super.copy(t,e),this.matrixWorldInverse.copy(t.matrixWorldInverse),this.projectionMatrix.copy(t.projectionMatrix),this.projectionMatrixInverse.copy(t.projectionMatrixInverse),this.coordinateSystem=t.coordinateSystem,this}getWorldDirection(t){return super.getWorldDirection(t).negate()}updateMatrixWorld(t){super.updateMatrixWorld(t),this.matrixWorld.decompose(eo,no,Sn),Sn.x===1&&Sn.y===1&&Sn.z===1?this.matrixWorldInverse.copy(this.matrixWorld).invert():this.matrixWorldInverse.compose(eo,no,Sn.set(1,1,1)).invert()}updateWorldMatrix(t,e,i=!1){super.updateWorldMatrix(t,e,i),this.matrixWorld.decompose(eo,no,Sn),Sn.x===1&&Sn.y===1&&Sn.z===1?this.matrixWorldInverse.copy(this.matrixWorld).invert():this.matrixWorldInverse.compose(eo,no,Sn.set(1,1,1)).invert()}clone(){return new this.constructor().copy(this)}},ii=new z,_u=new Xt,xu=new Xt,We=class extends Ci{constructor(t=50,e=1,i=.1,s=2e3){super(),this.isPerspectiveCamera=!0,this.type="PerspectiveCamera",this.fov=t,this.zoom=1,this.near=i,this.far=s,this.focus=10,this.aspect=e,this.view=null,this.filmGauge=35,this.filmOffset=0,this.updateProjectionMatrix()}copy(t,e){return super.copy(t,e),this.fov=t.fov,this.zoom=t.zoom,this.near=t.near,this.far=t.far,this.focus=t.focus,this.aspect=t.aspect,this.view=t.view===null?null:Object.assign({},t.view),this.filmGauge=t.filmGauge,this.filmOffset=t.filmOffset,this}setFocalLength(t){let e=.5*this.getFilmHeight()/t;this.fov=go*2*Math.atan(e),this.updateProjectionMatrix()}getFocalLength(){let t=Math.tan(nl*.5*this.fov);return .5*this.getFilmHeight()/t}getEffectiveFOV(){return go*2*Math.atan(Math.tan(nl*.5*this.fov)/this.zoom)}getFilmWidth(){return this.filmGauge*Math.min(this.aspect,1)}getFilmHeight(){return this.filmGauge/Math.max(this.aspect,1)}getViewBounds(t,e,i){ii.set(-1,-1,.5).applyMatrix4(this.projectionMatrixInverse),e.set(ii.x,ii.y).multiplyScalar(-t/ii.z),ii.set(1,1,.5).applyMatrix4(this.projectionMatrixInverse),i.set(ii.x,ii.y).multiplyScalar(-t/ii.z)}getViewSize(t,e){return this.getViewBounds(t,_u,xu),e.subVectors(xu,_u)}setViewOffset(t,e,i,s,r,o){this.aspect=t/e,this.view===null&&(this.view={enabled:!0,fullWidth:1,fullHeight:1,offsetX:0,offsetY:0,width:1,height:1}),this.view.enabled=!0,this.view.fullWidth=t,this.view.fullHeight=e,this.view.offsetX=i,this.view.offsetY=s,this.view.width=r,this.view.height=o,this.updateProjectionMatrix()}clearViewOffset(){this.view!==null&&(this.view.enabled=!1),this.updateProjectionMatrix()}updateProjectionMatrix(){let t=this.near,e=t*Math.tan(nl*.5*this.fov)/this.zoom,i=2*e,s=this.aspect*i,r=-.5*s,o=this.view;if(this.view!==null&&this.view.enabled){let l=o.fullWidth,c=o.fullHeight;r+=o.offsetX*s/l,e-=o.offsetY*i/c,s*=o.width/l,i*=o.height/c}let a=this.filmOffset;a!==0&&(r+=t*a/this.getFilmWidth()),this.projectionMatrix.makePerspective(r,r+s,e,e-i,t,this.far,this.coordinateSystem,this.reversedDepth),this.projectionMatrixInverse.copy(this.projectionMatrix).invert()}toJSON(t){let e=super.toJSON(t);return e.object.fov=this.fov,e.object.zoom=this.zoom,e.object.near=this.near,e.object.far=this.far,e.object.focus=this.focus,e.object.aspect=this.aspect,this.view!==null&&(e.object.view=Object.assign({},this.view)),e.object.filmGauge=this.filmGauge,e.object.filmOffset=this.filmOffset,e}};var Fo=class extends Ci{constructor(t=-1,e=1,i=1,s=-1,r=.1,o=2e3){super(),this.isOrthographicCamera=!0,this.type="OrthographicCamera",this.zoom=1,this.view=null,this.left=t,this.right=e,this.top=i,this.bottom=s,this.near=r,this.far=o,this.updateProjectionMatrix()}copy(t,e){return super.copy(t,e),this.left=t.left,this.right=t.right,this.top=t.top,this.bottom=t.bottom,this.near=t.near,this.far=t.far,this.zoom=t.zoom,this.view=t.view===null?null:Object.assign({},t.view),this}setViewOffset(t,e,i,s,r,o){this.view===null&&(this.view={enabled:!0,fullWidth:1,fullHeight:1,offsetX:0,offsetY:0,width:1,height:1}),this.view.enabled=!0,this.view.fullWidth=t,this.view.fullHeight=e,this.view.offsetX=i,this.view.offsetY=s,this.view.width=r,this.view.height=o,this.updateProjectionMatrix()}clearViewOffset(){this.view!==null&&(this.view.enabled=!1),this.updateProjectionMatrix()}updateProjectionMatrix(){let t=(this.right-this.left)/(2*this.zoom),e=(this.top-this.bottom)/(2*this.zoom),i=(this.right+this.left)/2,s=(this.top+this.bottom)/2,r=i-t,o=i+t,a=s+e,l=s-e;if(this.view!==null&&this.view.enabled){let c=(this.right-this.left)/this.view.fullWidth/this.zoom,h=(this.top-this.bottom)/this.view.fullHeight/this.zoom;r+=c*this.view.offsetX,o=r+c*this.view.width,a-=h*this.view.offsetY,l=a-h*this.view.height}this.projectionMatrix.makeOrthographic(r,o,a,l,this.near,this.far,this.coordinateSystem,this.reversedDepth),this.projectionMatrixInverse.copy(this.projectionMatrix).invert()}toJSON(t){let e=super.toJSON(t);return e.object.zoom=this.zoom,e.object.left=this.left,e.object.right=this.right,e.object.top=this.top,e.object.bottom=this.bottom,e.object.near=this.near,e.object.far=this.far,this.view!==null&&(e.object.view=Object.assign({},this.view)),e}};var er=class extends qe{constructor(){super(),this.isInstancedBufferGeometry=!0,this.type="InstancedBufferGeometry",this.instanceCount=1/0}copy(t){return super.copy(t),this.instanceCount=t.instanceCount,this}toJSON(){let t=super.toJSON();return t.instanceCount=this.instanceCount,t.isInstancedBufferGeometry=!0,t}};var Qi=-90,ts=1,cs=class extends ln{constructor(t,e,i){super(),this.type="CubeCamera",this.renderTarget=i,this.coordinateSystem=null,this.activeMipmapLevel=0;let s=new We(Qi,ts,t,e);s.layers=this.layers,this.add(s);let r=new We(Qi,ts,t,e);r.layers=this.layers,this.add(r);let o=new We(Qi,ts,t,e);o.layers=this.layers,this.add(o);let a=new We(Qi,ts,t,e);a.layers=this.layers,this.add(a);let l=new We(Qi,ts,t,e);l.layers=this.layers,this.add(l);let c=new We(Qi,ts,t,e);c.layers=this.layers,this.add(c)}updateCoordinateSystem(){let t=this.coordinateSystem,e=this.children.concat(),[i,s,r,o,a,l]=e;for(let c of e)this.remove(c);if(t===on)i.up.set(0,1,0),i.lookAt(1,0,0),s.up.set(0,1,0),s.lookAt(-1,0,0),r.up.set(0,0,-1),r.lookAt(0,1,0),o.up.set(0,0,1),o.lookAt(0,-1,0),a.up.set(0,1,0),a.lookAt(0,0,1),l.up.set(0,1,0),l.lookAt(0,0,-1);else if(t===Gs)i.up.set(0,-1,0),i.lookAt(-1,0,0),s.up.set(0,-1,0),s.lookAt(1,0,0),r.up.set(0,0,1),r.lookAt(0,1,0),o.up.set(0,0,-1),o.lookAt(0,-1,0),a.up.set(0,-1,0),a.lookAt(0,0,1),l.up.set(0,-1,0),l.lookAt(0,0,-1);else throw new Error("THREE.CubeCamera.updateCoordinateSystem(): Invalid coordinate system: "+t);for(let c of e)this.add(c),c.updateMatrixWorld()}update(t,e){this.parent===null&&this.updateMatrixWorld();let{renderTarget:i,activeMipmapLevel:s}=this;this.coordinateSystem!==t.coordinateSystem&&(this.coordinateSystem=t.coordinateSystem,this.updateCoordinateSystem());let[r,o,a,l,c,h]=this.children,u=t.getRenderTarget(),d=t.getActiveCubeFace(),f=t.getActiveMipmapLevel(),_=t.xr.enabled;t.xr.enabled=!1;let M=i.texture.mipmapsAutoUpdate;i.texture.mipmapsAutoUpdate=!1;let m=!1;t.isWebGLRenderer===!0?m=t.state.buffers.depth.getReversed():m=t.reversedDepthBuffer,t.setRenderTarget(i,0,s),m&&t.autoClear===!1&&t.clearDepth(),t.render(e,r),t.setRenderTarget(i,1,s),m&&t.autoClear===!1&&t.clearDepth(),t.render(e,o),t.setRenderTarget(i,2,s),m&&t.autoClear===!1&&t.clearDepth(),t.render(e,a),t.setRenderTarget(i,3,s),m&&t.autoClear===!1&&t.clearDepth(),t.render(e,l),t.setRenderTarget(i,4,s),m&&t.autoClear===!1&&t.clearDepth(),t.render(e,c),i.texture.mipmapsAutoUpdate=M,t.setRenderTarget(i,5,s),m&&t.autoClear===!1&&t.clearDepth(),t.render(e,h),t.setRenderTarget(u,d,f),t.xr.enabled=_,i.texture.needsPMREMUpdate=!0}},Oo=class extends We{constructor(t=[]){super(),this.isArrayCamera=!0,this.isMultiViewCamera=!1,this.cameras=t,this.perCameraFrustumCulled=!1}};var ic="\\[\\]\\.:\\/",Ag=new RegExp("["+ic+"]","g"),sc="[^"+ic+"]",Tg="[^"+ic.replace("\\.","")+"]",Eg=/((?:WC+[\/:])*)/.source.replace("WC",sc),Cg=/(WCOD+)?/.source.replace("WCOD",Tg),Rg=/(?:\.(WC+)(?:\[(.+)\])?)?/.source.replace("WC",sc),Ig=/\.(WC+)(?:\[(.+)\])?/.source.replace("WC",sc),Pg=new RegExp("^"+Eg+Cg+Rg+Ig+"$"),Lg=["material","materials","bones","map"],El=class{constructor(t,e,i){let s=i||ee.parseTrackName(e);this._targetGroup=t,this._bindings=t.subscribe_(e,s)}getValue(t,e){this.bind();let i=this._targetGroup.nCachedObjects_,s=this._bindings[i];s!==void 0&&s.getValue(t,e)}setValue(t,e){let i=this._bindings;for(let s=this._targetGroup.nCachedObjects_,r=i.length;s!==r;++s)i[s].setValue(t,e)}bind(){let t=this._bindings;for(let e=this._targetGroup.nCachedObjects_,i=t.length;e!==i;++e)t[e].bind()}unbind(){let t=this._bindings;for(let e=this._targetGroup.nCachedObjects_,i=t.length;e!==i;++e)t[e].unbind()}},ee=class n{constructor(t,e,i){this.path=e,this.parsedPath=i||n.parseTrackName(e),this.node=n.findNode(t,this.parsedPath.nodeName),this.rootNode=t,this.getValue=this._getValue_unbound,this.setValue=this._setValue_unbound}static create(t,e,i){return t&&t.isAnimationObjectGroup?new n.Composite(t,e,i):new n(t,e,i)}static sanitizeNodeName(t){return t.replace(/\s/g,"_").replace(Ag,"")}static parseTrackName(t){let e=Pg.exec(t);if(e===null)throw new Error("THREE.PropertyBinding: Cannot parse trackName: "+t);let i={nodeName:e[2],objectName:e[3],objectIndex:e[4],propertyName:e[5],propertyIndex:e[6]},s=i.nodeName&&i.nodeName.lastIndexOf(".");if(s!==void 0&&s!==-1){let r=i.nodeName.substring(s+1);Lg.indexOf(r)!==-1&&(i.nodeName=i.nodeName.substring(0,s),i.objectName=r)}if(i.propertyName===null||i.propertyName.length===0)throw new Error("THREE.PropertyBinding: can not parse propertyName from trackName: "+t);return i}static findNode(t,e){if(e===void 0||e===""||e==="."||e===-1||e===t.name||e===t.uuid)return t;if(t.skeleton){let i=t.skeleton.getBoneByName(e);if(i!==void 0)return i}if(t.children){let i=function(r){for(let o=0;o<r.length;o++){let a=r[o];if(a.name===e||a.uuid===e)return a;let l=i(a.children);if(l)return l}return null},s=i(t.children);if(s)return s}return null}_getValue_unavailable(){}_setValue_unavailable(){}_getValue_direct(t,e){t[e]=this.targetObject[this.propertyName]}_getValue_array(t,e){let i=this.resolvedProperty;for(let s=0,r=i.length;s!==r;++s)t[e++]=i[s]}_getValue_arrayElement(t,e){t[e]=this.resolvedProperty[this.propertyIndex]}_getValue_toArray(t,e){this.resolvedProperty.toArray(t,e)}_setValue_direct(t,e){this.targetObject[this.propertyName]=t[e]}_setValue_direct_setNeedsUpdate(t,e){this.targetObject[this.propertyName]=t[e],this.targetObject.needsUpdate=!0}_setValue_direct_setMatrixWorldNeedsUpdate(t,e){this.targetObject[this.propertyName]=t[e],this.targetObject.matrixWorldNeedsUpdate=!0}_setValue_array(t,e){let i=this.resolvedProperty;for(let s=0,r=i.length;s!==r;++s)i[s]=t[e++]}_setValue_array_setNeedsUpdate(t,e){let i=this.resolvedProperty;for(let s=0,r=i.length;s!==r;++s)i[s]=t[e++];this.targetObject.needsUpdate=!0}_setValue_array_setMatrixWorldNeedsUpdate(t,e){let i=this.resolvedProperty;for(let s=0,r=i.length;s!==r;++s)i[s]=t[e++];this.targetObject.matrixWorldNeedsUpdate=!0}_setValue_arrayElement(t,e){this.resolvedProperty[this.propertyIndex]=t[e]}_setValue_arrayElement_setNeedsUpdate(t,e){this.resolvedProperty[this.propertyIndex]=t[e],this.targetObject.needsUpdate=!0}_setValue_arrayElement_setMatrixWorldNeedsUpdate(t,e){this.resolvedProperty[this.propertyIndex]=t[e],this.targetObject.matrixWorldNeedsUpdate=!0}_setValue_fromArray(t,e){this.resolvedProperty.fromArray(t,e)}_setValue_fromArray_setNeedsUpdate(t,e){this.resolvedProperty.fromArray(t,e),this.targetObject.needsUpdate=!0}_setValue_fromArray_setMatrixWorldNeedsUpdate(t,e){this.resolvedProperty.fromArray(t,e),this.targetObject.matrixWorldNeedsUpdate=!0}_getValue_unbound(t,e){this.bind(),this.getValue(t,e)}_setValue_unbound(t,e){this.bind(),this.setValue(t,e)}bind(){let t=this.node,e=this.parsedPath,i=e.objectName,s=e.propertyName,r=e.propertyIndex;if(t||(t=n.findNode(this.rootNode,e.nodeName),this.node=t),this.getValue=this._getValue_unavailable,this.setValue=this._setValue_unavailable,!t){It("PropertyBinding: No target node found for track: "+this.path+".");return}if(i){let c=e.objectIndex;switch(i){case"materials":if(!t.material){Pt("PropertyBinding: Can not bind to material as node does not have a material.",this);return}if(!t.material.materials){Pt("PropertyBinding: Can not bind to material.materials as node.material does not have a materials array.",this);return}t=t.material.materials;break;case"bones":if(!t.skeleton){Pt("PropertyBinding: Can not bind to bones as node does not have a skeleton.",this);return}t=t.skeleton.bones;for(let h=0;h<t.length;h++)if(t[h].name===c){c=h;break}break;case"map":if("map"in t){t=t.map;break}if(!t.material){Pt("PropertyBinding: Can not bind to material as node does not have a material.",this);return}if(!t.material.map){Pt("PropertyBinding: Can not bind to material.map as node.material does not have a map.",this);return}t=t.material.map;break;default:if(t[i]===void 0){Pt("PropertyBinding: Can not bind to objectName of node undefined.",this);return}t=t[i]}if(c!==void 0){if(t[c]===void 0){Pt("PropertyBinding: Trying to bind to objectIndex of objectName, but is undefined.",this,t);return}t=t[c]}}let o=t[s];if(o===void 0){let c=e.nodeName;Pt("PropertyBinding: Trying to update property for track: "+c+"."+s+" but it wasn't found.",t);return}let a=this.Versioning.None;this.targetObject=t,t.isMaterial===!0?a=this.Versioning.NeedsUpdate:t.isObject3D===!0&&(a=this.Versioning.MatrixWorldNeedsUpdate);let l=this.BindingType.Direct;if(r!==void 0){if(s==="morphTargetInfluences"){if(!t.geometry){Pt("PropertyBinding: Can not bind to morphTargetInfluences because node does not have a geometry.",this);return}if(!t.geometry.morphAttributes){Pt("PropertyBinding: Can not bind to morphTargetInfluences because node does not have a geometry.morphAttributes.",this);return}t.morphTargetDictionary[r]!==void 0&&(r=t.morphTargetDictionary[r])}l=this.BindingType.ArrayElement,this.resolvedProperty=o,this.propertyIndex=r}else o.fromArray!==void 0&&o.toArray!==void 0?(l=this.BindingType.HasFromToArray,this.resolvedProperty=o):Array.isArray(o)?(l=this.BindingType.EntireArray,this.resolvedProperty=o):this.propertyName=s;this.getValue=this.GetterByBindingType[l],this.setValue=this.SetterByBindingTypeAndVersioning[l][a]}unbind(){this.node=null,this.getValue=this._getValue_unbound,this.setValue=this._setValue_unbound}};ee.Composite=El;ee.prototype.BindingType={Direct:0,EntireArray:1,ArrayElement:2,HasFromToArray:3};ee.prototype.Versioning={None:0,NeedsUpdate:1,MatrixWorldNeedsUpdate:2};ee.prototype.GetterByBindingType=[ee.prototype._getValue_direct,ee.prototype._getValue_array,ee.prototype._getValue_arrayElement,ee.prototype._getValue_toArray];ee.prototype.SetterByBindingTypeAndVersioning=[[ee.prototype._setValue_direct,ee.prototype._setValue_direct_setNeedsUpdate,ee.prototype._setValue_direct_setMatrixWorldNeedsUpdate],[ee.prototype._setValue_array,ee.prototype._setValue_array_setNeedsUpdate,ee.prototype._setValue_array_setMatrixWorldNeedsUpdate],[ee.prototype._setValue_arrayElement,ee.prototype._setValue_arrayElement_setNeedsUpdate,ee.prototype._setValue_arrayElement_setMatrixWorldNeedsUpdate],[ee.prototype._setValue_fromArray,ee.prototype._setValue_fromArray_setNeedsUpdate,ee.prototype._setValue_fromArray_setMatrixWorldNeedsUpdate]];var Ww=new Float32Array(1);var nr=class extends yo{constructor(t,e,i=1){super(t,e),this.isInstancedInterleavedBuffer=!0,this.meshPerAttribute=i}copy(t){return super.copy(t),this.meshPerAttribute=t.meshPerAttribute,this}clone(t){let e=super.clone(t);return e.meshPerAttribute=this.meshPerAttribute,e}toJSON(t){let e=super.toJSON(t);return e.isInstancedInterleavedBuffer=!0,e.meshPerAttribute=this.meshPerAttribute,e}};var Cl=class{static{this.prototype.isMatrix2=!0}constructor(t,e,i,s){this.elements=[1,0,0,1],t!==void 0&&this.set(t,e,i,s)}identity(){return this.set(1,0,0,1),this}fromArray(t,e=0){for(let i=0;i<4;i++)this.elements[i]=t[i+e];return this}set(t,e,i,s){let r=this.elements;return r[0]=t,r[2]=e,r[1]=i,r[3]=s,this}};function rc(n,t,e,i){let s=Ng(i);switch(e){case $l:return n*t;case Jl:return n*t/s.components*s.byteLength;case Wo:return n*t/s.components*s.byteLength;case ui:return n*t*2/s.components*s.byteLength;case Xo:return n*t*2/s.components*s.byteLength;case Zl:return n*t*3/s.components*s.byteLength;case Ke:return n*t*4/s.components*s.byteLength;case qo:return n*t*4/s.components*s.byteLength;case rr:case or:return Math.floor((n+3)/4)*Math.floor((t+3)/4)*8;case ar:case lr:return Math.floor((n+3)/4)*Math.floor((t+3)/4)*16;case $o:case Jo:return Math.max(n,16)*Math.max(t,8)/4;case Yo:case Zo:return Math.max(n,8)*Math.max(t,8)/2;case Ko:case jo:case ta:case ea:return Math.floor((n+3)/4)*Math.floor((t+3)/4)*8;case Qo:case cr:case na:return Math.floor((n+3)/4)*Math.floor((t+3)/4)*16;case ia:return Math.floor((n+3)/4)*Math.floor((t+3)/4)*16;case sa:return Math.floor((n+4)/5)*Math.floor((t+3)/4)*16;case ra:return Math.floor((n+4)/5)*Math.floor((t+4)/5)*16;case oa:return Math.floor((n+5)/6)*Math.floor((t+4)/5)*16;case aa:return Math.floor((n+5)/6)*Math.floor((t+5)/6)*16;case la:return Math.floor((n+7)/8)*Math.floor((t+4)/5)*16;case ca:return Math.floor((n+7)/8)*Math.floor((t+5)/6)*16;case ha:return Math.floor((n+7)/8)*Math.floor((t+7)/8)*16;case ua:return Math.floor((n+9)/10)*Math.floor((t+4)/5)*16;case da:return Math.floor((n+9)/10)*Math.floor((t+5)/6)*16;case fa:return Math.floor((n+9)/10)*Math.floor((t+7)/8)*16;case pa:return Math.floor((n+9)/10)*Math.floor((t+9)/10)*16;case ma:return Math.floor((n+11)/12)*Math.floor((t+9)/10)*16;case ga:return Math.floor((n+11)/12)*Math.floor((t+11)/12)*16;case _a:case xa:case va:return Math.ceil(n/4)*Math.ceil(t/4)*16;case ya:case Ma:return Math.ceil(n/4)*Math.ceil(t/4)*8;case hr:case Sa:return Math.ceil(n/4)*Math.ceil(t/4)*16}throw new Error(`Unable to determine texture byte length for ${e} format.`)}function Ng(n){switch(n){case Ze:case Wl:return{byteLength:1,components:1};case fs:case Xl:case xn:return{byteLength:2,components:1};case Vo:case Ho:return{byteLength:2,components:4};case _n:case Go:case Je:return{byteLength:4,components:1};case ql:case Yl:return{byteLength:4,components:3}}throw new Error(`THREE.TextureUtils: Unknown texture type ${n}.`)}typeof __THREE_DEVTOOLS__<"u"&&__THREE_DEVTOOLS__.dispatchEvent(new CustomEvent("register",{detail:{revision:"187"}}));typeof window<"u"&&(window.__THREE__?It("WARNING: Multiple instances of Three.js being imported."):window.__THREE__="187");/**
+ * @license
+ * Copyright 2010-2026 Three.js Authors
+ * SPDX-License-Identifier: MIT
+ */function Rd(){let n=null,t=!1,e=null,i=null;function s(r,o){i=n.requestAnimationFrame(s),e(r,o)}return{start:function(){t!==!0&&e!==null&&n!==null&&(i=n.requestAnimationFrame(s),t=!0)},stop:function(){n!==null&&n.cancelAnimationFrame(i),t=!1},setAnimationLoop:function(r){e=r},setContext:function(r){n=r}}}function Ug(n){let t=new WeakMap;function e(a,l){let c=a.array,h=a.usage,u=c.byteLength,d=n.createBuffer();n.bindBuffer(l,d),n.bufferData(l,c,h),a.onUploadCallback();let f;if(c instanceof Float32Array)f=n.FLOAT;else if(typeof Float16Array<"u"&&c instanceof Float16Array)f=n.HALF_FLOAT;else if(c instanceof Uint16Array)a.isFloat16BufferAttribute?f=n.HALF_FLOAT:f=n.UNSIGNED_SHORT;else if(c instanceof Int16Array)f=n.SHORT;else if(c instanceof Uint32Array)f=n.UNSIGNED_INT;else if(c instanceof Int32Array)f=n.INT;else if(c instanceof Int8Array)f=n.BYTE;else if(c instanceof Uint8Array)f=n.UNSIGNED_BYTE;else if(c instanceof Uint8ClampedArray)f=n.UNSIGNED_BYTE;else throw new Error("THREE.WebGLAttributes: Unsupported buffer data format: "+c);return{buffer:d,type:f,bytesPerElement:c.BYTES_PER_ELEMENT,version:a.version,size:u}}function i(a,l,c){let h=l.array,u=l.updateRanges;if(n.bindBuffer(c,a),u.length===0)n.bufferSubData(c,0,h);else{u.sort((f,_)=>f.start-_.start);let d=0;for(let f=1;f<u.length;f++){let _=u[d],M=u[f];M.start<=_.start+_.count+1?_.count=Math.max(_.count,M.start+M.count-_.start):(++d,u[d]=M)}u.length=d+1;for(let f=0,_=u.length;f<_;f++){let M=u[f];n.bufferSubData(c,M.start*h.BYTES_PER_ELEMENT,h,M.start,M.count)}l.clearUpdateRanges()}l.onUploadCallback()}function s(a){return a.isInterleavedBufferAttribute&&(a=a.data),t.get(a)}function r(a){a.isInterleavedBufferAttribute&&(a=a.data);let l=t.get(a);l&&(n.deleteBuffer(l.buffer),t.delete(a))}function o(a,l){if(a.isInterleavedBufferAttribute&&(a=a.data),a.isGLBufferAttribute){let h=t.get(a);(!h||h.version<a.version)&&t.set(a,{buffer:a.buffer,type:a.type,bytesPerElement:a.elementSize,version:a.version});return}let c=t.get(a);if(c===void 0)t.set(a,e(a,l));else if(c.version<a.version){if(c.size!==a.array.byteLength)throw new Error("THREE.WebGLAttributes: The size of the buffer attribute's array buffer does not match the original size. Resizing buffer attributes is not supported.");i(c.buffer,a,l),c.version=a.version}}return{get:s,remove:r,update:o}}var Fg=`#ifdef USE_ALPHAHASH
+	if ( diffuseColor.a < getAlphaHashThreshold( vPosition ) ) discard;
+#endif`,Og=`#ifdef USE_ALPHAHASH
+	const float ALPHA_HASH_SCALE = 0.05;
+	float hash2D( vec2 value ) {
+		return fract( 1.0e4 * sin( 17.0 * value.x + 0.1 * value.y ) * ( 0.1 + abs( sin( 13.0 * value.y + value.x ) ) ) );
+	}
+	float hash3D( vec3 value ) {
+		return hash2D( vec2( hash2D( value.xy ), value.z ) );
+	}
+	float getAlphaHashThreshold( vec3 position ) {
+		float maxDeriv = max(
+			length( dFdx( position.xyz ) ),
+			length( dFdy( position.xyz ) )
+		);
+		float pixScale = 1.0 / ( ALPHA_HASH_SCALE * maxDeriv );
+		vec2 pixScales = vec2(
+			exp2( floor( log2( pixScale ) ) ),
+			exp2( ceil( log2( pixScale ) ) )
+		);
+		vec2 alpha = vec2(
+			hash3D( floor( pixScales.x * position.xyz ) ),
+			hash3D( floor( pixScales.y * position.xyz ) )
+		);
+		float lerpFactor = fract( log2( pixScale ) );
+		float x = ( 1.0 - lerpFactor ) * alpha.x + lerpFactor * alpha.y;
+		float a = min( lerpFactor, 1.0 - lerpFactor );
+		vec3 cases = vec3(
+			x * x / ( 2.0 * a * ( 1.0 - a ) ),
+			( x - 0.5 * a ) / ( 1.0 - a ),
+			1.0 - ( ( 1.0 - x ) * ( 1.0 - x ) / ( 2.0 * a * ( 1.0 - a ) ) )
+		);
+		float threshold = ( x < ( 1.0 - a ) )
+			? ( ( x < a ) ? cases.x : cases.y )
+			: cases.z;
+		return clamp( threshold , 1.0e-6, 1.0 );
+	}
+#endif`,Bg=`#ifdef USE_ALPHAMAP
+	diffuseColor.a *= texture2D( alphaMap, vAlphaMapUv ).g;
+#endif`,kg=`#ifdef USE_ALPHAMAP
+	uniform sampler2D alphaMap;
+#endif`,zg=`#ifdef USE_ALPHATEST
+	#ifdef ALPHA_TO_COVERAGE
+	diffuseColor.a = smoothstep( alphaTest, alphaTest + fwidth( diffuseColor.a ), diffuseColor.a );
+	if ( diffuseColor.a == 0.0 ) discard;
+	#else
+	if ( diffuseColor.a < alphaTest ) discard;
+	#endif
+#endif`,Gg=`#ifdef USE_ALPHATEST
+	uniform float alphaTest;
+#endif`,Vg=`#ifdef USE_AOMAP
+	float ambientOcclusion = ( texture2D( aoMap, vAoMapUv ).r - 1.0 ) * aoMapIntensity + 1.0;
+	reflectedLight.indirectDiffuse *= ambientOcclusion;
+	#if defined( USE_CLEARCOAT ) 
+		clearcoatSpecularIndirect *= ambientOcclusion;
+	#endif
+	#if defined( USE_SHEEN ) 
+		sheenSpecularIndirect *= ambientOcclusion;
+	#endif
+	#if defined( USE_ENVMAP ) && defined( STANDARD )
+		float dotNV = saturate( dot( geometryNormal, geometryViewDir ) );
+		reflectedLight.indirectSpecular *= computeSpecularOcclusion( dotNV, ambientOcclusion, material.roughness );
+	#endif
+#endif`,Hg=`#ifdef USE_AOMAP
+	uniform sampler2D aoMap;
+	uniform float aoMapIntensity;
+#endif`,Wg=`#ifdef USE_BATCHING
+	#if ! defined( GL_ANGLE_multi_draw )
+	#define gl_DrawID _gl_DrawID
+	uniform int _gl_DrawID;
+	#endif
+	uniform highp sampler2D batchingTexture;
+	uniform highp usampler2D batchingIdTexture;
+	mat4 getBatchingMatrix( const in float i ) {
+		int size = textureSize( batchingTexture, 0 ).x;
+		int j = int( i ) * 4;
+		int x = j % size;
+		int y = j / size;
+		vec4 v1 = texelFetch( batchingTexture, ivec2( x, y ), 0 );
+		vec4 v2 = texelFetch( batchingTexture, ivec2( x + 1, y ), 0 );
+		vec4 v3 = texelFetch( batchingTexture, ivec2( x + 2, y ), 0 );
+		vec4 v4 = texelFetch( batchingTexture, ivec2( x + 3, y ), 0 );
+		return mat4( v1, v2, v3, v4 );
+	}
+	float getIndirectIndex( const in int i ) {
+		int size = textureSize( batchingIdTexture, 0 ).x;
+		int x = i % size;
+		int y = i / size;
+		return float( texelFetch( batchingIdTexture, ivec2( x, y ), 0 ).r );
+	}
+#endif
+#ifdef USE_BATCHING_COLOR
+	uniform sampler2D batchingColorTexture;
+	vec4 getBatchingColor( const in float i ) {
+		int size = textureSize( batchingColorTexture, 0 ).x;
+		int j = int( i );
+		int x = j % size;
+		int y = j / size;
+		return texelFetch( batchingColorTexture, ivec2( x, y ), 0 );
+	}
+#endif`,Xg=`#ifdef USE_BATCHING
+	mat4 batchingMatrix = getBatchingMatrix( getIndirectIndex( gl_DrawID ) );
+#endif`,qg=`vec3 transformed = vec3( position );
+#ifdef USE_ALPHAHASH
+	vPosition = vec3( position );
+#endif`,Yg=`vec3 objectNormal = vec3( normal );
+#ifdef USE_TANGENT
+	vec3 objectTangent = vec3( tangent.xyz );
+#endif`,$g=`float G_BlinnPhong_Implicit( ) {
+	return 0.25;
+}
+float D_BlinnPhong( const in float shininess, const in float dotNH ) {
+	return RECIPROCAL_PI * ( shininess * 0.5 + 1.0 ) * pow( dotNH, shininess );
+}
+vec3 BRDF_BlinnPhong( const in vec3 lightDir, const in vec3 viewDir, const in vec3 normal, const in vec3 specularColor, const in float shininess ) {
+	vec3 halfDir = normalize( lightDir + viewDir );
+	float dotNH = saturate( dot( normal, halfDir ) );
+	float dotVH = saturate( dot( viewDir, halfDir ) );
+	vec3 F = F_Schlick( specularColor, 1.0, dotVH );
+	float G = G_BlinnPhong_Implicit( );
+	float D = D_BlinnPhong( shininess, dotNH );
+	return F * ( G * D );
+} // validated`,Zg=`#ifdef USE_IRIDESCENCE
+	const mat3 XYZ_TO_REC709 = mat3(
+		 3.2404542, -0.9692660,  0.0556434,
+		-1.5371385,  1.8760108, -0.2040259,
+		-0.4985314,  0.0415560,  1.0572252
+	);
+	vec3 Fresnel0ToIor( vec3 fresnel0 ) {
+		vec3 sqrtF0 = sqrt( fresnel0 );
+		return ( vec3( 1.0 ) + sqrtF0 ) / ( vec3( 1.0 ) - sqrtF0 );
+	}
+	vec3 IorToFresnel0( vec3 transmittedIor, float incidentIor ) {
+		return pow2( ( transmittedIor - vec3( incidentIor ) ) / ( transmittedIor + vec3( incidentIor ) ) );
+	}
+	float IorToFresnel0( float transmittedIor, float incidentIor ) {
+		return pow2( ( transmittedIor - incidentIor ) / ( transmittedIor + incidentIor ));
+	}
+	vec3 evalSensitivity( float OPD, vec3 shift ) {
+		float phase = 2.0 * PI * OPD * 1.0e-9;
+		vec3 val = vec3( 5.4856e-13, 4.4201e-13, 5.2481e-13 );
+		vec3 pos = vec3( 1.6810e+06, 1.7953e+06, 2.2084e+06 );
+		vec3 var = vec3( 4.3278e+09, 9.3046e+09, 6.6121e+09 );
+		vec3 xyz = val * sqrt( 2.0 * PI * var ) * cos( pos * phase + shift ) * exp( - pow2( phase ) * var );
+		xyz.x += 9.7470e-14 * sqrt( 2.0 * PI * 4.5282e+09 ) * cos( 2.2399e+06 * phase + shift[ 0 ] ) * exp( - 4.5282e+09 * pow2( phase ) );
+		xyz /= 1.0685e-7;
+		vec3 rgb = XYZ_TO_REC709 * xyz;
+		return rgb;
+	}
+	vec3 evalIridescence( float outsideIOR, float eta2, float cosTheta1, float thinFilmThickness, vec3 baseF0 ) {
+		vec3 I;
+		float iridescenceIOR = mix( outsideIOR, eta2, smoothstep( 0.0, 0.03, thinFilmThickness ) );
+		float sinTheta2Sq = pow2( outsideIOR / iridescenceIOR ) * ( 1.0 - pow2( cosTheta1 ) );
+		float cosTheta2Sq = 1.0 - sinTheta2Sq;
+		if ( cosTheta2Sq < 0.0 ) {
+			return vec3( 1.0 );
+		}
+		float cosTheta2 = sqrt( cosTheta2Sq );
+		float R0 = IorToFresnel0( iridescenceIOR, outsideIOR );
+		float R12 = F_Schlick( R0, 1.0, cosTheta1 );
+		float T121 = 1.0 - R12;
+		float phi12 = 0.0;
+		if ( iridescenceIOR < outsideIOR ) phi12 = PI;
+		float phi21 = PI - phi12;
+		vec3 baseIOR = Fresnel0ToIor( clamp( baseF0, 0.0, 0.9999 ) );		vec3 R1 = IorToFresnel0( baseIOR, iridescenceIOR );
+		vec3 R23 = F_Schlick( R1, 1.0, cosTheta2 );
+		vec3 phi23 = vec3( 0.0 );
+		if ( baseIOR[ 0 ] < iridescenceIOR ) phi23[ 0 ] = PI;
+		if ( baseIOR[ 1 ] < iridescenceIOR ) phi23[ 1 ] = PI;
+		if ( baseIOR[ 2 ] < iridescenceIOR ) phi23[ 2 ] = PI;
+		float OPD = 2.0 * iridescenceIOR * thinFilmThickness * cosTheta2;
+		vec3 phi = vec3( phi21 ) + phi23;
+		vec3 R123 = clamp( R12 * R23, 1e-5, 0.9999 );
+		vec3 r123 = sqrt( R123 );
+		vec3 Rs = pow2( T121 ) * R23 / ( vec3( 1.0 ) - R123 );
+		vec3 C0 = R12 + Rs;
+		I = C0;
+		vec3 Cm = Rs - T121;
+		for ( int m = 1; m <= 2; ++ m ) {
+			Cm *= r123;
+			vec3 Sm = 2.0 * evalSensitivity( float( m ) * OPD, float( m ) * phi );
+			I += Cm * Sm;
+		}
+		return max( I, vec3( 0.0 ) );
+	}
+#endif`,Jg=`#ifdef USE_BUMPMAP
+	uniform sampler2D bumpMap;
+	uniform float bumpScale;
+	vec2 dHdxy_fwd() {
+		vec2 dSTdx = dFdx( vBumpMapUv );
+		vec2 dSTdy = dFdy( vBumpMapUv );
+		float Hll = bumpScale * texture2D( bumpMap, vBumpMapUv ).x;
+		float dBx = bumpScale * texture2D( bumpMap, vBumpMapUv + dSTdx ).x - Hll;
+		float dBy = bumpScale * texture2D( bumpMap, vBumpMapUv + dSTdy ).x - Hll;
+		return vec2( dBx, dBy );
+	}
+	vec3 perturbNormalArb( vec3 surf_pos, vec3 surf_norm, vec2 dHdxy, float faceDirection ) {
+		vec3 vSigmaX = normalize( dFdx( surf_pos.xyz ) );
+		vec3 vSigmaY = normalize( dFdy( surf_pos.xyz ) );
+		vec3 vN = surf_norm;
+		vec3 R1 = cross( vSigmaY, vN );
+		vec3 R2 = cross( vN, vSigmaX );
+		float fDet = dot( vSigmaX, R1 ) * faceDirection;
+		vec3 vGrad = sign( fDet ) * ( dHdxy.x * R1 + dHdxy.y * R2 );
+		return normalize( abs( fDet ) * surf_norm - vGrad );
+	}
+#endif`,Kg=`#if NUM_CLIPPING_PLANES > 0
+	vec4 plane;
+	#ifdef ALPHA_TO_COVERAGE
+		float distanceToPlane, distanceGradient;
+		float clipOpacity = 1.0;
+		#pragma unroll_loop_start
+		for ( int i = 0; i < UNION_CLIPPING_PLANES; i ++ ) {
+			plane = clippingPlanes[ i ];
+			distanceToPlane = - dot( vClipPosition, plane.xyz ) + plane.w;
+			distanceGradient = fwidth( distanceToPlane ) / 2.0;
+			clipOpacity *= smoothstep( - distanceGradient, distanceGradient, distanceToPlane );
+			if ( clipOpacity == 0.0 ) discard;
+		}
+		#pragma unroll_loop_end
+		#if UNION_CLIPPING_PLANES < NUM_CLIPPING_PLANES
+			float unionClipOpacity = 1.0;
+			#pragma unroll_loop_start
+			for ( int i = UNION_CLIPPING_PLANES; i < NUM_CLIPPING_PLANES; i ++ ) {
+				plane = clippingPlanes[ i ];
+				distanceToPlane = - dot( vClipPosition, plane.xyz ) + plane.w;
+				distanceGradient = fwidth( distanceToPlane ) / 2.0;
+				unionClipOpacity *= 1.0 - smoothstep( - distanceGradient, distanceGradient, distanceToPlane );
+			}
+			#pragma unroll_loop_end
+			clipOpacity *= 1.0 - unionClipOpacity;
+		#endif
+		diffuseColor.a *= clipOpacity;
+		if ( diffuseColor.a == 0.0 ) discard;
+	#else
+		#pragma unroll_loop_start
+		for ( int i = 0; i < UNION_CLIPPING_PLANES; i ++ ) {
+			plane = clippingPlanes[ i ];
+			if ( dot( vClipPosition, plane.xyz ) > plane.w ) discard;
+		}
+		#pragma unroll_loop_end
+		#if UNION_CLIPPING_PLANES < NUM_CLIPPING_PLANES
+			bool clipped = true;
+			#pragma unroll_loop_start
+			for ( int i = UNION_CLIPPING_PLANES; i < NUM_CLIPPING_PLANES; i ++ ) {
+				plane = clippingPlanes[ i ];
+				clipped = ( dot( vClipPosition, plane.xyz ) > plane.w ) && clipped;
+			}
+			#pragma unroll_loop_end
+			if ( clipped ) discard;
+		#endif
+	#endif
+#endif`,jg=`#if NUM_CLIPPING_PLANES > 0
+	varying vec3 vClipPosition;
+	uniform vec4 clippingPlanes[ NUM_CLIPPING_PLANES ];
+#endif`,Qg=`#if NUM_CLIPPING_PLANES > 0
+	varying vec3 vClipPosition;
+#endif`,t0=`#if NUM_CLIPPING_PLANES > 0
+	vClipPosition = - mvPosition.xyz;
+#endif`,e0=`#if defined( USE_COLOR ) || defined( USE_COLOR_ALPHA )
+	diffuseColor *= vColor;
+#endif`,n0=`#if defined( USE_COLOR ) || defined( USE_COLOR_ALPHA )
+	varying vec4 vColor;
+#endif`,i0=`#if defined( USE_COLOR ) || defined( USE_COLOR_ALPHA ) || defined( USE_INSTANCING_COLOR ) || defined( USE_BATCHING_COLOR )
+	varying vec4 vColor;
+#endif`,s0=`#if defined( USE_COLOR ) || defined( USE_COLOR_ALPHA ) || defined( USE_INSTANCING_COLOR ) || defined( USE_BATCHING_COLOR )
+	vColor = vec4( 1.0 );
+#endif
+#ifdef USE_COLOR_ALPHA
+	vColor *= color;
+#elif defined( USE_COLOR )
+	vColor.rgb *= color;
+#endif
+#ifdef USE_INSTANCING_COLOR
+	vColor.rgb *= instanceColor.rgb;
+#endif
+#ifdef USE_BATCHING_COLOR
+	vColor *= getBatchingColor( getIndirectIndex( gl_DrawID ) );
+#endif`,r0=`#define PI 3.141592653589793
+#define PI2 6.283185307179586
+#define PI_HALF 1.5707963267948966
+#define RECIPROCAL_PI 0.3183098861837907
+#define RECIPROCAL_PI2 0.15915494309189535
+#define EPSILON 1e-6
+#ifndef saturate
+#define saturate( a ) clamp( a, 0.0, 1.0 )
+#endif
+#define whiteComplement( a ) ( 1.0 - saturate( a ) )
+float pow2( const in float x ) { return x*x; }
+vec3 pow2( const in vec3 x ) { return x*x; }
+float pow3( const in float x ) { return x*x*x; }
+float pow4( const in float x ) { float x2 = x*x; return x2*x2; }
+float max3( const in vec3 v ) { return max( max( v.x, v.y ), v.z ); }
+float average( const in vec3 v ) { return dot( v, vec3( 0.3333333 ) ); }
+highp float rand( const in vec2 uv ) {
+	const highp float a = 12.9898, b = 78.233, c = 43758.5453;
+	highp float dt = dot( uv.xy, vec2( a,b ) ), sn = mod( dt, PI );
+	return fract( sin( sn ) * c );
+}
+#ifdef HIGH_PRECISION
+	float precisionSafeLength( vec3 v ) { return length( v ); }
+#else
+	float precisionSafeLength( vec3 v ) {
+		float maxComponent = max3( abs( v ) );
+		return length( v / maxComponent ) * maxComponent;
+	}
+#endif
+struct IncidentLight {
+	vec3 color;
+	vec3 direction;
+	bool visible;
+};
+struct ReflectedLight {
+	vec3 directDiffuse;
+	vec3 directSpecular;
+	vec3 indirectDiffuse;
+	vec3 indirectSpecular;
+};
+#ifdef USE_ALPHAHASH
+	varying vec3 vPosition;
+#endif
+vec3 transformDirection( in vec3 dir, in mat4 matrix ) {
+	return normalize( ( matrix * vec4( dir, 0.0 ) ).xyz );
+}
+#define inverseTransformDirection transformDirectionByInverseViewMatrix
+vec3 transformNormalByInverseViewMatrix( in vec3 normal, in mat4 viewMatrix ) {
+	return normalize( ( vec4( normal, 0.0 ) * viewMatrix ).xyz );
+}
+vec3 transformDirectionByInverseViewMatrix( in vec3 dir, in mat4 viewMatrix ) {
+	return normalize( ( vec4( dir, 0.0 ) * viewMatrix ).xyz );
+}
+bool isPerspectiveMatrix( mat4 m ) {
+	return m[ 2 ][ 3 ] == - 1.0;
+}
+vec2 equirectUv( in vec3 dir ) {
+	float u = atan( dir.z, dir.x ) * RECIPROCAL_PI2 + 0.5;
+	float v = asin( clamp( dir.y, - 1.0, 1.0 ) ) * RECIPROCAL_PI + 0.5;
+	return vec2( u, v );
+}
+vec3 BRDF_Lambert( const in vec3 diffuseColor ) {
+	return RECIPROCAL_PI * diffuseColor;
+}
+vec3 F_Schlick( const in vec3 f0, const in float f90, const in float dotVH ) {
+	float fresnel = exp2( ( - 5.55473 * dotVH - 6.98316 ) * dotVH );
+	return f0 * ( 1.0 - fresnel ) + ( f90 * fresnel );
+}
+float F_Schlick( const in float f0, const in float f90, const in float dotVH ) {
+	float fresnel = exp2( ( - 5.55473 * dotVH - 6.98316 ) * dotVH );
+	return f0 * ( 1.0 - fresnel ) + ( f90 * fresnel );
+} // validated`,o0=`vec3 transformedNormal = objectNormal;
+#ifdef USE_TANGENT
+	vec3 transformedTangent = objectTangent;
+#endif
+#ifdef USE_BATCHING
+	mat3 bm = mat3( batchingMatrix );
+	transformedNormal /= vec3( dot( bm[ 0 ], bm[ 0 ] ), dot( bm[ 1 ], bm[ 1 ] ), dot( bm[ 2 ], bm[ 2 ] ) );
+	transformedNormal = bm * transformedNormal;
+	#ifdef USE_TANGENT
+		transformedTangent = bm * transformedTangent;
+	#endif
+#endif
+#ifdef USE_INSTANCING
+	mat3 im = mat3( instanceMatrix );
+	transformedNormal /= vec3( dot( im[ 0 ], im[ 0 ] ), dot( im[ 1 ], im[ 1 ] ), dot( im[ 2 ], im[ 2 ] ) );
+	transformedNormal = im * transformedNormal;
+	#ifdef USE_TANGENT
+		transformedTangent = im * transformedTangent;
+	#endif
+#endif
+transformedNormal = normalMatrix * transformedNormal;
+#ifdef FLIP_SIDED
+	transformedNormal = - transformedNormal;
+#endif
+#ifdef USE_TANGENT
+	transformedTangent = ( modelViewMatrix * vec4( transformedTangent, 0.0 ) ).xyz;
+#endif`,a0=`#ifdef USE_DISPLACEMENTMAP
+	uniform sampler2D displacementMap;
+	uniform float displacementScale;
+	uniform float displacementBias;
+#endif`,l0=`#ifdef USE_DISPLACEMENTMAP
+	transformed += normalize( objectNormal ) * ( texture2D( displacementMap, vDisplacementMapUv ).x * displacementScale + displacementBias );
+#endif`,c0=`#ifdef USE_EMISSIVEMAP
+	vec4 emissiveColor = texture2D( emissiveMap, vEmissiveMapUv );
+	#ifdef DECODE_VIDEO_TEXTURE_EMISSIVE
+		emissiveColor = sRGBTransferEOTF( emissiveColor );
+	#endif
+	totalEmissiveRadiance *= emissiveColor.rgb;
+#endif`,h0=`#ifdef USE_EMISSIVEMAP
+	uniform sampler2D emissiveMap;
+#endif`,u0="gl_FragColor = linearToOutputTexel( gl_FragColor );",d0=`vec4 LinearTransferOETF( in vec4 value ) {
+	return value;
+}
+vec4 sRGBTransferEOTF( in vec4 value ) {
+	return vec4( mix( pow( value.rgb * 0.9478672986 + vec3( 0.0521327014 ), vec3( 2.4 ) ), value.rgb * 0.0773993808, vec3( lessThanEqual( value.rgb, vec3( 0.04045 ) ) ) ), value.a );
+}
+vec4 sRGBTransferOETF( in vec4 value ) {
+	return vec4( mix( pow( value.rgb, vec3( 0.41666 ) ) * 1.055 - vec3( 0.055 ), value.rgb * 12.92, vec3( lessThanEqual( value.rgb, vec3( 0.0031308 ) ) ) ), value.a );
+}`,f0=`#ifdef USE_ENVMAP
+	#ifdef ENV_WORLDPOS
+		vec3 cameraToFrag;
+		if ( isOrthographic ) {
+			cameraToFrag = normalize( vec3( - viewMatrix[ 0 ][ 2 ], - viewMatrix[ 1 ][ 2 ], - viewMatrix[ 2 ][ 2 ] ) );
+		} else {
+			cameraToFrag = normalize( vWorldPosition - cameraPosition );
+		}
+		vec3 worldNormal = transformNormalByInverseViewMatrix( normal, viewMatrix );
+		#ifdef ENVMAP_MODE_REFLECTION
+			vec3 reflectVec = reflect( cameraToFrag, worldNormal );
+		#else
+			vec3 reflectVec = refract( cameraToFrag, worldNormal, refractionRatio );
+		#endif
+	#else
+		vec3 reflectVec = vReflect;
+	#endif
+	#ifdef ENVMAP_TYPE_CUBE
+		vec4 envColor = textureCube( envMap, envMapRotation * reflectVec );
+		#ifdef ENVMAP_BLENDING_MULTIPLY
+			outgoingLight = mix( outgoingLight, outgoingLight * envColor.xyz, specularStrength * reflectivity );
+		#elif defined( ENVMAP_BLENDING_MIX )
+			outgoingLight = mix( outgoingLight, envColor.xyz, specularStrength * reflectivity );
+		#elif defined( ENVMAP_BLENDING_ADD )
+			outgoingLight += envColor.xyz * specularStrength * reflectivity;
+		#endif
+	#endif
+#endif`,p0=`#ifdef USE_ENVMAP
+	uniform float envMapIntensity;
+	uniform mat3 envMapRotation;
+	uniform samplerCube envMap;
+	#ifdef ENVMAP_TYPE_PMREM
+		float roughnessToMip( const in float roughness ) {
+			float r = clamp( roughness, 0.0, 1.0 );
+			return ENVMAP_MAX_LOD * r * ( 2.0 - r );
+		}
+	#endif
+#endif`,m0=`#ifdef USE_ENVMAP
+	uniform float reflectivity;
+	#if defined( USE_BUMPMAP ) || defined( USE_NORMALMAP ) || defined( PHONG ) || defined( LAMBERT )
+		#define ENV_WORLDPOS
+	#endif
+	#ifdef ENV_WORLDPOS
+		varying vec3 vWorldPosition;
+		uniform float refractionRatio;
+	#else
+		varying vec3 vReflect;
+	#endif
+#endif`,g0=`#ifdef USE_ENVMAP
+	#if defined( USE_BUMPMAP ) || defined( USE_NORMALMAP ) || defined( PHONG ) || defined( LAMBERT )
+		#define ENV_WORLDPOS
+	#endif
+	#ifdef ENV_WORLDPOS
+		
+		varying vec3 vWorldPosition;
+	#else
+		varying vec3 vReflect;
+		uniform float refractionRatio;
+	#endif
+#endif`,_0=`#ifdef USE_ENVMAP
+	#ifdef ENV_WORLDPOS
+		vWorldPosition = worldPosition.xyz;
+	#else
+		vec3 cameraToVertex;
+		if ( isOrthographic ) {
+			cameraToVertex = normalize( vec3( - viewMatrix[ 0 ][ 2 ], - viewMatrix[ 1 ][ 2 ], - viewMatrix[ 2 ][ 2 ] ) );
+		} else {
+			cameraToVertex = normalize( worldPosition.xyz - cameraPosition );
+		}
+		vec3 worldNormal = transformNormalByInverseViewMatrix( transformedNormal, viewMatrix );
+		#ifdef ENVMAP_MODE_REFLECTION
+			vReflect = reflect( cameraToVertex, worldNormal );
+		#else
+			vReflect = refract( cameraToVertex, worldNormal, refractionRatio );
+		#endif
+	#endif
+#endif`,x0=`#ifdef USE_FOG
+	vFogDepth = - mvPosition.z;
+#endif`,v0=`#ifdef USE_FOG
+	varying float vFogDepth;
+#endif`,y0=`#ifdef USE_FOG
+	#ifdef FOG_EXP2
+		float fogFactor = 1.0 - exp( - fogDensity * fogDensity * vFogDepth * vFogDepth );
+	#else
+		float fogFactor = smoothstep( fogNear, fogFar, vFogDepth );
+	#endif
+	gl_FragColor.rgb = mix( gl_FragColor.rgb, fogColor, fogFactor );
+#endif`,M0=`#ifdef USE_FOG
+	uniform vec3 fogColor;
+	varying float vFogDepth;
+	#ifdef FOG_EXP2
+		uniform float fogDensity;
+	#else
+		uniform float fogNear;
+		uniform float fogFar;
+	#endif
+#endif`,S0=`#ifdef USE_GRADIENTMAP
+	uniform sampler2D gradientMap;
+#endif
+vec3 getGradientIrradiance( vec3 normal, vec3 lightDirection ) {
+	float dotNL = dot( normal, lightDirection );
+	vec2 coord = vec2( dotNL * 0.5 + 0.5, 0.0 );
+	#ifdef USE_GRADIENTMAP
+		return vec3( texture2D( gradientMap, coord ).r );
+	#else
+		vec2 fw = fwidth( coord ) * 0.5;
+		return mix( vec3( 0.7 ), vec3( 1.0 ), smoothstep( 0.7 - fw.x, 0.7 + fw.x, coord.x ) );
+	#endif
+}`,b0=`#ifdef USE_LIGHTMAP
+	uniform sampler2D lightMap;
+	uniform float lightMapIntensity;
+#endif`,w0=`LambertMaterial material;
+material.diffuseColor = diffuseColor.rgb;
+material.specularStrength = specularStrength;`,A0=`varying vec3 vViewPosition;
+struct LambertMaterial {
+	vec3 diffuseColor;
+	float specularStrength;
+};
+void RE_Direct_Lambert( const in IncidentLight directLight, const in vec3 geometryPosition, const in vec3 geometryNormal, const in vec3 geometryViewDir, const in vec3 geometryClearcoatNormal, const in LambertMaterial material, inout ReflectedLight reflectedLight ) {
+	float dotNL = saturate( dot( geometryNormal, directLight.direction ) );
+	vec3 irradiance = dotNL * directLight.color;
+	reflectedLight.directDiffuse += irradiance * BRDF_Lambert( material.diffuseColor );
+}
+void RE_IndirectDiffuse_Lambert( const in vec3 irradiance, const in vec3 geometryPosition, const in vec3 geometryNormal, const in vec3 geometryViewDir, const in vec3 geometryClearcoatNormal, const in LambertMaterial material, inout ReflectedLight reflectedLight ) {
+	reflectedLight.indirectDiffuse += irradiance * BRDF_Lambert( material.diffuseColor );
+}
+#define RE_Direct				RE_Direct_Lambert
+#define RE_IndirectDiffuse		RE_IndirectDiffuse_Lambert`,T0=`uniform bool receiveShadow;
+uniform vec3 ambientLightColor;
+#if defined( USE_LIGHT_PROBES )
+	uniform vec3 lightProbe[ 9 ];
+#endif
+vec3 shGetIrradianceAt( in vec3 normal, in vec3 shCoefficients[ 9 ] ) {
+	float x = normal.x, y = normal.y, z = normal.z;
+	vec3 result = shCoefficients[ 0 ] * 0.886227;
+	result += shCoefficients[ 1 ] * 2.0 * 0.511664 * y;
+	result += shCoefficients[ 2 ] * 2.0 * 0.511664 * z;
+	result += shCoefficients[ 3 ] * 2.0 * 0.511664 * x;
+	result += shCoefficients[ 4 ] * 2.0 * 0.429043 * x * y;
+	result += shCoefficients[ 5 ] * 2.0 * 0.429043 * y * z;
+	result += shCoefficients[ 6 ] * ( 0.743125 * z * z - 0.247708 );
+	result += shCoefficients[ 7 ] * 2.0 * 0.429043 * x * z;
+	result += shCoefficients[ 8 ] * 0.429043 * ( x * x - y * y );
+	return result;
+}
+vec3 getLightProbeIrradiance( const in vec3 lightProbe[ 9 ], const in vec3 normal ) {
+	vec3 worldNormal = transformNormalByInverseViewMatrix( normal, viewMatrix );
+	vec3 irradiance = shGetIrradianceAt( worldNormal, lightProbe );
+	return irradiance;
+}
+vec3 getAmbientLightIrradiance( const in vec3 ambientLightColor ) {
+	vec3 irradiance = ambientLightColor;
+	return irradiance;
+}
+float getDistanceAttenuation( const in float lightDistance, const in float cutoffDistance, const in float decayExponent ) {
+	float distanceFalloff = 1.0 / max( pow( lightDistance, decayExponent ), 0.01 );
+	if ( cutoffDistance > 0.0 ) {
+		distanceFalloff *= pow2( saturate( 1.0 - pow4( lightDistance / cutoffDistance ) ) );
+	}
+	return distanceFalloff;
+}
+float getSpotAttenuation( const in float coneCosine, const in float penumbraCosine, const in float angleCosine ) {
+	return smoothstep( coneCosine, penumbraCosine, angleCosine );
+}
+#if NUM_SUN_LIGHTS > 0
+	struct SunLight {
+		vec3 direction;
+		vec3 color;
+	};
+	uniform SunLight sunLights[ NUM_SUN_LIGHTS ];
+	void getSunLightInfo( const in SunLight sunLight, out IncidentLight light ) {
+		light.color = sunLight.color;
+		light.direction = sunLight.direction;
+		light.visible = true;
+	}
+#endif
+#if NUM_DIR_LIGHTS > 0
+	struct DirectionalLight {
+		vec3 direction;
+		vec3 color;
+	};
+	uniform DirectionalLight directionalLights[ NUM_DIR_LIGHTS ];
+	void getDirectionalLightInfo( const in DirectionalLight directionalLight, out IncidentLight light ) {
+		light.color = directionalLight.color;
+		light.direction = directionalLight.direction;
+		light.visible = true;
+	}
+#endif
+#if NUM_POINT_LIGHTS > 0
+	struct PointLight {
+		vec3 position;
+		vec3 color;
+		float distance;
+		float decay;
+	};
+	uniform PointLight pointLights[ NUM_POINT_LIGHTS ];
+	void getPointLightInfo( const in PointLight pointLight, const in vec3 geometryPosition, out IncidentLight light ) {
+		vec3 lVector = pointLight.position - geometryPosition;
+		light.direction = normalize( lVector );
+		float lightDistance = length( lVector );
+		light.color = pointLight.color;
+		light.color *= getDistanceAttenuation( lightDistance, pointLight.distance, pointLight.decay );
+		light.visible = ( light.color != vec3( 0.0 ) );
+	}
+#endif
+#if NUM_SPOT_LIGHTS > 0
+	struct SpotLight {
+		vec3 position;
+		vec3 direction;
+		vec3 color;
+		float distance;
+		float decay;
+		float coneCos;
+		float penumbraCos;
+	};
+	uniform SpotLight spotLights[ NUM_SPOT_LIGHTS ];
+	void getSpotLightInfo( const in SpotLight spotLight, const in vec3 geometryPosition, out IncidentLight light ) {
+		vec3 lVector = spotLight.position - geometryPosition;
+		light.direction = normalize( lVector );
+		float angleCos = dot( light.direction, spotLight.direction );
+		float spotAttenuation = getSpotAttenuation( spotLight.coneCos, spotLight.penumbraCos, angleCos );
+		if ( spotAttenuation > 0.0 ) {
+			float lightDistance = length( lVector );
+			light.color = spotLight.color * spotAttenuation;
+			light.color *= getDistanceAttenuation( lightDistance, spotLight.distance, spotLight.decay );
+			light.visible = ( light.color != vec3( 0.0 ) );
+		} else {
+			light.color = vec3( 0.0 );
+			light.visible = false;
+		}
+	}
+#endif
+#if NUM_RECT_AREA_LIGHTS > 0
+	struct RectAreaLight {
+		vec3 color;
+		vec3 position;
+		vec3 halfWidth;
+		vec3 halfHeight;
+	};
+	uniform sampler2D ltc_1;	uniform sampler2D ltc_2;
+	uniform RectAreaLight rectAreaLights[ NUM_RECT_AREA_LIGHTS ];
+#endif
+#if NUM_HEMI_LIGHTS > 0
+	struct HemisphereLight {
+		vec3 direction;
+		vec3 skyColor;
+		vec3 groundColor;
+	};
+	uniform HemisphereLight hemisphereLights[ NUM_HEMI_LIGHTS ];
+	vec3 getHemisphereLightIrradiance( const in HemisphereLight hemiLight, const in vec3 normal ) {
+		float dotNL = dot( normal, hemiLight.direction );
+		float hemiDiffuseWeight = 0.5 * dotNL + 0.5;
+		vec3 irradiance = mix( hemiLight.groundColor, hemiLight.skyColor, hemiDiffuseWeight );
+		return irradiance;
+	}
+#endif
+#include <lightprobes_pars_fragment>`,E0=`#ifdef USE_ENVMAP
+	vec3 getIBLIrradiance( const in vec3 normal ) {
+		#ifdef ENVMAP_TYPE_PMREM
+			vec3 worldNormal = transformNormalByInverseViewMatrix( normal, viewMatrix );
+			vec4 envMapColor = textureLod( envMap, envMapRotation * worldNormal, ENVMAP_MAX_LOD );
+			return PI * envMapColor.rgb * envMapIntensity;
+		#else
+			return vec3( 0.0 );
+		#endif
+	}
+	vec3 getIBLRadiance( const in vec3 viewDir, const in vec3 normal, const in float roughness ) {
+		#ifdef ENVMAP_TYPE_PMREM
+			vec3 reflectVec = reflect( - viewDir, normal );
+			reflectVec = normalize( mix( reflectVec, normal, pow4( roughness ) ) );
+			reflectVec = transformDirectionByInverseViewMatrix( reflectVec, viewMatrix );
+			vec4 envMapColor = textureLod( envMap, envMapRotation * reflectVec, roughnessToMip( roughness ) );
+			return envMapColor.rgb * envMapIntensity;
+		#else
+			return vec3( 0.0 );
+		#endif
+	}
+	#ifdef USE_RETROREFLECTION
+		vec3 getIBLRetroRadiance( const in vec3 viewDir, const in vec3 normal, const in float roughness ) {
+			#ifdef ENVMAP_TYPE_PMREM
+				vec3 retroVec = normalize( mix( viewDir, normal, pow4( roughness ) ) );
+				retroVec = transformDirectionByInverseViewMatrix( retroVec, viewMatrix );
+				vec4 envMapColor = textureLod( envMap, envMapRotation * retroVec, roughnessToMip( roughness ) );
+				return envMapColor.rgb * envMapIntensity;
+			#else
+				return vec3( 0.0 );
+			#endif
+		}
+	#endif
+	#ifdef USE_ANISOTROPY
+		vec3 getIBLAnisotropyRadiance( const in vec3 viewDir, const in vec3 normal, const in float roughness, const in vec3 bitangent, const in float anisotropy ) {
+			#ifdef ENVMAP_TYPE_PMREM
+				vec3 bentNormal = cross( bitangent, viewDir );
+				bentNormal = normalize( cross( bentNormal, bitangent ) );
+				bentNormal = normalize( mix( bentNormal, normal, pow2( pow2( 1.0 - anisotropy * ( 1.0 - roughness ) ) ) ) );
+				return getIBLRadiance( viewDir, bentNormal, roughness );
+			#else
+				return vec3( 0.0 );
+			#endif
+		}
+		#ifdef USE_RETROREFLECTION
+			vec3 getIBLAnisotropyRetroRadiance( const in vec3 viewDir, const in vec3 normal, const in float roughness, const in vec3 bitangent, const in float anisotropy ) {
+				#ifdef ENVMAP_TYPE_PMREM
+					vec3 bentNormal = cross( bitangent, viewDir );
+					bentNormal = normalize( cross( bentNormal, bitangent ) );
+					bentNormal = normalize( mix( bentNormal, normal, pow2( pow2( 1.0 - anisotropy * ( 1.0 - roughness ) ) ) ) );
+					return getIBLRetroRadiance( viewDir, bentNormal, roughness );
+				#else
+					return vec3( 0.0 );
+				#endif
+			}
+		#endif
+	#endif
+#endif`,C0=`ToonMaterial material;
+material.diffuseColor = diffuseColor.rgb;`,R0=`varying vec3 vViewPosition;
+struct ToonMaterial {
+	vec3 diffuseColor;
+};
+void RE_Direct_Toon( const in IncidentLight directLight, const in vec3 geometryPosition, const in vec3 geometryNormal, const in vec3 geometryViewDir, const in vec3 geometryClearcoatNormal, const in ToonMaterial material, inout ReflectedLight reflectedLight ) {
+	vec3 irradiance = getGradientIrradiance( geometryNormal, directLight.direction ) * directLight.color;
+	reflectedLight.directDiffuse += irradiance * BRDF_Lambert( material.diffuseColor );
+}
+void RE_IndirectDiffuse_Toon( const in vec3 irradiance, const in vec3 geometryPosition, const in vec3 geometryNormal, const in vec3 geometryViewDir, const in vec3 geometryClearcoatNormal, const in ToonMaterial material, inout ReflectedLight reflectedLight ) {
+	reflectedLight.indirectDiffuse += irradiance * BRDF_Lambert( material.diffuseColor );
+}
+#define RE_Direct				RE_Direct_Toon
+#define RE_IndirectDiffuse		RE_IndirectDiffuse_Toon`,I0=`BlinnPhongMaterial material;
+material.diffuseColor = diffuseColor.rgb;
+material.specularColor = specular;
+material.specularShininess = shininess;
+material.specularStrength = specularStrength;`,P0=`varying vec3 vViewPosition;
+struct BlinnPhongMaterial {
+	vec3 diffuseColor;
+	vec3 specularColor;
+	float specularShininess;
+	float specularStrength;
+};
+void RE_Direct_BlinnPhong( const in IncidentLight directLight, const in vec3 geometryPosition, const in vec3 geometryNormal, const in vec3 geometryViewDir, const in vec3 geometryClearcoatNormal, const in BlinnPhongMaterial material, inout ReflectedLight reflectedLight ) {
+	float dotNL = saturate( dot( geometryNormal, directLight.direction ) );
+	vec3 irradiance = dotNL * directLight.color;
+	reflectedLight.directDiffuse += irradiance * BRDF_Lambert( material.diffuseColor );
+	reflectedLight.directSpecular += irradiance * BRDF_BlinnPhong( directLight.direction, geometryViewDir, geometryNormal, material.specularColor, material.specularShininess ) * material.specularStrength;
+}
+void RE_IndirectDiffuse_BlinnPhong( const in vec3 irradiance, const in vec3 geometryPosition, const in vec3 geometryNormal, const in vec3 geometryViewDir, const in vec3 geometryClearcoatNormal, const in BlinnPhongMaterial material, inout ReflectedLight reflectedLight ) {
+	reflectedLight.indirectDiffuse += irradiance * BRDF_Lambert( material.diffuseColor );
+}
+#define RE_Direct				RE_Direct_BlinnPhong
+#define RE_IndirectDiffuse		RE_IndirectDiffuse_BlinnPhong`,L0=`PhysicalMaterial material;
+material.diffuseColor = diffuseColor.rgb;
+material.diffuseContribution = diffuseColor.rgb * ( 1.0 - metalnessFactor );
+material.metalness = metalnessFactor;
+vec3 dxy = max( abs( dFdx( nonPerturbedNormal ) ), abs( dFdy( nonPerturbedNormal ) ) );
+float geometryRoughness = max( max( dxy.x, dxy.y ), dxy.z );
+material.roughness = max( roughnessFactor, 0.045 );
+material.roughness += geometryRoughness;
+material.roughness = min( material.roughness, 1.0 );
+#ifdef USE_DIFFUSE_ROUGHNESS
+	float diffuseRoughnessFactor = diffuseRoughness;
+	#ifdef USE_DIFFUSE_ROUGHNESSMAP
+		diffuseRoughnessFactor *= texture2D( diffuseRoughnessMap, vDiffuseRoughnessMapUv ).r;
+	#endif
+	material.diffuseRoughness = saturate( diffuseRoughnessFactor );
+#endif
+#ifdef IOR
+	material.ior = ior;
+	#ifdef USE_SPECULAR
+		float specularIntensityFactor = specularIntensity;
+		vec3 specularColorFactor = specularColor;
+		#ifdef USE_SPECULAR_COLORMAP
+			specularColorFactor *= texture2D( specularColorMap, vSpecularColorMapUv ).rgb;
+		#endif
+		#ifdef USE_SPECULAR_INTENSITYMAP
+			specularIntensityFactor *= texture2D( specularIntensityMap, vSpecularIntensityMapUv ).a;
+		#endif
+		material.specularF90 = mix( specularIntensityFactor, 1.0, metalnessFactor );
+	#else
+		float specularIntensityFactor = 1.0;
+		vec3 specularColorFactor = vec3( 1.0 );
+		material.specularF90 = 1.0;
+	#endif
+	material.specularColor = min( pow2( ( material.ior - 1.0 ) / ( material.ior + 1.0 ) ) * specularColorFactor, vec3( 1.0 ) ) * specularIntensityFactor;
+	material.specularColorBlended = mix( material.specularColor, diffuseColor.rgb, metalnessFactor );
+#else
+	material.specularColor = vec3( 0.04 );
+	material.specularColorBlended = mix( material.specularColor, diffuseColor.rgb, metalnessFactor );
+	material.specularF90 = 1.0;
+#endif
+#ifdef USE_CLEARCOAT
+	material.clearcoat = clearcoat;
+	material.clearcoatRoughness = clearcoatRoughness;
+	material.clearcoatF0 = vec3( 0.04 );
+	material.clearcoatF90 = 1.0;
+	#ifdef USE_CLEARCOATMAP
+		material.clearcoat *= texture2D( clearcoatMap, vClearcoatMapUv ).x;
+	#endif
+	#ifdef USE_CLEARCOAT_ROUGHNESSMAP
+		material.clearcoatRoughness *= texture2D( clearcoatRoughnessMap, vClearcoatRoughnessMapUv ).y;
+	#endif
+	material.clearcoat = saturate( material.clearcoat );	material.clearcoatRoughness = max( material.clearcoatRoughness, 0.045 );
+	material.clearcoatRoughness += geometryRoughness;
+	material.clearcoatRoughness = min( material.clearcoatRoughness, 1.0 );
+#endif
+#ifdef USE_DISPERSION
+	material.dispersion = dispersion;
+#endif
+#ifdef USE_RETROREFLECTION
+	material.retroreflectivity = retroreflectivity;
+#endif
+#ifdef USE_IRIDESCENCE
+	material.iridescence = iridescence;
+	material.iridescenceIOR = iridescenceIOR;
+	#ifdef USE_IRIDESCENCEMAP
+		material.iridescence *= texture2D( iridescenceMap, vIridescenceMapUv ).r;
+	#endif
+	#ifdef USE_IRIDESCENCE_THICKNESSMAP
+		material.iridescenceThickness = (iridescenceThicknessMaximum - iridescenceThicknessMinimum) * texture2D( iridescenceThicknessMap, vIridescenceThicknessMapUv ).g + iridescenceThicknessMinimum;
+	#else
+		material.iridescenceThickness = iridescenceThicknessMaximum;
+	#endif
+#endif
+#ifdef USE_SHEEN
+	material.sheenColor = sheenColor;
+	#ifdef USE_SHEEN_COLORMAP
+		material.sheenColor *= texture2D( sheenColorMap, vSheenColorMapUv ).rgb;
+	#endif
+	material.sheenRoughness = clamp( sheenRoughness, 0.0001, 1.0 );
+	#ifdef USE_SHEEN_ROUGHNESSMAP
+		material.sheenRoughness *= texture2D( sheenRoughnessMap, vSheenRoughnessMapUv ).a;
+	#endif
+#endif
+#ifdef USE_ANISOTROPY
+	#ifdef USE_ANISOTROPYMAP
+		mat2 anisotropyMat = mat2( anisotropyVector.x, anisotropyVector.y, - anisotropyVector.y, anisotropyVector.x );
+		vec3 anisotropyPolar = texture2D( anisotropyMap, vAnisotropyMapUv ).rgb;
+		vec2 anisotropyV = anisotropyMat * normalize( 2.0 * anisotropyPolar.rg - vec2( 1.0 ) ) * anisotropyPolar.b;
+	#else
+		vec2 anisotropyV = anisotropyVector;
+	#endif
+	material.anisotropy = length( anisotropyV );
+	if( material.anisotropy == 0.0 ) {
+		anisotropyV = vec2( 1.0, 0.0 );
+	} else {
+		anisotropyV /= material.anisotropy;
+		material.anisotropy = saturate( material.anisotropy );
+	}
+	material.alphaT = mix( pow2( material.roughness ), 1.0, pow2( material.anisotropy ) );
+	material.anisotropyT = tbn[ 0 ] * anisotropyV.x + tbn[ 1 ] * anisotropyV.y;
+	material.anisotropyB = tbn[ 1 ] * anisotropyV.x - tbn[ 0 ] * anisotropyV.y;
+#endif`,N0=`uniform sampler2D dfgLUT;
+struct PhysicalMaterial {
+	vec3 diffuseColor;
+	vec3 diffuseContribution;
+	vec3 specularColor;
+	vec3 specularColorBlended;
+	float roughness;
+	float metalness;
+	float specularF90;
+	float dispersion;
+	vec2 dfg;
+	vec3 multiScatteringCompensation;
+	#ifdef USE_DIFFUSE_ROUGHNESS
+		float diffuseRoughness;
+	#endif
+	#ifdef USE_RETROREFLECTION
+		float retroreflectivity;
+	#endif
+	#ifdef USE_CLEARCOAT
+		float clearcoat;
+		float clearcoatRoughness;
+		vec3 clearcoatF0;
+		float clearcoatF90;
+	#endif
+	#ifdef USE_IRIDESCENCE
+		float iridescence;
+		float iridescenceIOR;
+		float iridescenceThickness;
+		vec3 iridescenceFresnel;
+		vec3 iridescenceF0Dielectric;
+		vec3 iridescenceF0Metallic;
+	#endif
+	#ifdef USE_SHEEN
+		vec3 sheenColor;
+		float sheenRoughness;
+	#endif
+	#ifdef IOR
+		float ior;
+	#endif
+	#ifdef USE_TRANSMISSION
+		float transmission;
+		float transmissionAlpha;
+		float thickness;
+		float attenuationDistance;
+		vec3 attenuationColor;
+	#endif
+	#ifdef USE_ANISOTROPY
+		float anisotropy;
+		float alphaT;
+		vec3 anisotropyT;
+		vec3 anisotropyB;
+	#endif
+};
+vec3 clearcoatSpecularDirect = vec3( 0.0 );
+vec3 clearcoatSpecularIndirect = vec3( 0.0 );
+vec3 sheenSpecularDirect = vec3( 0.0 );
+vec3 sheenSpecularIndirect = vec3(0.0 );
+vec3 Schlick_to_F0( const in vec3 f, const in float f90, const in float dotVH ) {
+    float x = clamp( 1.0 - dotVH, 0.0, 1.0 );
+    float x2 = x * x;
+    float x5 = clamp( x * x2 * x2, 0.0, 0.9999 );
+    return ( f - vec3( f90 ) * x5 ) / ( 1.0 - x5 );
+}
+#ifdef USE_DIFFUSE_ROUGHNESS
+	const float EON_EPSILON = 1e-7;
+	float FON_DirectionalAlbedo( const in float mu, const in float roughness, const in float A ) {
+		float muComp = 1.0 - mu;
+		float gOverPi = muComp * ( 0.0571085289 + muComp * ( 0.491881867 + muComp * ( - 0.332181442 + muComp * 0.0714429953 ) ) );
+		return A * ( 1.0 + roughness * gOverPi );
+	}
+	vec3 BRDF_EON( const in vec3 lightDir, const in vec3 viewDir, const in vec3 normal, const in vec3 diffuseColor, const in float roughness ) {
+		vec3 rho = saturate( diffuseColor );
+		if ( roughness <= EON_EPSILON ) return BRDF_Lambert( rho );
+		float dotNL = saturate( dot( normal, lightDir ) );
+		float dotNV = saturate( dot( normal, viewDir ) );
+		float s = dot( lightDir, viewDir ) - dotNL * dotNV;
+		float sOverT = ( s > 0.0 ) ? s / max( max( dotNL, dotNV ), EON_EPSILON ) : s;
+		float A = 1.0 / ( 1.0 + ( 0.5 - 2.0 / ( 3.0 * PI ) ) * roughness );
+		vec3 singleScatter = rho * RECIPROCAL_PI * A * ( 1.0 + roughness * sOverT );
+		float averageAlbedo = A * ( 1.0 + ( 2.0 / 3.0 - 28.0 / ( 15.0 * PI ) ) * roughness );
+		float albedoV = FON_DirectionalAlbedo( dotNV, roughness, A );
+		float albedoL = FON_DirectionalAlbedo( dotNL, roughness, A );
+		vec3 rhoMultiScatter = rho * rho * averageAlbedo / max( vec3( EON_EPSILON ), vec3( 1.0 ) - rho * ( 1.0 - averageAlbedo ) );
+		vec3 multiScatter = rhoMultiScatter * RECIPROCAL_PI
+			* max( EON_EPSILON, 1.0 - albedoV )
+			* max( EON_EPSILON, 1.0 - albedoL )
+			/ max( EON_EPSILON, 1.0 - averageAlbedo );
+		return singleScatter + multiScatter;
+	}
+	vec3 EON_DirectionalAlbedo( const in vec3 diffuseColor, const in float roughness, const in float dotNV ) {
+		vec3 rho = saturate( diffuseColor );
+		if ( roughness <= EON_EPSILON ) return rho;
+		float A = 1.0 / ( 1.0 + ( 0.5 - 2.0 / ( 3.0 * PI ) ) * roughness );
+		float directionalAlbedo = FON_DirectionalAlbedo( dotNV, roughness, A );
+		float averageAlbedo = A * ( 1.0 + ( 2.0 / 3.0 - 28.0 / ( 15.0 * PI ) ) * roughness );
+		vec3 rhoMultiScatter = rho * rho * averageAlbedo / max( vec3( EON_EPSILON ), vec3( 1.0 ) - rho * ( 1.0 - averageAlbedo ) );
+		return rho * directionalAlbedo + rhoMultiScatter * ( 1.0 - directionalAlbedo );
+	}
+#endif
+float V_GGX_SmithCorrelated( const in float alpha, const in float dotNL, const in float dotNV ) {
+	float a2 = pow2( alpha );
+	float gv = dotNL * sqrt( a2 + ( 1.0 - a2 ) * pow2( dotNV ) );
+	float gl = dotNV * sqrt( a2 + ( 1.0 - a2 ) * pow2( dotNL ) );
+	return 0.5 / max( gv + gl, EPSILON );
+}
+float D_GGX( const in float alpha, const in float dotNH ) {
+	float a2 = pow2( alpha );
+	float denom = pow2( dotNH ) * ( a2 - 1.0 ) + 1.0;
+	return RECIPROCAL_PI * a2 / pow2( denom );
+}
+#ifdef USE_ANISOTROPY
+	float V_GGX_SmithCorrelated_Anisotropic( const in float alphaT, const in float alphaB, const in float dotTV, const in float dotBV, const in float dotTL, const in float dotBL, const in float dotNV, const in float dotNL ) {
+		float gv = dotNL * length( vec3( alphaT * dotTV, alphaB * dotBV, dotNV ) );
+		float gl = dotNV * length( vec3( alphaT * dotTL, alphaB * dotBL, dotNL ) );
+		return 0.5 / max( gv + gl, EPSILON );
+	}
+	float D_GGX_Anisotropic( const in float alphaT, const in float alphaB, const in float dotNH, const in float dotTH, const in float dotBH ) {
+		float a2 = alphaT * alphaB;
+		highp vec3 v = vec3( alphaB * dotTH, alphaT * dotBH, a2 * dotNH );
+		highp float v2 = dot( v, v );
+		float w2 = a2 / v2;
+		return RECIPROCAL_PI * a2 * pow2 ( w2 );
+	}
+#endif
+#ifdef USE_CLEARCOAT
+	vec3 BRDF_GGX_Clearcoat( const in vec3 lightDir, const in vec3 viewDir, const in vec3 normal, const in PhysicalMaterial material) {
+		vec3 f0 = material.clearcoatF0;
+		float f90 = material.clearcoatF90;
+		float roughness = max( material.clearcoatRoughness, 0.045 );
+		float alpha = pow2( roughness );
+		vec3 halfDir = normalize( lightDir + viewDir );
+		float dotNL = saturate( dot( normal, lightDir ) );
+		float dotNV = saturate( dot( normal, viewDir ) );
+		float dotNH = saturate( dot( normal, halfDir ) );
+		float dotVH = saturate( dot( viewDir, halfDir ) );
+		vec3 F = F_Schlick( f0, f90, dotVH );
+		float V = V_GGX_SmithCorrelated( alpha, dotNL, dotNV );
+		float D = D_GGX( alpha, dotNH );
+		return F * ( V * D );
+	}
+#endif
+vec3 BRDF_GGX( const in vec3 lightDir, const in vec3 viewDir, const in vec3 normal, const in PhysicalMaterial material ) {
+	vec3 f0 = material.specularColorBlended;
+	float f90 = material.specularF90;
+	float roughness = max( material.roughness, 0.045 );
+	float alpha = pow2( roughness );
+	vec3 halfDir = normalize( lightDir + viewDir );
+	float dotNL = saturate( dot( normal, lightDir ) );
+	float dotNV = saturate( dot( normal, viewDir ) );
+	float dotNH = saturate( dot( normal, halfDir ) );
+	float dotVH = saturate( dot( viewDir, halfDir ) );
+	vec3 F = F_Schlick( f0, f90, dotVH );
+	#ifdef USE_IRIDESCENCE
+		F = mix( F, material.iridescenceFresnel, material.iridescence );
+	#endif
+	#ifdef USE_ANISOTROPY
+		float dotTL = dot( material.anisotropyT, lightDir );
+		float dotTV = dot( material.anisotropyT, viewDir );
+		float dotTH = dot( material.anisotropyT, halfDir );
+		float dotBL = dot( material.anisotropyB, lightDir );
+		float dotBV = dot( material.anisotropyB, viewDir );
+		float dotBH = dot( material.anisotropyB, halfDir );
+		float alphaT = max( material.alphaT, alpha );
+		float V = V_GGX_SmithCorrelated_Anisotropic( alphaT, alpha, dotTV, dotBV, dotTL, dotBL, dotNV, dotNL );
+		float D = D_GGX_Anisotropic( alphaT, alpha, dotNH, dotTH, dotBH );
+	#else
+		float V = V_GGX_SmithCorrelated( alpha, dotNL, dotNV );
+		float D = D_GGX( alpha, dotNH );
+	#endif
+	return F * ( V * D );
+}
+vec2 LTC_Uv( const in vec3 N, const in vec3 V, const in float roughness ) {
+	const float LUT_SIZE = 64.0;
+	const float LUT_SCALE = ( LUT_SIZE - 1.0 ) / LUT_SIZE;
+	const float LUT_BIAS = 0.5 / LUT_SIZE;
+	float dotNV = saturate( dot( N, V ) );
+	vec2 uv = vec2( roughness, sqrt( 1.0 - dotNV ) );
+	uv = uv * LUT_SCALE + LUT_BIAS;
+	return uv;
+}
+float LTC_ClippedSphereFormFactor( const in vec3 f ) {
+	float l = length( f );
+	return max( ( l * l + f.z ) / ( l + 1.0 ), 0.0 );
+}
+vec3 LTC_EdgeVectorFormFactor( const in vec3 v1, const in vec3 v2 ) {
+	float x = dot( v1, v2 );
+	float y = abs( x );
+	float a = 0.8543985 + ( 0.4965155 + 0.0145206 * y ) * y;
+	float b = 3.4175940 + ( 4.1616724 + y ) * y;
+	float v = a / b;
+	float theta_sintheta = ( x > 0.0 ) ? v : 0.5 * inversesqrt( max( 1.0 - x * x, 1e-7 ) ) - v;
+	return cross( v1, v2 ) * theta_sintheta;
+}
+vec3 LTC_Evaluate( const in vec3 N, const in vec3 V, const in vec3 P, const in mat3 mInv, const in vec3 rectCoords[ 4 ] ) {
+	vec3 v1 = rectCoords[ 1 ] - rectCoords[ 0 ];
+	vec3 v2 = rectCoords[ 3 ] - rectCoords[ 0 ];
+	vec3 lightNormal = cross( v1, v2 );
+	if( dot( lightNormal, P - rectCoords[ 0 ] ) < 0.0 ) return vec3( 0.0 );
+	vec3 T1, T2;
+	T1 = normalize( V - N * dot( V, N ) );
+	T2 = - cross( N, T1 );
+	mat3 mat = mInv * transpose( mat3( T1, T2, N ) );
+	vec3 coords[ 4 ];
+	coords[ 0 ] = mat * ( rectCoords[ 0 ] - P );
+	coords[ 1 ] = mat * ( rectCoords[ 1 ] - P );
+	coords[ 2 ] = mat * ( rectCoords[ 2 ] - P );
+	coords[ 3 ] = mat * ( rectCoords[ 3 ] - P );
+	coords[ 0 ] = normalize( coords[ 0 ] );
+	coords[ 1 ] = normalize( coords[ 1 ] );
+	coords[ 2 ] = normalize( coords[ 2 ] );
+	coords[ 3 ] = normalize( coords[ 3 ] );
+	vec3 vectorFormFactor = vec3( 0.0 );
+	vectorFormFactor += LTC_EdgeVectorFormFactor( coords[ 0 ], coords[ 1 ] );
+	vectorFormFactor += LTC_EdgeVectorFormFactor( coords[ 1 ], coords[ 2 ] );
+	vectorFormFactor += LTC_EdgeVectorFormFactor( coords[ 2 ], coords[ 3 ] );
+	vectorFormFactor += LTC_EdgeVectorFormFactor( coords[ 3 ], coords[ 0 ] );
+	float result = LTC_ClippedSphereFormFactor( vectorFormFactor );
+	return vec3( result );
+}
+#if defined( USE_SHEEN )
+float D_Charlie( float roughness, float dotNH ) {
+	float alpha = pow2( roughness );
+	float invAlpha = 1.0 / alpha;
+	float cos2h = dotNH * dotNH;
+	float sin2h = max( 1.0 - cos2h, 0.0078125 );
+	return ( 2.0 + invAlpha ) * pow( sin2h, invAlpha * 0.5 ) / ( 2.0 * PI );
+}
+float V_Neubelt( float dotNV, float dotNL ) {
+	return saturate( 1.0 / ( 4.0 * ( dotNL + dotNV - dotNL * dotNV ) ) );
+}
+vec3 BRDF_Sheen( const in vec3 lightDir, const in vec3 viewDir, const in vec3 normal, vec3 sheenColor, const in float sheenRoughness ) {
+	vec3 halfDir = normalize( lightDir + viewDir );
+	float dotNL = saturate( dot( normal, lightDir ) );
+	float dotNV = saturate( dot( normal, viewDir ) );
+	float dotNH = saturate( dot( normal, halfDir ) );
+	float D = D_Charlie( sheenRoughness, dotNH );
+	float V = V_Neubelt( dotNV, dotNL );
+	return sheenColor * ( D * V );
+}
+#endif
+float IBLSheenBRDF( const in vec3 normal, const in vec3 viewDir, const in float roughness ) {
+	float dotNV = saturate( dot( normal, viewDir ) );
+	float r2 = roughness * roughness;
+	float rInv = 1.0 / ( roughness + 0.1 );
+	float a = -1.9362 + 1.0678 * roughness + 0.4573 * r2 - 0.8469 * rInv;
+	float b = -0.6014 + 0.5538 * roughness - 0.4670 * r2 - 0.1255 * rInv;
+	float DG = exp( a * dotNV + b );
+	return saturate( DG );
+}
+vec3 EnvironmentBRDF( const in vec3 normal, const in vec3 viewDir, const in vec3 specularColor, const in float specularF90, const in float roughness ) {
+	float dotNV = saturate( dot( normal, viewDir ) );
+	vec2 fab = texture2D( dfgLUT, vec2( roughness, dotNV ) ).rg;
+	return specularColor * fab.x + specularF90 * fab.y;
+}
+#ifdef USE_IRIDESCENCE
+void computeMultiscatteringIridescence( const in vec2 fab, const in vec3 specularColor, const in float specularF90, const in float iridescence, const in vec3 iridescenceF0, inout vec3 singleScatter, inout vec3 multiScatter ) {
+#else
+void computeMultiscattering( const in vec2 fab, const in vec3 specularColor, const in float specularF90, inout vec3 singleScatter, inout vec3 multiScatter ) {
+#endif
+	#ifdef USE_IRIDESCENCE
+		vec3 Fr = mix( specularColor, iridescenceF0, iridescence );
+	#else
+		vec3 Fr = specularColor;
+	#endif
+	vec3 FssEss = Fr * fab.x + specularF90 * fab.y;
+	float Ess = fab.x + fab.y;
+	float Ems = 1.0 - Ess;
+	vec3 Favg = Fr + ( 1.0 - Fr ) * 0.047619;	vec3 Fms = FssEss * Favg / ( 1.0 - Ems * Favg );
+	singleScatter += FssEss;
+	multiScatter += Fms * Ems;
+}
+#if NUM_RECT_AREA_LIGHTS > 0
+	void RE_Direct_RectArea_Physical( const in RectAreaLight rectAreaLight, const in vec3 geometryPosition, const in vec3 geometryNormal, const in vec3 geometryViewDir, const in vec3 geometryClearcoatNormal, const in PhysicalMaterial material, inout ReflectedLight reflectedLight ) {
+		vec3 normal = geometryNormal;
+		vec3 viewDir = geometryViewDir;
+		vec3 position = geometryPosition;
+		vec3 lightPos = rectAreaLight.position;
+		vec3 halfWidth = rectAreaLight.halfWidth;
+		vec3 halfHeight = rectAreaLight.halfHeight;
+		vec3 lightColor = rectAreaLight.color;
+		float roughness = material.roughness;
+		vec3 rectCoords[ 4 ];
+		rectCoords[ 0 ] = lightPos + halfWidth - halfHeight;		rectCoords[ 1 ] = lightPos - halfWidth - halfHeight;
+		rectCoords[ 2 ] = lightPos - halfWidth + halfHeight;
+		rectCoords[ 3 ] = lightPos + halfWidth + halfHeight;
+		vec2 uv = LTC_Uv( normal, viewDir, roughness );
+		vec4 t1 = texture2D( ltc_1, uv );
+		vec4 t2 = texture2D( ltc_2, uv );
+		mat3 mInv = mat3(
+			vec3( t1.x, 0, t1.y ),
+			vec3(    0, 1,    0 ),
+			vec3( t1.z, 0, t1.w )
+		);
+		vec3 fresnel = ( material.specularColorBlended * t2.x + ( material.specularF90 - material.specularColorBlended ) * t2.y );
+		reflectedLight.directSpecular += lightColor * fresnel * LTC_Evaluate( normal, viewDir, position, mInv, rectCoords );
+		reflectedLight.directDiffuse += lightColor * material.diffuseContribution * LTC_Evaluate( normal, viewDir, position, mat3( 1.0 ), rectCoords );
+		#ifdef USE_CLEARCOAT
+			vec3 Ncc = geometryClearcoatNormal;
+			vec2 uvClearcoat = LTC_Uv( Ncc, viewDir, material.clearcoatRoughness );
+			vec4 t1Clearcoat = texture2D( ltc_1, uvClearcoat );
+			vec4 t2Clearcoat = texture2D( ltc_2, uvClearcoat );
+			mat3 mInvClearcoat = mat3(
+				vec3( t1Clearcoat.x, 0, t1Clearcoat.y ),
+				vec3(             0, 1,             0 ),
+				vec3( t1Clearcoat.z, 0, t1Clearcoat.w )
+			);
+			vec3 fresnelClearcoat = material.clearcoatF0 * t2Clearcoat.x + ( material.clearcoatF90 - material.clearcoatF0 ) * t2Clearcoat.y;
+			clearcoatSpecularDirect += lightColor * fresnelClearcoat * LTC_Evaluate( Ncc, viewDir, position, mInvClearcoat, rectCoords );
+		#endif
+	}
+#endif
+void RE_Direct_Physical( const in IncidentLight directLight, const in vec3 geometryPosition, const in vec3 geometryNormal, const in vec3 geometryViewDir, const in vec3 geometryClearcoatNormal, const in PhysicalMaterial material, inout ReflectedLight reflectedLight ) {
+	float dotNL = saturate( dot( geometryNormal, directLight.direction ) );
+	vec3 irradiance = dotNL * directLight.color;
+	#ifdef USE_CLEARCOAT
+		float dotNLcc = saturate( dot( geometryClearcoatNormal, directLight.direction ) );
+		vec3 ccIrradiance = dotNLcc * directLight.color;
+		clearcoatSpecularDirect += ccIrradiance * BRDF_GGX_Clearcoat( directLight.direction, geometryViewDir, geometryClearcoatNormal, material );
+	#endif
+	#ifdef USE_SHEEN
+ 
+ 		sheenSpecularDirect += irradiance * BRDF_Sheen( directLight.direction, geometryViewDir, geometryNormal, material.sheenColor, material.sheenRoughness );
+ 
+ 		float sheenAlbedoV = IBLSheenBRDF( geometryNormal, geometryViewDir, material.sheenRoughness );
+ 		float sheenAlbedoL = IBLSheenBRDF( geometryNormal, directLight.direction, material.sheenRoughness );
+ 
+ 		float sheenEnergyComp = 1.0 - max3( material.sheenColor ) * max( sheenAlbedoV, sheenAlbedoL );
+ 
+ 		irradiance *= sheenEnergyComp;
+ 
+ 	#endif
+	vec3 specularBRDF = BRDF_GGX( directLight.direction, geometryViewDir, geometryNormal, material );
+	#ifdef USE_RETROREFLECTION
+		vec3 retroViewDir = reflect( - geometryViewDir, geometryNormal );
+		vec3 retroSpecularBRDF = BRDF_GGX( directLight.direction, retroViewDir, geometryNormal, material );
+		specularBRDF = mix( specularBRDF, retroSpecularBRDF, saturate( material.retroreflectivity ) );
+	#endif
+	reflectedLight.directSpecular += irradiance * specularBRDF * material.multiScatteringCompensation;
+	vec3 halfDir = normalize( directLight.direction + geometryViewDir );
+	float dotVH = saturate( dot( geometryViewDir, halfDir ) );
+	vec3 F = F_Schlick( material.specularColor, material.specularF90, dotVH );
+	#ifdef USE_RETROREFLECTION
+		vec3 retroHalfDir = normalize( directLight.direction + retroViewDir );
+		float dotRetroVH = saturate( dot( retroViewDir, retroHalfDir ) );
+		vec3 retroF = F_Schlick( material.specularColor, material.specularF90, dotRetroVH );
+		F = mix( F, retroF, saturate( material.retroreflectivity ) );
+	#endif
+	#ifdef USE_DIFFUSE_ROUGHNESS
+		vec3 diffuseBRDF = BRDF_EON( directLight.direction, geometryViewDir, geometryNormal, material.diffuseColor, material.diffuseRoughness ) * ( 1.0 - material.metalness );
+	#else
+		vec3 diffuseBRDF = BRDF_Lambert( material.diffuseContribution );
+	#endif
+	reflectedLight.directDiffuse += irradiance * diffuseBRDF * ( 1.0 - F );
+}
+void RE_IndirectDiffuse_Physical( const in vec3 irradiance, const in vec3 geometryPosition, const in vec3 geometryNormal, const in vec3 geometryViewDir, const in vec3 geometryClearcoatNormal, const in PhysicalMaterial material, inout ReflectedLight reflectedLight ) {
+	vec3 singleScattering = vec3( 0.0 );
+	vec3 multiScattering = vec3( 0.0 );
+	#ifdef USE_IRIDESCENCE
+		computeMultiscatteringIridescence( material.dfg, material.specularColor, material.specularF90, material.iridescence, material.iridescenceF0Dielectric, singleScattering, multiScattering );
+	#else
+		computeMultiscattering( material.dfg, material.specularColor, material.specularF90, singleScattering, multiScattering );
+	#endif
+	#ifdef USE_DIFFUSE_ROUGHNESS
+		float dotNV = saturate( dot( geometryNormal, geometryViewDir ) );
+		vec3 diffuseAlbedo = EON_DirectionalAlbedo( material.diffuseColor, material.diffuseRoughness, dotNV ) * ( 1.0 - material.metalness );
+		vec3 diffuse = irradiance * RECIPROCAL_PI * diffuseAlbedo * ( 1.0 - singleScattering - multiScattering );
+	#else
+		vec3 diffuse = irradiance * BRDF_Lambert( material.diffuseContribution ) * ( 1.0 - singleScattering - multiScattering );
+	#endif
+	#ifdef USE_SHEEN
+		float sheenAlbedo = IBLSheenBRDF( geometryNormal, geometryViewDir, material.sheenRoughness );
+		sheenSpecularIndirect += irradiance * material.sheenColor * sheenAlbedo * RECIPROCAL_PI;
+		float sheenEnergyComp = 1.0 - max3( material.sheenColor ) * sheenAlbedo;
+		diffuse *= sheenEnergyComp;
+	#endif
+	reflectedLight.indirectDiffuse += diffuse;
+}
+void RE_IndirectSpecular_Physical( const in vec3 radiance, const in vec3 irradiance, const in vec3 clearcoatRadiance, const in vec3 geometryPosition, const in vec3 geometryNormal, const in vec3 geometryViewDir, const in vec3 geometryClearcoatNormal, const in PhysicalMaterial material, inout ReflectedLight reflectedLight) {
+	#ifdef USE_CLEARCOAT
+		clearcoatSpecularIndirect += clearcoatRadiance * EnvironmentBRDF( geometryClearcoatNormal, geometryViewDir, material.clearcoatF0, material.clearcoatF90, material.clearcoatRoughness );
+	#endif
+	#ifdef USE_SHEEN
+		sheenSpecularIndirect += irradiance * material.sheenColor * IBLSheenBRDF( geometryNormal, geometryViewDir, material.sheenRoughness ) * RECIPROCAL_PI;
+ 	#endif
+	vec3 singleScatteringDielectric = vec3( 0.0 );
+	vec3 multiScatteringDielectric = vec3( 0.0 );
+	vec3 singleScatteringMetallic = vec3( 0.0 );
+	vec3 multiScatteringMetallic = vec3( 0.0 );
+	#ifdef USE_IRIDESCENCE
+		computeMultiscatteringIridescence( material.dfg, material.specularColor, material.specularF90, material.iridescence, material.iridescenceF0Dielectric, singleScatteringDielectric, multiScatteringDielectric );
+		computeMultiscatteringIridescence( material.dfg, material.diffuseColor, material.specularF90, material.iridescence, material.iridescenceF0Metallic, singleScatteringMetallic, multiScatteringMetallic );
+	#else
+		computeMultiscattering( material.dfg, material.specularColor, material.specularF90, singleScatteringDielectric, multiScatteringDielectric );
+		computeMultiscattering( material.dfg, material.diffuseColor, material.specularF90, singleScatteringMetallic, multiScatteringMetallic );
+	#endif
+	vec3 singleScattering = mix( singleScatteringDielectric, singleScatteringMetallic, material.metalness );
+	vec3 multiScattering = mix( multiScatteringDielectric, multiScatteringMetallic, material.metalness );
+	vec3 totalScatteringDielectric = singleScatteringDielectric + multiScatteringDielectric;
+	#ifdef USE_DIFFUSE_ROUGHNESS
+		float dotNV = saturate( dot( geometryNormal, geometryViewDir ) );
+		vec3 diffuse = EON_DirectionalAlbedo( material.diffuseColor, material.diffuseRoughness, dotNV ) * ( 1.0 - material.metalness ) * ( 1.0 - totalScatteringDielectric );
+	#else
+		vec3 diffuse = material.diffuseContribution * ( 1.0 - totalScatteringDielectric );
+	#endif
+	vec3 cosineWeightedIrradiance = irradiance * RECIPROCAL_PI;
+	vec3 indirectSpecular = radiance * singleScattering;
+	indirectSpecular += multiScattering * cosineWeightedIrradiance;
+	vec3 indirectDiffuse = diffuse * cosineWeightedIrradiance;
+	#ifdef USE_SHEEN
+		float sheenAlbedo = IBLSheenBRDF( geometryNormal, geometryViewDir, material.sheenRoughness );
+		float sheenEnergyComp = 1.0 - max3( material.sheenColor ) * sheenAlbedo;
+		indirectSpecular *= sheenEnergyComp;
+		indirectDiffuse *= sheenEnergyComp;
+	#endif
+	reflectedLight.indirectSpecular += indirectSpecular;
+	reflectedLight.indirectDiffuse += indirectDiffuse;
+}
+#define RE_Direct				RE_Direct_Physical
+#define RE_Direct_RectArea		RE_Direct_RectArea_Physical
+#define RE_IndirectDiffuse		RE_IndirectDiffuse_Physical
+#define RE_IndirectSpecular		RE_IndirectSpecular_Physical
+float computeSpecularOcclusion( const in float dotNV, const in float ambientOcclusion, const in float roughness ) {
+	return saturate( pow( dotNV + ambientOcclusion, exp2( - 16.0 * roughness - 1.0 ) ) - 1.0 + ambientOcclusion );
+}`,D0=`
+vec3 geometryPosition = - vViewPosition;
+vec3 geometryNormal = normal;
+vec3 geometryViewDir = ( isOrthographic ) ? vec3( 0, 0, 1 ) : normalize( vViewPosition );
+vec3 geometryClearcoatNormal = vec3( 0.0 );
+#ifdef USE_CLEARCOAT
+	geometryClearcoatNormal = clearcoatNormal;
+#endif
+#ifdef USE_IRIDESCENCE
+	float dotNVi = saturate( dot( normal, geometryViewDir ) );
+	if ( material.iridescenceThickness == 0.0 ) {
+		material.iridescence = 0.0;
+	} else {
+		material.iridescence = saturate( material.iridescence );
+	}
+	if ( material.iridescence > 0.0 ) {
+		vec3 iridescenceFresnelDielectric = evalIridescence( 1.0, material.iridescenceIOR, dotNVi, material.iridescenceThickness, material.specularColor );
+		vec3 iridescenceFresnelMetallic = evalIridescence( 1.0, material.iridescenceIOR, dotNVi, material.iridescenceThickness, material.diffuseColor );
+		material.iridescenceFresnel = mix( iridescenceFresnelDielectric, iridescenceFresnelMetallic, material.metalness );
+		material.iridescenceF0Dielectric = Schlick_to_F0( iridescenceFresnelDielectric, 1.0, dotNVi );
+		material.iridescenceF0Metallic = Schlick_to_F0( iridescenceFresnelMetallic, 1.0, dotNVi );
+	}
+#endif
+#ifdef STANDARD
+	float dotNVms = saturate( dot( geometryNormal, geometryViewDir ) );
+	material.dfg = texture2D( dfgLUT, vec2( material.roughness, dotNVms ) ).rg;
+	#if ( NUM_SUN_LIGHTS > 0 || NUM_DIR_LIGHTS > 0 || NUM_POINT_LIGHTS > 0 || NUM_SPOT_LIGHTS > 0 )
+		float EssMs = material.dfg.x + material.dfg.y;
+		material.multiScatteringCompensation = 1.0 + material.specularColorBlended * ( 1.0 / EssMs - 1.0 );
+	#endif
+#endif
+IncidentLight directLight;
+#if ( NUM_POINT_LIGHTS > 0 ) && defined( RE_Direct )
+	PointLight pointLight;
+	#if defined( USE_SHADOWMAP ) && NUM_POINT_LIGHT_SHADOWS > 0
+	PointLightShadow pointLightShadow;
+	#endif
+	#pragma unroll_loop_start
+	for ( int i = 0; i < NUM_POINT_LIGHTS; i ++ ) {
+		pointLight = pointLights[ i ];
+		getPointLightInfo( pointLight, geometryPosition, directLight );
+		#if defined( USE_SHADOWMAP ) && ( UNROLLED_LOOP_INDEX < NUM_POINT_LIGHT_SHADOWS ) && ( defined( SHADOWMAP_TYPE_PCF ) || defined( SHADOWMAP_TYPE_BASIC ) )
+		pointLightShadow = pointLightShadows[ i ];
+		directLight.color *= ( directLight.visible && receiveShadow ) ? getPointShadow( pointShadowMap[ i ], pointLightShadow.shadowMapSize, pointLightShadow.shadowIntensity, pointLightShadow.shadowBias, pointLightShadow.shadowRadius, vPointShadowCoord[ i ], pointLightShadow.shadowCameraNear, pointLightShadow.shadowCameraFar ) : 1.0;
+		#endif
+		RE_Direct( directLight, geometryPosition, geometryNormal, geometryViewDir, geometryClearcoatNormal, material, reflectedLight );
+	}
+	#pragma unroll_loop_end
+#endif
+#if ( NUM_SPOT_LIGHTS > 0 ) && defined( RE_Direct )
+	SpotLight spotLight;
+	vec4 spotColor;
+	vec3 spotLightCoord;
+	bool inSpotLightMap;
+	#if defined( USE_SHADOWMAP ) && NUM_SPOT_LIGHT_SHADOWS > 0
+	SpotLightShadow spotLightShadow;
+	#endif
+	#pragma unroll_loop_start
+	for ( int i = 0; i < NUM_SPOT_LIGHTS; i ++ ) {
+		spotLight = spotLights[ i ];
+		getSpotLightInfo( spotLight, geometryPosition, directLight );
+		#if ( UNROLLED_LOOP_INDEX < NUM_SPOT_LIGHT_SHADOWS_WITH_MAPS )
+		#define SPOT_LIGHT_MAP_INDEX UNROLLED_LOOP_INDEX
+		#elif ( UNROLLED_LOOP_INDEX < NUM_SPOT_LIGHT_SHADOWS )
+		#define SPOT_LIGHT_MAP_INDEX NUM_SPOT_LIGHT_MAPS
+		#else
+		#define SPOT_LIGHT_MAP_INDEX ( UNROLLED_LOOP_INDEX - NUM_SPOT_LIGHT_SHADOWS + NUM_SPOT_LIGHT_SHADOWS_WITH_MAPS )
+		#endif
+		#if ( SPOT_LIGHT_MAP_INDEX < NUM_SPOT_LIGHT_MAPS )
+			spotLightCoord = vSpotLightCoord[ i ].xyz / vSpotLightCoord[ i ].w;
+			inSpotLightMap = all( lessThan( abs( spotLightCoord * 2. - 1. ), vec3( 1.0 ) ) );
+			spotColor = texture2D( spotLightMap[ SPOT_LIGHT_MAP_INDEX ], spotLightCoord.xy );
+			directLight.color = inSpotLightMap ? directLight.color * spotColor.rgb : directLight.color;
+		#endif
+		#undef SPOT_LIGHT_MAP_INDEX
+		#if defined( USE_SHADOWMAP ) && ( UNROLLED_LOOP_INDEX < NUM_SPOT_LIGHT_SHADOWS )
+		spotLightShadow = spotLightShadows[ i ];
+		directLight.color *= ( directLight.visible && receiveShadow ) ? getShadow( spotShadowMap[ i ], spotLightShadow.shadowMapSize, spotLightShadow.shadowIntensity, spotLightShadow.shadowBias, spotLightShadow.shadowRadius, vSpotLightCoord[ i ] ) : 1.0;
+		#endif
+		RE_Direct( directLight, geometryPosition, geometryNormal, geometryViewDir, geometryClearcoatNormal, material, reflectedLight );
+	}
+	#pragma unroll_loop_end
+#endif
+#if ( NUM_SUN_LIGHTS > 0 ) && defined( RE_Direct )
+	SunLight sunLight;
+	#if defined( USE_SHADOWMAP ) && NUM_SUN_LIGHT_SHADOWS > 0
+	SunLightShadow sunLightShadow;
+	#endif
+	#pragma unroll_loop_start
+	for ( int i = 0; i < NUM_SUN_LIGHTS; i ++ ) {
+		sunLight = sunLights[ i ];
+		getSunLightInfo( sunLight, directLight );
+		#if defined( USE_SHADOWMAP ) && ( UNROLLED_LOOP_INDEX < NUM_SUN_LIGHT_SHADOWS )
+		sunLightShadow = sunLightShadows[ i ];
+		directLight.color *= ( directLight.visible && receiveShadow ) ? getSunShadow( sunShadowMap[ i ], sunLightShadow, UNROLLED_LOOP_INDEX ) : 1.0;
+		#endif
+		RE_Direct( directLight, geometryPosition, geometryNormal, geometryViewDir, geometryClearcoatNormal, material, reflectedLight );
+	}
+	#pragma unroll_loop_end
+#endif
+#if ( NUM_DIR_LIGHTS > 0 ) && defined( RE_Direct )
+	DirectionalLight directionalLight;
+	#if defined( USE_SHADOWMAP ) && NUM_DIR_LIGHT_SHADOWS > 0
+	DirectionalLightShadow directionalLightShadow;
+	#endif
+	#pragma unroll_loop_start
+	for ( int i = 0; i < NUM_DIR_LIGHTS; i ++ ) {
+		directionalLight = directionalLights[ i ];
+		getDirectionalLightInfo( directionalLight, directLight );
+		#if defined( USE_SHADOWMAP ) && ( UNROLLED_LOOP_INDEX < NUM_DIR_LIGHT_SHADOWS )
+		directionalLightShadow = directionalLightShadows[ i ];
+		directLight.color *= ( directLight.visible && receiveShadow ) ? getShadow( directionalShadowMap[ i ], directionalLightShadow.shadowMapSize, directionalLightShadow.shadowIntensity, directionalLightShadow.shadowBias, directionalLightShadow.shadowRadius, vDirectionalShadowCoord[ i ] ) : 1.0;
+		#endif
+		RE_Direct( directLight, geometryPosition, geometryNormal, geometryViewDir, geometryClearcoatNormal, material, reflectedLight );
+	}
+	#pragma unroll_loop_end
+#endif
+#if ( NUM_RECT_AREA_LIGHTS > 0 ) && defined( RE_Direct_RectArea )
+	RectAreaLight rectAreaLight;
+	#pragma unroll_loop_start
+	for ( int i = 0; i < NUM_RECT_AREA_LIGHTS; i ++ ) {
+		rectAreaLight = rectAreaLights[ i ];
+		RE_Direct_RectArea( rectAreaLight, geometryPosition, geometryNormal, geometryViewDir, geometryClearcoatNormal, material, reflectedLight );
+	}
+	#pragma unroll_loop_end
+#endif
+#if defined( RE_IndirectDiffuse )
+	vec3 iblIrradiance = vec3( 0.0 );
+	vec3 irradiance = getAmbientLightIrradiance( ambientLightColor );
+	#if defined( USE_LIGHT_PROBES )
+		irradiance += getLightProbeIrradiance( lightProbe, geometryNormal );
+	#endif
+	#if ( NUM_HEMI_LIGHTS > 0 )
+		#pragma unroll_loop_start
+		for ( int i = 0; i < NUM_HEMI_LIGHTS; i ++ ) {
+			irradiance += getHemisphereLightIrradiance( hemisphereLights[ i ], geometryNormal );
+		}
+		#pragma unroll_loop_end
+	#endif
+	#if NUM_LIGHT_PROBE_GRIDS > 0
+		vec3 probeWorldPos = ( ( vec4( geometryPosition, 1.0 ) - viewMatrix[ 3 ] ) * viewMatrix ).xyz;
+		vec3 probeWorldNormal = transformNormalByInverseViewMatrix( geometryNormal, viewMatrix );
+		int probeGrid = - 1;
+		#pragma unroll_loop_start
+		for ( int i = 0; i < NUM_LIGHT_PROBE_GRIDS; i ++ ) {
+			if ( isInsideLightProbeGrid( probeWorldPos, probeWorldNormal, probesMin[ i ], probesMax[ i ], probesResolution[ i ] ) ) probeGrid = UNROLLED_LOOP_INDEX;
+		}
+		#pragma unroll_loop_end
+		#pragma unroll_loop_start
+		for ( int i = 0; i < NUM_LIGHT_PROBE_GRIDS; i ++ ) {
+			if ( probeGrid == UNROLLED_LOOP_INDEX ) irradiance += getLightProbeGridIrradiance( probesSH[ i ], probesMin[ i ], probesMax[ i ], probesResolution[ i ], probeWorldPos, probeWorldNormal );
+		}
+		#pragma unroll_loop_end
+	#endif
+#endif
+#if defined( RE_IndirectSpecular )
+	vec3 radiance = vec3( 0.0 );
+	vec3 clearcoatRadiance = vec3( 0.0 );
+#endif`,U0=`#if defined( RE_IndirectDiffuse )
+	#ifdef USE_LIGHTMAP
+		vec4 lightMapTexel = texture2D( lightMap, vLightMapUv );
+		vec3 lightMapIrradiance = lightMapTexel.rgb * lightMapIntensity;
+		irradiance += lightMapIrradiance;
+	#endif
+	#if defined( USE_ENVMAP ) && defined( ENVMAP_TYPE_PMREM )
+		#if defined( STANDARD ) || defined( LAMBERT ) || defined( PHONG )
+			iblIrradiance += getIBLIrradiance( geometryNormal );
+		#endif
+	#endif
+#endif
+#if defined( USE_ENVMAP ) && defined( RE_IndirectSpecular )
+	#ifdef USE_ANISOTROPY
+		vec3 iblRadiance = getIBLAnisotropyRadiance( geometryViewDir, geometryNormal, material.roughness, material.anisotropyB, material.anisotropy );
+	#else
+		vec3 iblRadiance = getIBLRadiance( geometryViewDir, geometryNormal, material.roughness );
+	#endif
+	#ifdef USE_RETROREFLECTION
+		#ifdef USE_ANISOTROPY
+			vec3 retroIBLRadiance = getIBLAnisotropyRetroRadiance( geometryViewDir, geometryNormal, material.roughness, material.anisotropyB, material.anisotropy );
+		#else
+			vec3 retroIBLRadiance = getIBLRetroRadiance( geometryViewDir, geometryNormal, material.roughness );
+		#endif
+		iblRadiance = mix( iblRadiance, retroIBLRadiance, saturate( material.retroreflectivity ) );
+	#endif
+	radiance += iblRadiance;
+	#ifdef USE_CLEARCOAT
+		clearcoatRadiance += getIBLRadiance( geometryViewDir, geometryClearcoatNormal, material.clearcoatRoughness );
+	#endif
+#endif`,F0=`#if defined( RE_IndirectDiffuse )
+	#if defined( LAMBERT ) || defined( PHONG )
+		irradiance += iblIrradiance;
+	#endif
+	RE_IndirectDiffuse( irradiance, geometryPosition, geometryNormal, geometryViewDir, geometryClearcoatNormal, material, reflectedLight );
+#endif
+#if defined( RE_IndirectSpecular )
+	RE_IndirectSpecular( radiance, iblIrradiance, clearcoatRadiance, geometryPosition, geometryNormal, geometryViewDir, geometryClearcoatNormal, material, reflectedLight );
+#endif`,O0=`#if NUM_LIGHT_PROBE_GRIDS > 0
+uniform highp sampler3D probesSH[ NUM_LIGHT_PROBE_GRIDS ];
+uniform vec3 probesMin[ NUM_LIGHT_PROBE_GRIDS ];
+uniform vec3 probesMax[ NUM_LIGHT_PROBE_GRIDS ];
+uniform vec3 probesResolution[ NUM_LIGHT_PROBE_GRIDS ];
+bool isInsideLightProbeGrid( vec3 worldPos, vec3 worldNormal, vec3 probesMin, vec3 probesMax, vec3 probesResolution ) {
+	vec3 spacing = ( probesMax - probesMin ) / probesResolution;
+	vec3 samplePos = worldPos + worldNormal * spacing * 0.5;
+	vec3 margin = spacing * 0.01;
+	return all( greaterThanEqual( samplePos, probesMin - margin ) ) && all( lessThanEqual( samplePos, probesMax + margin ) );
+}
+vec3 getLightProbeGridIrradiance( highp sampler3D probesSH, vec3 probesMin, vec3 probesMax, vec3 probesResolution, vec3 worldPos, vec3 worldNormal ) {
+	vec3 res = probesResolution;
+	vec3 gridRange = probesMax - probesMin;
+	vec3 probeSpacing = gridRange / res;
+	vec3 samplePos = worldPos + worldNormal * probeSpacing * 0.5;
+	vec3 uvw = clamp( ( samplePos - probesMin ) / gridRange, 0.5 / res, 1.0 - 0.5 / res );
+	float nz          = res.z;
+	float paddedSlices = nz + 2.0;
+	float atlasDepth  = 7.0 * paddedSlices;
+	float uvZBase     = uvw.z * nz + 1.0;
+	vec4 s0 = texture( probesSH, vec3( uvw.xy, ( uvZBase                       ) / atlasDepth ) );
+	vec4 s1 = texture( probesSH, vec3( uvw.xy, ( uvZBase +       paddedSlices   ) / atlasDepth ) );
+	vec4 s2 = texture( probesSH, vec3( uvw.xy, ( uvZBase + 2.0 * paddedSlices   ) / atlasDepth ) );
+	vec4 s3 = texture( probesSH, vec3( uvw.xy, ( uvZBase + 3.0 * paddedSlices   ) / atlasDepth ) );
+	vec4 s4 = texture( probesSH, vec3( uvw.xy, ( uvZBase + 4.0 * paddedSlices   ) / atlasDepth ) );
+	vec4 s5 = texture( probesSH, vec3( uvw.xy, ( uvZBase + 5.0 * paddedSlices   ) / atlasDepth ) );
+	vec4 s6 = texture( probesSH, vec3( uvw.xy, ( uvZBase + 6.0 * paddedSlices   ) / atlasDepth ) );
+	vec3 c0 = s0.xyz;
+	vec3 c1 = vec3( s0.w, s1.xy );
+	vec3 c2 = vec3( s1.zw, s2.x );
+	vec3 c3 = s2.yzw;
+	vec3 c4 = s3.xyz;
+	vec3 c5 = vec3( s3.w, s4.xy );
+	vec3 c6 = vec3( s4.zw, s5.x );
+	vec3 c7 = s5.yzw;
+	vec3 c8 = s6.xyz;
+	float x = worldNormal.x, y = worldNormal.y, z = worldNormal.z;
+	vec3 result = c0 * 0.886227;
+	result += c1 * 2.0 * 0.511664 * y;
+	result += c2 * 2.0 * 0.511664 * z;
+	result += c3 * 2.0 * 0.511664 * x;
+	result += c4 * 2.0 * 0.429043 * x * y;
+	result += c5 * 2.0 * 0.429043 * y * z;
+	result += c6 * ( 0.743125 * z * z - 0.247708 );
+	result += c7 * 2.0 * 0.429043 * x * z;
+	result += c8 * 0.429043 * ( x * x - y * y );
+	return max( result, vec3( 0.0 ) );
+}
+#endif`,B0=`#if defined( USE_LOGARITHMIC_DEPTH_BUFFER )
+	gl_FragDepth = vIsPerspective == 0.0 ? gl_FragCoord.z : log2( vFragDepth ) * logDepthBufFC * 0.5;
+#endif`,k0=`#if defined( USE_LOGARITHMIC_DEPTH_BUFFER )
+	uniform float logDepthBufFC;
+	varying float vFragDepth;
+	varying float vIsPerspective;
+#endif`,z0=`#ifdef USE_LOGARITHMIC_DEPTH_BUFFER
+	varying float vFragDepth;
+	varying float vIsPerspective;
+#endif`,G0=`#ifdef USE_LOGARITHMIC_DEPTH_BUFFER
+	vFragDepth = 1.0 + gl_Position.w;
+	vIsPerspective = float( isPerspectiveMatrix( projectionMatrix ) );
+#endif`,V0=`#ifdef USE_MAP
+	vec4 sampledDiffuseColor = texture2D( map, vMapUv );
+	#ifdef DECODE_VIDEO_TEXTURE
+		sampledDiffuseColor = sRGBTransferEOTF( sampledDiffuseColor );
+	#endif
+	diffuseColor *= sampledDiffuseColor;
+#endif`,H0=`#ifdef USE_MAP
+	uniform sampler2D map;
+#endif`,W0=`#if defined( USE_MAP ) || defined( USE_ALPHAMAP )
+	#if defined( USE_POINTS_UV )
+		vec2 uv = vUv;
+	#else
+		vec2 uv = ( uvTransform * vec3( gl_PointCoord.x, 1.0 - gl_PointCoord.y, 1 ) ).xy;
+	#endif
+#endif
+#ifdef USE_MAP
+	diffuseColor *= texture2D( map, uv );
+#endif
+#ifdef USE_ALPHAMAP
+	diffuseColor.a *= texture2D( alphaMap, uv ).g;
+#endif`,X0=`#if defined( USE_POINTS_UV )
+	varying vec2 vUv;
+#else
+	#if defined( USE_MAP ) || defined( USE_ALPHAMAP )
+		uniform mat3 uvTransform;
+	#endif
+#endif
+#ifdef USE_MAP
+	uniform sampler2D map;
+#endif
+#ifdef USE_ALPHAMAP
+	uniform sampler2D alphaMap;
+#endif`,q0=`float metalnessFactor = metalness;
+#ifdef USE_METALNESSMAP
+	vec4 texelMetalness = texture2D( metalnessMap, vMetalnessMapUv );
+	metalnessFactor *= texelMetalness.b;
+#endif`,Y0=`#ifdef USE_METALNESSMAP
+	uniform sampler2D metalnessMap;
+#endif`,$0=`#ifdef USE_INSTANCING_MORPH
+	float morphTargetInfluences[ MORPHTARGETS_COUNT ];
+	float morphTargetBaseInfluence = texelFetch( morphTexture, ivec2( 0, gl_InstanceID ), 0 ).r;
+	for ( int i = 0; i < MORPHTARGETS_COUNT; i ++ ) {
+		morphTargetInfluences[i] =  texelFetch( morphTexture, ivec2( i + 1, gl_InstanceID ), 0 ).r;
+	}
+#endif`,Z0=`#if defined( USE_MORPHCOLORS )
+	#if defined( USE_COLOR_ALPHA )
+		vColor *= morphTargetBaseInfluence;
+	#elif defined( USE_COLOR )
+		vColor.rgb *= morphTargetBaseInfluence;
+	#endif
+	for ( int i = 0; i < MORPHTARGETS_COUNT; i ++ ) {
+		#if defined( USE_COLOR_ALPHA )
+			if ( morphTargetInfluences[ i ] != 0.0 ) vColor += getMorph( gl_VertexID, i, 2 ) * morphTargetInfluences[ i ];
+		#elif defined( USE_COLOR )
+			if ( morphTargetInfluences[ i ] != 0.0 ) vColor.rgb += getMorph( gl_VertexID, i, 2 ).rgb * morphTargetInfluences[ i ];
+		#endif
+	}
+#endif`,J0=`#ifdef USE_MORPHNORMALS
+	objectNormal *= morphTargetBaseInfluence;
+	for ( int i = 0; i < MORPHTARGETS_COUNT; i ++ ) {
+		if ( morphTargetInfluences[ i ] != 0.0 ) objectNormal += getMorph( gl_VertexID, i, 1 ).xyz * morphTargetInfluences[ i ];
+	}
+#endif`,K0=`#ifdef USE_MORPHTARGETS
+	#ifndef USE_INSTANCING_MORPH
+		uniform float morphTargetBaseInfluence;
+		uniform float morphTargetInfluences[ MORPHTARGETS_COUNT ];
+	#endif
+	uniform sampler2DArray morphTargetsTexture;
+	uniform ivec2 morphTargetsTextureSize;
+	vec4 getMorph( const in int vertexIndex, const in int morphTargetIndex, const in int offset ) {
+		int texelIndex = vertexIndex * MORPHTARGETS_TEXTURE_STRIDE + offset;
+		int y = texelIndex / morphTargetsTextureSize.x;
+		int x = texelIndex - y * morphTargetsTextureSize.x;
+		ivec3 morphUV = ivec3( x, y, morphTargetIndex );
+		return texelFetch( morphTargetsTexture, morphUV, 0 );
+	}
+#endif`,j0=`#ifdef USE_MORPHTARGETS
+	transformed *= morphTargetBaseInfluence;
+	for ( int i = 0; i < MORPHTARGETS_COUNT; i ++ ) {
+		if ( morphTargetInfluences[ i ] != 0.0 ) transformed += getMorph( gl_VertexID, i, 0 ).xyz * morphTargetInfluences[ i ];
+	}
+#endif`,Q0=`float faceDirection = gl_FrontFacing ? 1.0 : - 1.0;
+#ifdef FLAT_SHADED
+	vec3 fdx = dFdx( vViewPosition );
+	vec3 fdy = dFdy( vViewPosition );
+	vec3 normal = normalize( cross( fdx, fdy ) );
+#else
+	vec3 normal = normalize( vNormal );
+	#ifdef DOUBLE_SIDED
+		normal *= faceDirection;
+	#endif
+#endif
+#if defined( USE_NORMALMAP_TANGENTSPACE ) || defined( USE_CLEARCOAT_NORMALMAP ) || defined( USE_ANISOTROPY )
+	#ifdef USE_TANGENT
+		mat3 tbn = mat3( normalize( vTangent ), normalize( vBitangent ), normal );
+	#else
+		mat3 tbn = getTangentFrame( - vViewPosition, normal,
+		#if defined( USE_NORMALMAP )
+			vNormalMapUv
+		#elif defined( USE_CLEARCOAT_NORMALMAP )
+			vClearcoatNormalMapUv
+		#else
+			vUv
+		#endif
+		);
+	#endif
+	#ifdef DOUBLE_SIDED
+		tbn[0] *= faceDirection;
+		tbn[1] *= faceDirection;
+	#endif
+#endif
+#ifdef USE_CLEARCOAT_NORMALMAP
+	#ifdef USE_TANGENT
+		mat3 tbn2 = mat3( normalize( vTangent ), normalize( vBitangent ), normal );
+	#else
+		mat3 tbn2 = getTangentFrame( - vViewPosition, normal, vClearcoatNormalMapUv );
+	#endif
+	#ifdef DOUBLE_SIDED
+		tbn2[0] *= faceDirection;
+		tbn2[1] *= faceDirection;
+	#endif
+#endif
+vec3 nonPerturbedNormal = normal;`,t_=`#ifdef USE_NORMALMAP_OBJECTSPACE
+	normal = texture2D( normalMap, vNormalMapUv ).xyz * 2.0 - 1.0;
+	#ifdef FLIP_SIDED
+		normal = - normal;
+	#endif
+	#ifdef DOUBLE_SIDED
+		normal = normal * faceDirection;
+	#endif
+	normal = normalize( normalMatrix * normal );
+#elif defined( USE_NORMALMAP_TANGENTSPACE )
+	vec3 mapN = texture2D( normalMap, vNormalMapUv ).xyz * 2.0 - 1.0;
+	#if defined( USE_PACKED_NORMALMAP )
+		mapN = vec3( mapN.xy, sqrt( saturate( 1.0 - dot( mapN.xy, mapN.xy ) ) ) );
+	#endif
+	mapN.xy *= normalScale;
+	normal = normalize( tbn * mapN );
+#elif defined( USE_BUMPMAP )
+	normal = perturbNormalArb( - vViewPosition, normal, dHdxy_fwd(), faceDirection );
+#endif`,e_=`#ifndef FLAT_SHADED
+	varying vec3 vNormal;
+	#ifdef USE_TANGENT
+		varying vec3 vTangent;
+		varying vec3 vBitangent;
+	#endif
+#endif`,n_=`#ifndef FLAT_SHADED
+	varying vec3 vNormal;
+	#ifdef USE_TANGENT
+		varying vec3 vTangent;
+		varying vec3 vBitangent;
+	#endif
+#endif`,i_=`#ifndef FLAT_SHADED
+	vNormal = normalize( transformedNormal );
+	#ifdef USE_TANGENT
+		vTangent = normalize( transformedTangent );
+		vBitangent = normalize( cross( vNormal, vTangent ) * tangent.w );
+		#ifdef FLIP_SIDED
+			vBitangent = - vBitangent;
+		#endif
+	#endif
+#endif`,s_=`#ifdef USE_NORMALMAP
+	uniform sampler2D normalMap;
+	uniform vec2 normalScale;
+#endif
+#ifdef USE_NORMALMAP_OBJECTSPACE
+	uniform mat3 normalMatrix;
+#endif
+#if ! defined ( USE_TANGENT ) && ( defined ( USE_NORMALMAP_TANGENTSPACE ) || defined ( USE_CLEARCOAT_NORMALMAP ) || defined( USE_ANISOTROPY ) )
+	mat3 getTangentFrame( vec3 eye_pos, vec3 surf_norm, vec2 uv ) {
+		vec3 q0 = dFdx( eye_pos.xyz );
+		vec3 q1 = dFdy( eye_pos.xyz );
+		vec2 st0 = dFdx( uv.st );
+		vec2 st1 = dFdy( uv.st );
+		vec3 N = surf_norm;
+		vec3 q1perp = cross( q1, N );
+		vec3 q0perp = cross( N, q0 );
+		vec3 T = q1perp * st0.x + q0perp * st1.x;
+		vec3 B = q1perp * st0.y + q0perp * st1.y;
+		float det = max( dot( T, T ), dot( B, B ) );
+		float scale = ( det == 0.0 ) ? 0.0 : inversesqrt( det );
+		return mat3( T * scale, B * scale, N );
+	}
+#endif`,r_=`#ifdef USE_CLEARCOAT
+	vec3 clearcoatNormal = nonPerturbedNormal;
+#endif`,o_=`#ifdef USE_CLEARCOAT_NORMALMAP
+	vec3 clearcoatMapN = texture2D( clearcoatNormalMap, vClearcoatNormalMapUv ).xyz * 2.0 - 1.0;
+	clearcoatMapN.xy *= clearcoatNormalScale;
+	clearcoatNormal = normalize( tbn2 * clearcoatMapN );
+#endif`,a_=`#ifdef USE_CLEARCOATMAP
+	uniform sampler2D clearcoatMap;
+#endif
+#ifdef USE_CLEARCOAT_NORMALMAP
+	uniform sampler2D clearcoatNormalMap;
+	uniform vec2 clearcoatNormalScale;
+#endif
+#ifdef USE_CLEARCOAT_ROUGHNESSMAP
+	uniform sampler2D clearcoatRoughnessMap;
+#endif`,l_=`#ifdef USE_IRIDESCENCEMAP
+	uniform sampler2D iridescenceMap;
+#endif
+#ifdef USE_IRIDESCENCE_THICKNESSMAP
+	uniform sampler2D iridescenceThicknessMap;
+#endif`,c_=`#ifdef OPAQUE
+diffuseColor.a = 1.0;
+#endif
+#ifdef USE_TRANSMISSION
+diffuseColor.a *= material.transmissionAlpha;
+#endif
+gl_FragColor = vec4( outgoingLight, diffuseColor.a );`,h_=`vec3 packNormalToRGB( const in vec3 normal ) {
+	return normalize( normal ) * 0.5 + 0.5;
+}
+vec3 unpackRGBToNormal( const in vec3 rgb ) {
+	return 2.0 * rgb.xyz - 1.0;
+}
+const float PackUpscale = 256. / 255.;const float UnpackDownscale = 255. / 256.;const float ShiftRight8 = 1. / 256.;
+const float Inv255 = 1. / 255.;
+const vec4 PackFactors = vec4( 1.0, 256.0, 256.0 * 256.0, 256.0 * 256.0 * 256.0 );
+const vec2 UnpackFactors2 = vec2( UnpackDownscale, 1.0 / PackFactors.g );
+const vec3 UnpackFactors3 = vec3( UnpackDownscale / PackFactors.rg, 1.0 / PackFactors.b );
+const vec4 UnpackFactors4 = vec4( UnpackDownscale / PackFactors.rgb, 1.0 / PackFactors.a );
+vec4 packDepthToRGBA( const in float v ) {
+	if( v <= 0.0 )
+		return vec4( 0., 0., 0., 0. );
+	if( v >= 1.0 )
+		return vec4( 1., 1., 1., 1. );
+	float vuf;
+	float af = modf( v * PackFactors.a, vuf );
+	float bf = modf( vuf * ShiftRight8, vuf );
+	float gf = modf( vuf * ShiftRight8, vuf );
+	return vec4( vuf * Inv255, gf * PackUpscale, bf * PackUpscale, af );
+}
+vec3 packDepthToRGB( const in float v ) {
+	if( v <= 0.0 )
+		return vec3( 0., 0., 0. );
+	if( v >= 1.0 )
+		return vec3( 1., 1., 1. );
+	float vuf;
+	float bf = modf( v * PackFactors.b, vuf );
+	float gf = modf( vuf * ShiftRight8, vuf );
+	return vec3( vuf * Inv255, gf * PackUpscale, bf );
+}
+vec2 packDepthToRG( const in float v ) {
+	if( v <= 0.0 )
+		return vec2( 0., 0. );
+	if( v >= 1.0 )
+		return vec2( 1., 1. );
+	float vuf;
+	float gf = modf( v * 256., vuf );
+	return vec2( vuf * Inv255, gf );
+}
+float unpackRGBAToDepth( const in vec4 v ) {
+	return dot( v, UnpackFactors4 );
+}
+float unpackRGBToDepth( const in vec3 v ) {
+	return dot( v, UnpackFactors3 );
+}
+float unpackRGToDepth( const in vec2 v ) {
+	return v.r * UnpackFactors2.r + v.g * UnpackFactors2.g;
+}
+vec4 pack2HalfToRGBA( const in vec2 v ) {
+	vec4 r = vec4( v.x, fract( v.x * 255.0 ), v.y, fract( v.y * 255.0 ) );
+	return vec4( r.x - r.y / 255.0, r.y, r.z - r.w / 255.0, r.w );
+}
+vec2 unpackRGBATo2Half( const in vec4 v ) {
+	return vec2( v.x + ( v.y / 255.0 ), v.z + ( v.w / 255.0 ) );
+}
+float viewZToOrthographicDepth( const in float viewZ, const in float near, const in float far ) {
+	return ( viewZ + near ) / ( near - far );
+}
+float orthographicDepthToViewZ( const in float depth, const in float near, const in float far ) {
+	#ifdef USE_REVERSED_DEPTH_BUFFER
+	
+		return depth * ( far - near ) - far;
+	#else
+		return depth * ( near - far ) - near;
+	#endif
+}
+float viewZToPerspectiveDepth( const in float viewZ, const in float near, const in float far ) {
+	return ( ( near + viewZ ) * far ) / ( ( far - near ) * viewZ );
+}
+float perspectiveDepthToViewZ( const in float depth, const in float near, const in float far ) {
+	
+	#ifdef USE_REVERSED_DEPTH_BUFFER
+		return ( near * far ) / ( ( near - far ) * depth - near );
+	#else
+		return ( near * far ) / ( ( far - near ) * depth - far );
+	#endif
+}`,u_=`#ifdef PREMULTIPLIED_ALPHA
+	gl_FragColor.rgb *= gl_FragColor.a;
+#endif`,d_=`vec4 mvPosition = vec4( transformed, 1.0 );
+#ifdef USE_BATCHING
+	mvPosition = batchingMatrix * mvPosition;
+#endif
+#ifdef USE_INSTANCING
+	mvPosition = instanceMatrix * mvPosition;
+#endif
+mvPosition = modelViewMatrix * mvPosition;
+gl_Position = projectionMatrix * mvPosition;`,f_=`#ifdef DITHERING
+	gl_FragColor.rgb = dithering( gl_FragColor.rgb );
+#endif`,p_=`#ifdef DITHERING
+	vec3 dithering( vec3 color ) {
+		float grid_position = rand( gl_FragCoord.xy );
+		vec3 dither_shift_RGB = vec3( 0.25 / 255.0, -0.25 / 255.0, 0.25 / 255.0 );
+		dither_shift_RGB = mix( 2.0 * dither_shift_RGB, -2.0 * dither_shift_RGB, grid_position );
+		return color + dither_shift_RGB;
+	}
+#endif`,m_=`float roughnessFactor = roughness;
+#ifdef USE_ROUGHNESSMAP
+	vec4 texelRoughness = texture2D( roughnessMap, vRoughnessMapUv );
+	roughnessFactor *= texelRoughness.g;
+#endif`,g_=`#ifdef USE_ROUGHNESSMAP
+	uniform sampler2D roughnessMap;
+#endif`,__=`#if NUM_SPOT_LIGHT_COORDS > 0
+	varying vec4 vSpotLightCoord[ NUM_SPOT_LIGHT_COORDS ];
+#endif
+#if NUM_SPOT_LIGHT_MAPS > 0
+	uniform sampler2D spotLightMap[ NUM_SPOT_LIGHT_MAPS ];
+#endif
+#ifdef USE_SHADOWMAP
+	#if NUM_SUN_LIGHT_SHADOWS > 0
+		#define SUN_LIGHT_CASCADES 2
+		#if defined( SHADOWMAP_TYPE_PCF )
+			uniform sampler2DShadow sunShadowMap[ NUM_SUN_LIGHT_SHADOWS ];
+		#else
+			uniform sampler2D sunShadowMap[ NUM_SUN_LIGHT_SHADOWS ];
+		#endif
+		uniform mat4 sunShadowMatrix[ NUM_SUN_LIGHT_SHADOWS * SUN_LIGHT_CASCADES ];
+		uniform vec4 sunShadowCascade[ NUM_SUN_LIGHT_SHADOWS * SUN_LIGHT_CASCADES ];
+		varying vec4 vSunShadowWorldPosition;
+		varying vec3 vSunShadowWorldNormal;
+		struct SunLightShadow {
+			float shadowIntensity;
+			float shadowBias;
+			float shadowNormalBias;
+			float shadowRadius;
+			vec2 shadowMapSize;
+		};
+		uniform SunLightShadow sunLightShadows[ NUM_SUN_LIGHT_SHADOWS ];
+	#endif
+	#if NUM_DIR_LIGHT_SHADOWS > 0
+		#if defined( SHADOWMAP_TYPE_PCF )
+			uniform sampler2DShadow directionalShadowMap[ NUM_DIR_LIGHT_SHADOWS ];
+		#else
+			uniform sampler2D directionalShadowMap[ NUM_DIR_LIGHT_SHADOWS ];
+		#endif
+		varying vec4 vDirectionalShadowCoord[ NUM_DIR_LIGHT_SHADOWS ];
+		struct DirectionalLightShadow {
+			float shadowIntensity;
+			float shadowBias;
+			float shadowNormalBias;
+			float shadowRadius;
+			vec2 shadowMapSize;
+		};
+		uniform DirectionalLightShadow directionalLightShadows[ NUM_DIR_LIGHT_SHADOWS ];
+	#endif
+	#if NUM_SPOT_LIGHT_SHADOWS > 0
+		#if defined( SHADOWMAP_TYPE_PCF )
+			uniform sampler2DShadow spotShadowMap[ NUM_SPOT_LIGHT_SHADOWS ];
+		#else
+			uniform sampler2D spotShadowMap[ NUM_SPOT_LIGHT_SHADOWS ];
+		#endif
+		struct SpotLightShadow {
+			float shadowIntensity;
+			float shadowBias;
+			float shadowNormalBias;
+			float shadowRadius;
+			vec2 shadowMapSize;
+		};
+		uniform SpotLightShadow spotLightShadows[ NUM_SPOT_LIGHT_SHADOWS ];
+	#endif
+	#if NUM_POINT_LIGHT_SHADOWS > 0
+		#if defined( SHADOWMAP_TYPE_PCF )
+			uniform samplerCubeShadow pointShadowMap[ NUM_POINT_LIGHT_SHADOWS ];
+		#elif defined( SHADOWMAP_TYPE_BASIC )
+			uniform samplerCube pointShadowMap[ NUM_POINT_LIGHT_SHADOWS ];
+		#endif
+		varying vec4 vPointShadowCoord[ NUM_POINT_LIGHT_SHADOWS ];
+		struct PointLightShadow {
+			float shadowIntensity;
+			float shadowBias;
+			float shadowNormalBias;
+			float shadowRadius;
+			vec2 shadowMapSize;
+			float shadowCameraNear;
+			float shadowCameraFar;
+		};
+		uniform PointLightShadow pointLightShadows[ NUM_POINT_LIGHT_SHADOWS ];
+	#endif
+	#if defined( SHADOWMAP_TYPE_PCF )
+		float interleavedGradientNoise( vec2 position ) {
+			return fract( 52.9829189 * fract( dot( position, vec2( 0.06711056, 0.00583715 ) ) ) );
+		}
+		vec2 vogelDiskSample( int sampleIndex, int samplesCount, float phi ) {
+			const float goldenAngle = 2.399963229728653;
+			float r = sqrt( ( float( sampleIndex ) + 0.5 ) / float( samplesCount ) );
+			float theta = float( sampleIndex ) * goldenAngle + phi;
+			return vec2( cos( theta ), sin( theta ) ) * r;
+		}
+	#endif
+	#if defined( SHADOWMAP_TYPE_PCF )
+		float getShadow( sampler2DShadow shadowMap, vec2 shadowMapSize, float shadowIntensity, float shadowBias, float shadowRadius, vec4 shadowCoord ) {
+			float shadow = 1.0;
+			shadowCoord.xyz /= shadowCoord.w;
+			#ifdef USE_REVERSED_DEPTH_BUFFER
+				shadowCoord.z -= shadowBias;
+			#else
+				shadowCoord.z += shadowBias;
+			#endif
+			bool inFrustum = shadowCoord.x >= 0.0 && shadowCoord.x <= 1.0 && shadowCoord.y >= 0.0 && shadowCoord.y <= 1.0;
+			bool frustumTest = inFrustum && shadowCoord.z <= 1.0;
+			if ( frustumTest ) {
+				vec2 texelSize = vec2( 1.0 ) / shadowMapSize;
+				vec2 radius = shadowRadius * texelSize;
+				float phi = interleavedGradientNoise( gl_FragCoord.xy ) * PI2;
+				shadow = (
+					texture( shadowMap, vec3( shadowCoord.xy + vogelDiskSample( 0, 5, phi ) * radius, shadowCoord.z ) ) +
+					texture( shadowMap, vec3( shadowCoord.xy + vogelDiskSample( 1, 5, phi ) * radius, shadowCoord.z ) ) +
+					texture( shadowMap, vec3( shadowCoord.xy + vogelDiskSample( 2, 5, phi ) * radius, shadowCoord.z ) ) +
+					texture( shadowMap, vec3( shadowCoord.xy + vogelDiskSample( 3, 5, phi ) * radius, shadowCoord.z ) ) +
+					texture( shadowMap, vec3( shadowCoord.xy + vogelDiskSample( 4, 5, phi ) * radius, shadowCoord.z ) )
+				) * 0.2;
+			}
+			return mix( 1.0, shadow, shadowIntensity );
+		}
+	#elif defined( SHADOWMAP_TYPE_VSM )
+		float getShadow( sampler2D shadowMap, vec2 shadowMapSize, float shadowIntensity, float shadowBias, float shadowRadius, vec4 shadowCoord ) {
+			float shadow = 1.0;
+			shadowCoord.xyz /= shadowCoord.w;
+			#ifdef USE_REVERSED_DEPTH_BUFFER
+				shadowCoord.z -= shadowBias;
+			#else
+				shadowCoord.z += shadowBias;
+			#endif
+			bool inFrustum = shadowCoord.x >= 0.0 && shadowCoord.x <= 1.0 && shadowCoord.y >= 0.0 && shadowCoord.y <= 1.0;
+			bool frustumTest = inFrustum && shadowCoord.z <= 1.0;
+			if ( frustumTest ) {
+				vec2 distribution = texture2D( shadowMap, shadowCoord.xy ).rg;
+				float mean = distribution.x;
+				float variance = distribution.y * distribution.y;
+				#ifdef USE_REVERSED_DEPTH_BUFFER
+					float hard_shadow = step( mean, shadowCoord.z );
+				#else
+					float hard_shadow = step( shadowCoord.z, mean );
+				#endif
+				
+				if ( hard_shadow == 1.0 ) {
+					shadow = 1.0;
+				} else {
+					variance = max( variance, 0.0000001 );
+					float d = shadowCoord.z - mean;
+					float p_max = variance / ( variance + d * d );
+					p_max = clamp( ( p_max - 0.3 ) / 0.65, 0.0, 1.0 );
+					shadow = max( hard_shadow, p_max );
+				}
+			}
+			return mix( 1.0, shadow, shadowIntensity );
+		}
+	#else
+		float getShadow( sampler2D shadowMap, vec2 shadowMapSize, float shadowIntensity, float shadowBias, float shadowRadius, vec4 shadowCoord ) {
+			float shadow = 1.0;
+			shadowCoord.xyz /= shadowCoord.w;
+			#ifdef USE_REVERSED_DEPTH_BUFFER
+				shadowCoord.z -= shadowBias;
+			#else
+				shadowCoord.z += shadowBias;
+			#endif
+			bool inFrustum = shadowCoord.x >= 0.0 && shadowCoord.x <= 1.0 && shadowCoord.y >= 0.0 && shadowCoord.y <= 1.0;
+			bool frustumTest = inFrustum && shadowCoord.z <= 1.0;
+			if ( frustumTest ) {
+				float depth = texture2D( shadowMap, shadowCoord.xy ).r;
+				#ifdef USE_REVERSED_DEPTH_BUFFER
+					shadow = step( depth, shadowCoord.z );
+				#else
+					shadow = step( shadowCoord.z, depth );
+				#endif
+			}
+			return mix( 1.0, shadow, shadowIntensity );
+		}
+	#endif
+	#if NUM_SUN_LIGHT_SHADOWS > 0
+		float getSunShadow(
+			#if defined( SHADOWMAP_TYPE_PCF )
+				sampler2DShadow shadowMap,
+			#else
+				sampler2D shadowMap,
+			#endif
+			SunLightShadow sunLightShadow,
+			int shadowIndex
+		) {
+			vec4 shadowWorldPosition = vec4( vSunShadowWorldPosition.xyz + vSunShadowWorldNormal * sunLightShadow.shadowNormalBias, 1.0 );
+			float viewDepth = vSunShadowWorldPosition.w;
+			int cascadeOffset = shadowIndex * SUN_LIGHT_CASCADES;
+			float shadow = 1.0;
+			for ( int i = SUN_LIGHT_CASCADES - 1; i >= 0; i -- ) {
+				vec4 cascade = sunShadowCascade[ cascadeOffset + i ];
+				if ( viewDepth >= cascade.x && viewDepth < cascade.y ) {
+					float cascadeShadow = getShadow(
+						shadowMap,
+						sunLightShadow.shadowMapSize,
+						sunLightShadow.shadowIntensity,
+						sunLightShadow.shadowBias,
+						sunLightShadow.shadowRadius,
+						sunShadowMatrix[ cascadeOffset + i ] * shadowWorldPosition
+					);
+					shadow = mix( cascadeShadow, shadow, smoothstep( cascade.z, cascade.y, viewDepth ) );
+				}
+			}
+			return shadow;
+		}
+	#endif
+	#if NUM_POINT_LIGHT_SHADOWS > 0
+	#if defined( SHADOWMAP_TYPE_PCF )
+	float getPointShadow( samplerCubeShadow shadowMap, vec2 shadowMapSize, float shadowIntensity, float shadowBias, float shadowRadius, vec4 shadowCoord, float shadowCameraNear, float shadowCameraFar ) {
+		float shadow = 1.0;
+		vec3 lightToPosition = shadowCoord.xyz;
+		vec3 bd3D = normalize( lightToPosition );
+		vec3 absVec = abs( lightToPosition );
+		float viewSpaceZ = max( max( absVec.x, absVec.y ), absVec.z );
+		if ( viewSpaceZ - shadowCameraFar <= 0.0 && viewSpaceZ - shadowCameraNear >= 0.0 ) {
+			float lightDistance = length( lightToPosition );
+			float depthRange = shadowCameraFar - shadowCameraNear;
+			#ifdef USE_REVERSED_DEPTH_BUFFER
+				float depthA = - shadowCameraNear / depthRange - shadowBias;
+				float depthB = shadowCameraNear * shadowCameraFar / ( depthRange * lightDistance );
+			#else
+				float depthA = shadowCameraFar / depthRange + shadowBias;
+				float depthB = - shadowCameraNear * shadowCameraFar / ( depthRange * lightDistance );
+			#endif
+			float texelSize = shadowRadius / shadowMapSize.x;
+			vec3 absDir = abs( bd3D );
+			vec3 tangent = absDir.x > absDir.z ? vec3( 0.0, 1.0, 0.0 ) : vec3( 1.0, 0.0, 0.0 );
+			tangent = normalize( cross( bd3D, tangent ) );
+			vec3 bitangent = cross( bd3D, tangent );
+			float phi = interleavedGradientNoise( gl_FragCoord.xy ) * PI2;
+			shadow = 0.0;
+			for ( int i = 0; i < 5; i ++ ) {
+				vec2 offset = vogelDiskSample( i, 5, phi );
+				vec3 direction = bd3D + ( tangent * offset.x + bitangent * offset.y ) * texelSize;
+				vec3 absDirection = abs( direction );
+				float dp = depthA + depthB / max( max( absDirection.x, absDirection.y ), absDirection.z );
+				shadow += texture( shadowMap, vec4( direction, dp ) );
+			}
+			shadow *= 0.2;
+		}
+		return mix( 1.0, shadow, shadowIntensity );
+	}
+	#elif defined( SHADOWMAP_TYPE_BASIC )
+	float getPointShadow( samplerCube shadowMap, vec2 shadowMapSize, float shadowIntensity, float shadowBias, float shadowRadius, vec4 shadowCoord, float shadowCameraNear, float shadowCameraFar ) {
+		float shadow = 1.0;
+		vec3 lightToPosition = shadowCoord.xyz;
+		vec3 absVec = abs( lightToPosition );
+		float viewSpaceZ = max( max( absVec.x, absVec.y ), absVec.z );
+		if ( viewSpaceZ - shadowCameraFar <= 0.0 && viewSpaceZ - shadowCameraNear >= 0.0 ) {
+			float dp = ( shadowCameraFar * ( viewSpaceZ - shadowCameraNear ) ) / ( viewSpaceZ * ( shadowCameraFar - shadowCameraNear ) );
+			dp += shadowBias;
+			vec3 bd3D = normalize( lightToPosition );
+			float depth = textureCube( shadowMap, bd3D ).r;
+			#ifdef USE_REVERSED_DEPTH_BUFFER
+				depth = 1.0 - depth;
+			#endif
+			shadow = step( dp, depth );
+		}
+		return mix( 1.0, shadow, shadowIntensity );
+	}
+	#endif
+	#endif
+#endif`,x_=`#if NUM_SPOT_LIGHT_COORDS > 0
+	uniform mat4 spotLightMatrix[ NUM_SPOT_LIGHT_COORDS ];
+	varying vec4 vSpotLightCoord[ NUM_SPOT_LIGHT_COORDS ];
+#endif
+#ifdef USE_SHADOWMAP
+	#if NUM_SUN_LIGHT_SHADOWS > 0
+		varying vec4 vSunShadowWorldPosition;
+		varying vec3 vSunShadowWorldNormal;
+	#endif
+	#if NUM_DIR_LIGHT_SHADOWS > 0
+		uniform mat4 directionalShadowMatrix[ NUM_DIR_LIGHT_SHADOWS ];
+		varying vec4 vDirectionalShadowCoord[ NUM_DIR_LIGHT_SHADOWS ];
+		struct DirectionalLightShadow {
+			float shadowIntensity;
+			float shadowBias;
+			float shadowNormalBias;
+			float shadowRadius;
+			vec2 shadowMapSize;
+		};
+		uniform DirectionalLightShadow directionalLightShadows[ NUM_DIR_LIGHT_SHADOWS ];
+	#endif
+	#if NUM_SPOT_LIGHT_SHADOWS > 0
+		struct SpotLightShadow {
+			float shadowIntensity;
+			float shadowBias;
+			float shadowNormalBias;
+			float shadowRadius;
+			vec2 shadowMapSize;
+		};
+		uniform SpotLightShadow spotLightShadows[ NUM_SPOT_LIGHT_SHADOWS ];
+	#endif
+	#if NUM_POINT_LIGHT_SHADOWS > 0
+		uniform mat4 pointShadowMatrix[ NUM_POINT_LIGHT_SHADOWS ];
+		varying vec4 vPointShadowCoord[ NUM_POINT_LIGHT_SHADOWS ];
+		struct PointLightShadow {
+			float shadowIntensity;
+			float shadowBias;
+			float shadowNormalBias;
+			float shadowRadius;
+			vec2 shadowMapSize;
+			float shadowCameraNear;
+			float shadowCameraFar;
+		};
+		uniform PointLightShadow pointLightShadows[ NUM_POINT_LIGHT_SHADOWS ];
+	#endif
+#endif`,v_=`#if ( defined( USE_SHADOWMAP ) && ( NUM_DIR_LIGHT_SHADOWS > 0 || NUM_SUN_LIGHT_SHADOWS > 0 || NUM_POINT_LIGHT_SHADOWS > 0 ) ) || ( NUM_SPOT_LIGHT_COORDS > 0 )
+	#ifdef HAS_NORMAL
+		vec3 shadowWorldNormal = transformNormalByInverseViewMatrix( transformedNormal, viewMatrix );
+	#else
+		vec3 shadowWorldNormal = vec3( 0.0 );
+	#endif
+	vec4 shadowWorldPosition;
+#endif
+#if defined( USE_SHADOWMAP )
+	#if NUM_SUN_LIGHT_SHADOWS > 0
+		vSunShadowWorldPosition = vec4( worldPosition.xyz, - mvPosition.z );
+		vSunShadowWorldNormal = shadowWorldNormal;
+	#endif
+	#if NUM_DIR_LIGHT_SHADOWS > 0
+		#pragma unroll_loop_start
+		for ( int i = 0; i < NUM_DIR_LIGHT_SHADOWS; i ++ ) {
+			shadowWorldPosition = worldPosition + vec4( shadowWorldNormal * directionalLightShadows[ i ].shadowNormalBias, 0 );
+			vDirectionalShadowCoord[ i ] = directionalShadowMatrix[ i ] * shadowWorldPosition;
+		}
+		#pragma unroll_loop_end
+	#endif
+	#if NUM_POINT_LIGHT_SHADOWS > 0
+		#pragma unroll_loop_start
+		for ( int i = 0; i < NUM_POINT_LIGHT_SHADOWS; i ++ ) {
+			shadowWorldPosition = worldPosition + vec4( shadowWorldNormal * pointLightShadows[ i ].shadowNormalBias, 0 );
+			vPointShadowCoord[ i ] = pointShadowMatrix[ i ] * shadowWorldPosition;
+		}
+		#pragma unroll_loop_end
+	#endif
+#endif
+#if NUM_SPOT_LIGHT_COORDS > 0
+	#pragma unroll_loop_start
+	for ( int i = 0; i < NUM_SPOT_LIGHT_COORDS; i ++ ) {
+		shadowWorldPosition = worldPosition;
+		#if ( defined( USE_SHADOWMAP ) && UNROLLED_LOOP_INDEX < NUM_SPOT_LIGHT_SHADOWS )
+			shadowWorldPosition.xyz += shadowWorldNormal * spotLightShadows[ i ].shadowNormalBias;
+		#endif
+		vSpotLightCoord[ i ] = spotLightMatrix[ i ] * shadowWorldPosition;
+	}
+	#pragma unroll_loop_end
+#endif`,y_=`float getShadowMask() {
+	float shadow = 1.0;
+	#ifdef USE_SHADOWMAP
+	#if NUM_SUN_LIGHT_SHADOWS > 0
+	SunLightShadow sunLight;
+	#pragma unroll_loop_start
+	for ( int i = 0; i < NUM_SUN_LIGHT_SHADOWS; i ++ ) {
+		sunLight = sunLightShadows[ i ];
+		shadow *= receiveShadow ? getSunShadow( sunShadowMap[ i ], sunLight, UNROLLED_LOOP_INDEX ) : 1.0;
+	}
+	#pragma unroll_loop_end
+	#endif
+	#if NUM_DIR_LIGHT_SHADOWS > 0
+	DirectionalLightShadow directionalLight;
+	#pragma unroll_loop_start
+	for ( int i = 0; i < NUM_DIR_LIGHT_SHADOWS; i ++ ) {
+		directionalLight = directionalLightShadows[ i ];
+		shadow *= receiveShadow ? getShadow( directionalShadowMap[ i ], directionalLight.shadowMapSize, directionalLight.shadowIntensity, directionalLight.shadowBias, directionalLight.shadowRadius, vDirectionalShadowCoord[ i ] ) : 1.0;
+	}
+	#pragma unroll_loop_end
+	#endif
+	#if NUM_SPOT_LIGHT_SHADOWS > 0
+	SpotLightShadow spotLight;
+	#pragma unroll_loop_start
+	for ( int i = 0; i < NUM_SPOT_LIGHT_SHADOWS; i ++ ) {
+		spotLight = spotLightShadows[ i ];
+		shadow *= receiveShadow ? getShadow( spotShadowMap[ i ], spotLight.shadowMapSize, spotLight.shadowIntensity, spotLight.shadowBias, spotLight.shadowRadius, vSpotLightCoord[ i ] ) : 1.0;
+	}
+	#pragma unroll_loop_end
+	#endif
+	#if NUM_POINT_LIGHT_SHADOWS > 0 && ( defined( SHADOWMAP_TYPE_PCF ) || defined( SHADOWMAP_TYPE_BASIC ) )
+	PointLightShadow pointLight;
+	#pragma unroll_loop_start
+	for ( int i = 0; i < NUM_POINT_LIGHT_SHADOWS; i ++ ) {
+		pointLight = pointLightShadows[ i ];
+		shadow *= receiveShadow ? getPointShadow( pointShadowMap[ i ], pointLight.shadowMapSize, pointLight.shadowIntensity, pointLight.shadowBias, pointLight.shadowRadius, vPointShadowCoord[ i ], pointLight.shadowCameraNear, pointLight.shadowCameraFar ) : 1.0;
+	}
+	#pragma unroll_loop_end
+	#endif
+	#endif
+	return shadow;
+}`,M_=`#ifdef USE_SKINNING
+	mat4 boneMatX = getBoneMatrix( skinIndex.x );
+	mat4 boneMatY = getBoneMatrix( skinIndex.y );
+	mat4 boneMatZ = getBoneMatrix( skinIndex.z );
+	mat4 boneMatW = getBoneMatrix( skinIndex.w );
+#endif`,S_=`#ifdef USE_SKINNING
+	uniform mat4 bindMatrix;
+	uniform mat4 bindMatrixInverse;
+	uniform highp sampler2D boneTexture;
+	mat4 getBoneMatrix( const in float i ) {
+		int size = textureSize( boneTexture, 0 ).x;
+		int j = int( i ) * 4;
+		int x = j % size;
+		int y = j / size;
+		vec4 v1 = texelFetch( boneTexture, ivec2( x, y ), 0 );
+		vec4 v2 = texelFetch( boneTexture, ivec2( x + 1, y ), 0 );
+		vec4 v3 = texelFetch( boneTexture, ivec2( x + 2, y ), 0 );
+		vec4 v4 = texelFetch( boneTexture, ivec2( x + 3, y ), 0 );
+		return mat4( v1, v2, v3, v4 );
+	}
+#endif`,b_=`#ifdef USE_SKINNING
+	vec4 skinVertex = bindMatrix * vec4( transformed, 1.0 );
+	vec4 skinned = vec4( 0.0 );
+	skinned += boneMatX * skinVertex * skinWeight.x;
+	skinned += boneMatY * skinVertex * skinWeight.y;
+	skinned += boneMatZ * skinVertex * skinWeight.z;
+	skinned += boneMatW * skinVertex * skinWeight.w;
+	transformed = ( bindMatrixInverse * skinned ).xyz;
+#endif`,w_=`#ifdef USE_SKINNING
+	mat4 skinMatrix = mat4( 0.0 );
+	skinMatrix += skinWeight.x * boneMatX;
+	skinMatrix += skinWeight.y * boneMatY;
+	skinMatrix += skinWeight.z * boneMatZ;
+	skinMatrix += skinWeight.w * boneMatW;
+	skinMatrix = bindMatrixInverse * skinMatrix * bindMatrix;
+	objectNormal = vec4( skinMatrix * vec4( objectNormal, 0.0 ) ).xyz;
+	#ifdef USE_TANGENT
+		objectTangent = vec4( skinMatrix * vec4( objectTangent, 0.0 ) ).xyz;
+	#endif
+#endif`,A_=`float specularStrength;
+#ifdef USE_SPECULARMAP
+	vec4 texelSpecular = texture2D( specularMap, vSpecularMapUv );
+	specularStrength = texelSpecular.r;
+#else
+	specularStrength = 1.0;
+#endif`,T_=`#ifdef USE_SPECULARMAP
+	uniform sampler2D specularMap;
+#endif`,E_=`#if defined( TONE_MAPPING )
+	gl_FragColor.rgb = toneMapping( gl_FragColor.rgb );
+#endif`,C_=`#ifndef saturate
+#define saturate( a ) clamp( a, 0.0, 1.0 )
+#endif
+uniform float toneMappingExposure;
+vec3 LinearToneMapping( vec3 color ) {
+	return saturate( toneMappingExposure * color );
+}
+vec3 ReinhardToneMapping( vec3 color ) {
+	color *= toneMappingExposure;
+	return saturate( color / ( vec3( 1.0 ) + color ) );
+}
+vec3 CineonToneMapping( vec3 color ) {
+	color *= toneMappingExposure;
+	color = max( vec3( 0.0 ), color - 0.004 );
+	return pow( ( color * ( 6.2 * color + 0.5 ) ) / ( color * ( 6.2 * color + 1.7 ) + 0.06 ), vec3( 2.2 ) );
+}
+vec3 RRTAndODTFit( vec3 v ) {
+	vec3 a = v * ( v + 0.0245786 ) - 0.000090537;
+	vec3 b = v * ( 0.983729 * v + 0.4329510 ) + 0.238081;
+	return a / b;
+}
+vec3 ACESFilmicToneMapping( vec3 color ) {
+	const mat3 ACESInputMat = mat3(
+		vec3( 0.59719, 0.07600, 0.02840 ),		vec3( 0.35458, 0.90834, 0.13383 ),
+		vec3( 0.04823, 0.01566, 0.83777 )
+	);
+	const mat3 ACESOutputMat = mat3(
+		vec3(  1.60475, -0.10208, -0.00327 ),		vec3( -0.53108,  1.10813, -0.07276 ),
+		vec3( -0.07367, -0.00605,  1.07602 )
+	);
+	color *= toneMappingExposure / 0.6;
+	color = ACESInputMat * color;
+	color = RRTAndODTFit( color );
+	color = ACESOutputMat * color;
+	return saturate( color );
+}
+const mat3 LINEAR_REC2020_TO_LINEAR_SRGB = mat3(
+	vec3( 1.6605, - 0.1246, - 0.0182 ),
+	vec3( - 0.5876, 1.1329, - 0.1006 ),
+	vec3( - 0.0728, - 0.0083, 1.1187 )
+);
+const mat3 LINEAR_SRGB_TO_LINEAR_REC2020 = mat3(
+	vec3( 0.6274, 0.0691, 0.0164 ),
+	vec3( 0.3293, 0.9195, 0.0880 ),
+	vec3( 0.0433, 0.0113, 0.8956 )
+);
+vec3 agxDefaultContrastApprox( vec3 x ) {
+	vec3 x2 = x * x;
+	vec3 x4 = x2 * x2;
+	return + 15.5 * x4 * x2
+		- 40.14 * x4 * x
+		+ 31.96 * x4
+		- 6.868 * x2 * x
+		+ 0.4298 * x2
+		+ 0.1191 * x
+		- 0.00232;
+}
+vec3 AgXToneMapping( vec3 color ) {
+	const mat3 AgXInsetMatrix = mat3(
+		vec3( 0.856627153315983, 0.137318972929847, 0.11189821299995 ),
+		vec3( 0.0951212405381588, 0.761241990602591, 0.0767994186031903 ),
+		vec3( 0.0482516061458583, 0.101439036467562, 0.811302368396859 )
+	);
+	const mat3 AgXOutsetMatrix = mat3(
+		vec3( 1.1271005818144368, - 0.1413297634984383, - 0.14132976349843826 ),
+		vec3( - 0.11060664309660323, 1.157823702216272, - 0.11060664309660294 ),
+		vec3( - 0.016493938717834573, - 0.016493938717834257, 1.2519364065950405 )
+	);
+	const float AgxMinEv = - 12.47393;	const float AgxMaxEv = 4.026069;
+	color *= toneMappingExposure;
+	color = LINEAR_SRGB_TO_LINEAR_REC2020 * color;
+	color = AgXInsetMatrix * color;
+	color = max( color, 1e-10 );	color = log2( color );
+	color = ( color - AgxMinEv ) / ( AgxMaxEv - AgxMinEv );
+	color = clamp( color, 0.0, 1.0 );
+	color = agxDefaultContrastApprox( color );
+	color = AgXOutsetMatrix * color;
+	color = pow( max( vec3( 0.0 ), color ), vec3( 2.2 ) );
+	color = LINEAR_REC2020_TO_LINEAR_SRGB * color;
+	color = clamp( color, 0.0, 1.0 );
+	return color;
+}
+vec3 NeutralToneMapping( vec3 color ) {
+	const float StartCompression = 0.8 - 0.04;
+	const float Desaturation = 0.15;
+	color *= toneMappingExposure;
+	float x = min( color.r, min( color.g, color.b ) );
+	float offset = x < 0.08 ? x - 6.25 * x * x : 0.04;
+	color -= offset;
+	float peak = max( color.r, max( color.g, color.b ) );
+	if ( peak < StartCompression ) return color;
+	float d = 1. - StartCompression;
+	float newPeak = 1. - d * d / ( peak + d - StartCompression );
+	color *= newPeak / peak;
+	float g = 1. - 1. / ( Desaturation * ( peak - newPeak ) + 1. );
+	return mix( color, vec3( newPeak ), g );
+}
+vec3 CustomToneMapping( vec3 color ) { return color; }`,R_=`#ifdef USE_TRANSMISSION
+	material.transmission = transmission;
+	material.transmissionAlpha = 1.0;
+	material.thickness = thickness;
+	material.attenuationDistance = attenuationDistance;
+	material.attenuationColor = attenuationColor;
+	#ifdef USE_TRANSMISSIONMAP
+		material.transmission *= texture2D( transmissionMap, vTransmissionMapUv ).r;
+	#endif
+	#ifdef USE_THICKNESSMAP
+		material.thickness *= texture2D( thicknessMap, vThicknessMapUv ).g;
+	#endif
+	vec3 pos = vWorldPosition;
+	vec3 v = normalize( cameraPosition - pos );
+	vec3 n = transformNormalByInverseViewMatrix( normal, viewMatrix );
+	vec4 transmitted = getIBLVolumeRefraction(
+		n, v, material.roughness, material.diffuseContribution, material.specularColorBlended, material.specularF90,
+		pos, modelMatrix, viewMatrix, projectionMatrix, material.dispersion, material.ior, material.thickness,
+		material.attenuationColor, material.attenuationDistance );
+	material.transmissionAlpha = mix( material.transmissionAlpha, transmitted.a, material.transmission );
+	totalDiffuse = mix( totalDiffuse, transmitted.rgb, material.transmission );
+#endif`,I_=`#ifdef USE_TRANSMISSION
+	uniform float transmission;
+	uniform float thickness;
+	uniform float attenuationDistance;
+	uniform vec3 attenuationColor;
+	#ifdef USE_TRANSMISSIONMAP
+		uniform sampler2D transmissionMap;
+	#endif
+	#ifdef USE_THICKNESSMAP
+		uniform sampler2D thicknessMap;
+	#endif
+	uniform vec2 transmissionSamplerSize;
+	uniform sampler2D transmissionSamplerMap;
+	uniform mat4 modelMatrix;
+	uniform mat4 projectionMatrix;
+	varying vec3 vWorldPosition;
+	float w0( float a ) {
+		return ( 1.0 / 6.0 ) * ( a * ( a * ( - a + 3.0 ) - 3.0 ) + 1.0 );
+	}
+	float w1( float a ) {
+		return ( 1.0 / 6.0 ) * ( a *  a * ( 3.0 * a - 6.0 ) + 4.0 );
+	}
+	float w2( float a ){
+		return ( 1.0 / 6.0 ) * ( a * ( a * ( - 3.0 * a + 3.0 ) + 3.0 ) + 1.0 );
+	}
+	float w3( float a ) {
+		return ( 1.0 / 6.0 ) * ( a * a * a );
+	}
+	float g0( float a ) {
+		return w0( a ) + w1( a );
+	}
+	float g1( float a ) {
+		return w2( a ) + w3( a );
+	}
+	float h0( float a ) {
+		return - 1.0 + w1( a ) / ( w0( a ) + w1( a ) );
+	}
+	float h1( float a ) {
+		return 1.0 + w3( a ) / ( w2( a ) + w3( a ) );
+	}
+	vec4 bicubic( sampler2D tex, vec2 uv, vec4 texelSize, float lod ) {
+		uv = uv * texelSize.zw + 0.5;
+		vec2 iuv = floor( uv );
+		vec2 fuv = fract( uv );
+		float g0x = g0( fuv.x );
+		float g1x = g1( fuv.x );
+		float h0x = h0( fuv.x );
+		float h1x = h1( fuv.x );
+		float h0y = h0( fuv.y );
+		float h1y = h1( fuv.y );
+		vec2 p0 = ( vec2( iuv.x + h0x, iuv.y + h0y ) - 0.5 ) * texelSize.xy;
+		vec2 p1 = ( vec2( iuv.x + h1x, iuv.y + h0y ) - 0.5 ) * texelSize.xy;
+		vec2 p2 = ( vec2( iuv.x + h0x, iuv.y + h1y ) - 0.5 ) * texelSize.xy;
+		vec2 p3 = ( vec2( iuv.x + h1x, iuv.y + h1y ) - 0.5 ) * texelSize.xy;
+		return g0( fuv.y ) * ( g0x * textureLod( tex, p0, lod ) + g1x * textureLod( tex, p1, lod ) ) +
+			g1( fuv.y ) * ( g0x * textureLod( tex, p2, lod ) + g1x * textureLod( tex, p3, lod ) );
+	}
+	vec4 textureBicubic( sampler2D sampler, vec2 uv, float lod ) {
+		vec2 fLodSize = vec2( textureSize( sampler, int( lod ) ) );
+		vec2 cLodSize = vec2( textureSize( sampler, int( lod + 1.0 ) ) );
+		vec2 fLodSizeInv = 1.0 / fLodSize;
+		vec2 cLodSizeInv = 1.0 / cLodSize;
+		vec4 fSample = bicubic( sampler, uv, vec4( fLodSizeInv, fLodSize ), floor( lod ) );
+		vec4 cSample = bicubic( sampler, uv, vec4( cLodSizeInv, cLodSize ), ceil( lod ) );
+		return mix( fSample, cSample, fract( lod ) );
+	}
+	vec3 getVolumeTransmissionRay( const in vec3 n, const in vec3 v, const in float thickness, const in float ior, const in mat4 modelMatrix ) {
+		vec3 refractionVector = refract( - v, normalize( n ), 1.0 / ior );
+		vec3 modelScale;
+		modelScale.x = length( vec3( modelMatrix[ 0 ].xyz ) );
+		modelScale.y = length( vec3( modelMatrix[ 1 ].xyz ) );
+		modelScale.z = length( vec3( modelMatrix[ 2 ].xyz ) );
+		return normalize( refractionVector ) * thickness * modelScale;
+	}
+	float applyIorToRoughness( const in float roughness, const in float ior ) {
+		return roughness * clamp( ior * 2.0 - 2.0, 0.0, 1.0 );
+	}
+	vec4 getTransmissionSample( const in vec2 fragCoord, const in float roughness, const in float ior ) {
+		float lod = log2( transmissionSamplerSize.x ) * applyIorToRoughness( roughness, ior );
+		return textureBicubic( transmissionSamplerMap, fragCoord.xy, lod );
+	}
+	vec3 volumeAttenuation( const in float transmissionDistance, const in vec3 attenuationColor, const in float attenuationDistance ) {
+		if ( isinf( attenuationDistance ) ) {
+			return vec3( 1.0 );
+		} else {
+			vec3 attenuationCoefficient = -log( attenuationColor ) / attenuationDistance;
+			vec3 transmittance = exp( - attenuationCoefficient * transmissionDistance );			return transmittance;
+		}
+	}
+	vec4 getIBLVolumeRefraction( const in vec3 n, const in vec3 v, const in float roughness, const in vec3 diffuseColor,
+		const in vec3 specularColor, const in float specularF90, const in vec3 position, const in mat4 modelMatrix,
+		const in mat4 viewMatrix, const in mat4 projMatrix, const in float dispersion, const in float ior, const in float thickness,
+		const in vec3 attenuationColor, const in float attenuationDistance ) {
+		vec4 transmittedLight;
+		vec3 transmittance;
+		#ifdef USE_DISPERSION
+			float halfSpread = ( ior - 1.0 ) * 0.025 * dispersion;
+			vec3 iors = vec3( ior - halfSpread, ior, ior + halfSpread );
+			for ( int i = 0; i < 3; i ++ ) {
+				vec3 transmissionRay = getVolumeTransmissionRay( n, v, thickness, iors[ i ], modelMatrix );
+				vec3 refractedRayExit = position + transmissionRay;
+				vec4 ndcPos = projMatrix * viewMatrix * vec4( refractedRayExit, 1.0 );
+				vec2 refractionCoords = ndcPos.xy / ndcPos.w;
+				refractionCoords += 1.0;
+				refractionCoords /= 2.0;
+				vec4 transmissionSample = getTransmissionSample( refractionCoords, roughness, iors[ i ] );
+				transmittedLight[ i ] = transmissionSample[ i ];
+				transmittedLight.a += transmissionSample.a;
+				transmittance[ i ] = diffuseColor[ i ] * volumeAttenuation( length( transmissionRay ), attenuationColor, attenuationDistance )[ i ];
+			}
+			transmittedLight.a /= 3.0;
+		#else
+			vec3 transmissionRay = getVolumeTransmissionRay( n, v, thickness, ior, modelMatrix );
+			vec3 refractedRayExit = position + transmissionRay;
+			vec4 ndcPos = projMatrix * viewMatrix * vec4( refractedRayExit, 1.0 );
+			vec2 refractionCoords = ndcPos.xy / ndcPos.w;
+			refractionCoords += 1.0;
+			refractionCoords /= 2.0;
+			transmittedLight = getTransmissionSample( refractionCoords, roughness, ior );
+			transmittance = diffuseColor * volumeAttenuation( length( transmissionRay ), attenuationColor, attenuationDistance );
+		#endif
+		vec3 attenuatedColor = transmittance * transmittedLight.rgb;
+		vec3 F = EnvironmentBRDF( n, v, specularColor, specularF90, roughness );
+		float transmittanceFactor = ( transmittance.r + transmittance.g + transmittance.b ) / 3.0;
+		return vec4( ( 1.0 - F ) * attenuatedColor, 1.0 - ( 1.0 - transmittedLight.a ) * transmittanceFactor );
+	}
+#endif`,P_=`#if defined( USE_UV ) || defined( USE_ANISOTROPY )
+	varying vec2 vUv;
+#endif
+#ifdef USE_MAP
+	varying vec2 vMapUv;
+#endif
+#ifdef USE_ALPHAMAP
+	varying vec2 vAlphaMapUv;
+#endif
+#ifdef USE_LIGHTMAP
+	varying vec2 vLightMapUv;
+#endif
+#ifdef USE_AOMAP
+	varying vec2 vAoMapUv;
+#endif
+#ifdef USE_BUMPMAP
+	varying vec2 vBumpMapUv;
+#endif
+#ifdef USE_NORMALMAP
+	varying vec2 vNormalMapUv;
+#endif
+#ifdef USE_EMISSIVEMAP
+	varying vec2 vEmissiveMapUv;
+#endif
+#ifdef USE_METALNESSMAP
+	varying vec2 vMetalnessMapUv;
+#endif
+#ifdef USE_ROUGHNESSMAP
+	varying vec2 vRoughnessMapUv;
+#endif
+#ifdef USE_DIFFUSE_ROUGHNESSMAP
+	varying vec2 vDiffuseRoughnessMapUv;
+#endif
+#ifdef USE_ANISOTROPYMAP
+	varying vec2 vAnisotropyMapUv;
+#endif
+#ifdef USE_CLEARCOATMAP
+	varying vec2 vClearcoatMapUv;
+#endif
+#ifdef USE_CLEARCOAT_NORMALMAP
+	varying vec2 vClearcoatNormalMapUv;
+#endif
+#ifdef USE_CLEARCOAT_ROUGHNESSMAP
+	varying vec2 vClearcoatRoughnessMapUv;
+#endif
+#ifdef USE_IRIDESCENCEMAP
+	varying vec2 vIridescenceMapUv;
+#endif
+#ifdef USE_IRIDESCENCE_THICKNESSMAP
+	varying vec2 vIridescenceThicknessMapUv;
+#endif
+#ifdef USE_SHEEN_COLORMAP
+	varying vec2 vSheenColorMapUv;
+#endif
+#ifdef USE_SHEEN_ROUGHNESSMAP
+	varying vec2 vSheenRoughnessMapUv;
+#endif
+#ifdef USE_SPECULARMAP
+	varying vec2 vSpecularMapUv;
+#endif
+#ifdef USE_SPECULAR_COLORMAP
+	varying vec2 vSpecularColorMapUv;
+#endif
+#ifdef USE_SPECULAR_INTENSITYMAP
+	varying vec2 vSpecularIntensityMapUv;
+#endif
+#ifdef USE_TRANSMISSIONMAP
+	uniform mat3 transmissionMapTransform;
+	varying vec2 vTransmissionMapUv;
+#endif
+#ifdef USE_THICKNESSMAP
+	uniform mat3 thicknessMapTransform;
+	varying vec2 vThicknessMapUv;
+#endif`,L_=`#if defined( USE_UV ) || defined( USE_ANISOTROPY )
+	varying vec2 vUv;
+#endif
+#ifdef USE_MAP
+	uniform mat3 mapTransform;
+	varying vec2 vMapUv;
+#endif
+#ifdef USE_ALPHAMAP
+	uniform mat3 alphaMapTransform;
+	varying vec2 vAlphaMapUv;
+#endif
+#ifdef USE_LIGHTMAP
+	uniform mat3 lightMapTransform;
+	varying vec2 vLightMapUv;
+#endif
+#ifdef USE_AOMAP
+	uniform mat3 aoMapTransform;
+	varying vec2 vAoMapUv;
+#endif
+#ifdef USE_BUMPMAP
+	uniform mat3 bumpMapTransform;
+	varying vec2 vBumpMapUv;
+#endif
+#ifdef USE_NORMALMAP
+	uniform mat3 normalMapTransform;
+	varying vec2 vNormalMapUv;
+#endif
+#ifdef USE_DISPLACEMENTMAP
+	uniform mat3 displacementMapTransform;
+	varying vec2 vDisplacementMapUv;
+#endif
+#ifdef USE_EMISSIVEMAP
+	uniform mat3 emissiveMapTransform;
+	varying vec2 vEmissiveMapUv;
+#endif
+#ifdef USE_METALNESSMAP
+	uniform mat3 metalnessMapTransform;
+	varying vec2 vMetalnessMapUv;
+#endif
+#ifdef USE_ROUGHNESSMAP
+	uniform mat3 roughnessMapTransform;
+	varying vec2 vRoughnessMapUv;
+#endif
+#ifdef USE_DIFFUSE_ROUGHNESSMAP
+	uniform mat3 diffuseRoughnessMapTransform;
+	varying vec2 vDiffuseRoughnessMapUv;
+#endif
+#ifdef USE_ANISOTROPYMAP
+	uniform mat3 anisotropyMapTransform;
+	varying vec2 vAnisotropyMapUv;
+#endif
+#ifdef USE_CLEARCOATMAP
+	uniform mat3 clearcoatMapTransform;
+	varying vec2 vClearcoatMapUv;
+#endif
+#ifdef USE_CLEARCOAT_NORMALMAP
+	uniform mat3 clearcoatNormalMapTransform;
+	varying vec2 vClearcoatNormalMapUv;
+#endif
+#ifdef USE_CLEARCOAT_ROUGHNESSMAP
+	uniform mat3 clearcoatRoughnessMapTransform;
+	varying vec2 vClearcoatRoughnessMapUv;
+#endif
+#ifdef USE_SHEEN_COLORMAP
+	uniform mat3 sheenColorMapTransform;
+	varying vec2 vSheenColorMapUv;
+#endif
+#ifdef USE_SHEEN_ROUGHNESSMAP
+	uniform mat3 sheenRoughnessMapTransform;
+	varying vec2 vSheenRoughnessMapUv;
+#endif
+#ifdef USE_IRIDESCENCEMAP
+	uniform mat3 iridescenceMapTransform;
+	varying vec2 vIridescenceMapUv;
+#endif
+#ifdef USE_IRIDESCENCE_THICKNESSMAP
+	uniform mat3 iridescenceThicknessMapTransform;
+	varying vec2 vIridescenceThicknessMapUv;
+#endif
+#ifdef USE_SPECULARMAP
+	uniform mat3 specularMapTransform;
+	varying vec2 vSpecularMapUv;
+#endif
+#ifdef USE_SPECULAR_COLORMAP
+	uniform mat3 specularColorMapTransform;
+	varying vec2 vSpecularColorMapUv;
+#endif
+#ifdef USE_SPECULAR_INTENSITYMAP
+	uniform mat3 specularIntensityMapTransform;
+	varying vec2 vSpecularIntensityMapUv;
+#endif
+#ifdef USE_TRANSMISSIONMAP
+	uniform mat3 transmissionMapTransform;
+	varying vec2 vTransmissionMapUv;
+#endif
+#ifdef USE_THICKNESSMAP
+	uniform mat3 thicknessMapTransform;
+	varying vec2 vThicknessMapUv;
+#endif`,N_=`#if defined( USE_UV ) || defined( USE_ANISOTROPY )
+	vUv = vec3( uv, 1 ).xy;
+#endif
+#ifdef USE_MAP
+	vMapUv = ( mapTransform * vec3( MAP_UV, 1 ) ).xy;
+#endif
+#ifdef USE_ALPHAMAP
+	vAlphaMapUv = ( alphaMapTransform * vec3( ALPHAMAP_UV, 1 ) ).xy;
+#endif
+#ifdef USE_LIGHTMAP
+	vLightMapUv = ( lightMapTransform * vec3( LIGHTMAP_UV, 1 ) ).xy;
+#endif
+#ifdef USE_AOMAP
+	vAoMapUv = ( aoMapTransform * vec3( AOMAP_UV, 1 ) ).xy;
+#endif
+#ifdef USE_BUMPMAP
+	vBumpMapUv = ( bumpMapTransform * vec3( BUMPMAP_UV, 1 ) ).xy;
+#endif
+#ifdef USE_NORMALMAP
+	vNormalMapUv = ( normalMapTransform * vec3( NORMALMAP_UV, 1 ) ).xy;
+#endif
+#ifdef USE_DISPLACEMENTMAP
+	vDisplacementMapUv = ( displacementMapTransform * vec3( DISPLACEMENTMAP_UV, 1 ) ).xy;
+#endif
+#ifdef USE_EMISSIVEMAP
+	vEmissiveMapUv = ( emissiveMapTransform * vec3( EMISSIVEMAP_UV, 1 ) ).xy;
+#endif
+#ifdef USE_METALNESSMAP
+	vMetalnessMapUv = ( metalnessMapTransform * vec3( METALNESSMAP_UV, 1 ) ).xy;
+#endif
+#ifdef USE_ROUGHNESSMAP
+	vRoughnessMapUv = ( roughnessMapTransform * vec3( ROUGHNESSMAP_UV, 1 ) ).xy;
+#endif
+#ifdef USE_DIFFUSE_ROUGHNESSMAP
+	vDiffuseRoughnessMapUv = ( diffuseRoughnessMapTransform * vec3( DIFFUSE_ROUGHNESSMAP_UV, 1 ) ).xy;
+#endif
+#ifdef USE_ANISOTROPYMAP
+	vAnisotropyMapUv = ( anisotropyMapTransform * vec3( ANISOTROPYMAP_UV, 1 ) ).xy;
+#endif
+#ifdef USE_CLEARCOATMAP
+	vClearcoatMapUv = ( clearcoatMapTransform * vec3( CLEARCOATMAP_UV, 1 ) ).xy;
+#endif
+#ifdef USE_CLEARCOAT_NORMALMAP
+	vClearcoatNormalMapUv = ( clearcoatNormalMapTransform * vec3( CLEARCOAT_NORMALMAP_UV, 1 ) ).xy;
+#endif
+#ifdef USE_CLEARCOAT_ROUGHNESSMAP
+	vClearcoatRoughnessMapUv = ( clearcoatRoughnessMapTransform * vec3( CLEARCOAT_ROUGHNESSMAP_UV, 1 ) ).xy;
+#endif
+#ifdef USE_IRIDESCENCEMAP
+	vIridescenceMapUv = ( iridescenceMapTransform * vec3( IRIDESCENCEMAP_UV, 1 ) ).xy;
+#endif
+#ifdef USE_IRIDESCENCE_THICKNESSMAP
+	vIridescenceThicknessMapUv = ( iridescenceThicknessMapTransform * vec3( IRIDESCENCE_THICKNESSMAP_UV, 1 ) ).xy;
+#endif
+#ifdef USE_SHEEN_COLORMAP
+	vSheenColorMapUv = ( sheenColorMapTransform * vec3( SHEEN_COLORMAP_UV, 1 ) ).xy;
+#endif
+#ifdef USE_SHEEN_ROUGHNESSMAP
+	vSheenRoughnessMapUv = ( sheenRoughnessMapTransform * vec3( SHEEN_ROUGHNESSMAP_UV, 1 ) ).xy;
+#endif
+#ifdef USE_SPECULARMAP
+	vSpecularMapUv = ( specularMapTransform * vec3( SPECULARMAP_UV, 1 ) ).xy;
+#endif
+#ifdef USE_SPECULAR_COLORMAP
+	vSpecularColorMapUv = ( specularColorMapTransform * vec3( SPECULAR_COLORMAP_UV, 1 ) ).xy;
+#endif
+#ifdef USE_SPECULAR_INTENSITYMAP
+	vSpecularIntensityMapUv = ( specularIntensityMapTransform * vec3( SPECULAR_INTENSITYMAP_UV, 1 ) ).xy;
+#endif
+#ifdef USE_TRANSMISSIONMAP
+	vTransmissionMapUv = ( transmissionMapTransform * vec3( TRANSMISSIONMAP_UV, 1 ) ).xy;
+#endif
+#ifdef USE_THICKNESSMAP
+	vThicknessMapUv = ( thicknessMapTransform * vec3( THICKNESSMAP_UV, 1 ) ).xy;
+#endif`,D_=`#if defined( USE_ENVMAP ) || defined( DISTANCE ) || defined ( USE_SHADOWMAP ) || defined ( USE_TRANSMISSION ) || NUM_SPOT_LIGHT_COORDS > 0
+	vec4 worldPosition = vec4( transformed, 1.0 );
+	#ifdef USE_BATCHING
+		worldPosition = batchingMatrix * worldPosition;
+	#endif
+	#ifdef USE_INSTANCING
+		worldPosition = instanceMatrix * worldPosition;
+	#endif
+	worldPosition = modelMatrix * worldPosition;
+#endif`,U_=`varying vec2 vUv;
+uniform mat3 uvTransform;
+void main() {
+	vUv = ( uvTransform * vec3( uv, 1 ) ).xy;
+	gl_Position = vec4( position.xy, 1.0, 1.0 );
+}`,F_=`uniform sampler2D t2D;
+uniform float backgroundIntensity;
+varying vec2 vUv;
+void main() {
+	vec4 texColor = texture2D( t2D, vUv );
+	#ifdef DECODE_VIDEO_TEXTURE
+		texColor = vec4( mix( pow( texColor.rgb * 0.9478672986 + vec3( 0.0521327014 ), vec3( 2.4 ) ), texColor.rgb * 0.0773993808, vec3( lessThanEqual( texColor.rgb, vec3( 0.04045 ) ) ) ), texColor.w );
+	#endif
+	texColor.rgb *= backgroundIntensity;
+	gl_FragColor = texColor;
+	#include <tonemapping_fragment>
+	#include <colorspace_fragment>
+}`,O_=`varying vec3 vWorldDirection;
+#include <common>
+void main() {
+	vWorldDirection = transformDirection( position, modelMatrix );
+	#include <begin_vertex>
+	#include <project_vertex>
+	gl_Position.z = gl_Position.w;
+}`,B_=`uniform float backgroundBlurriness;
+uniform float backgroundIntensity;
+uniform mat3 backgroundRotation;
+varying vec3 vWorldDirection;
+#include <envmap_common_pars_fragment>
+void main() {
+	#ifdef ENVMAP_TYPE_PMREM
+		vec4 texColor = textureLod( envMap, backgroundRotation * vWorldDirection, roughnessToMip( backgroundBlurriness ) );
+	#else
+		vec4 texColor = textureCube( envMap, backgroundRotation * vWorldDirection );
+	#endif
+	texColor.rgb *= backgroundIntensity;
+	gl_FragColor = texColor;
+	#include <tonemapping_fragment>
+	#include <colorspace_fragment>
+}`,k_=`varying vec3 vWorldDirection;
+#include <common>
+void main() {
+	vWorldDirection = transformDirection( position, modelMatrix );
+	#include <begin_vertex>
+	#include <project_vertex>
+	gl_Position.z = gl_Position.w;
+}`,z_=`uniform samplerCube tCube;
+uniform float tFlip;
+uniform float opacity;
+varying vec3 vWorldDirection;
+void main() {
+	vec4 texColor = textureCube( tCube, vec3( tFlip * vWorldDirection.x, vWorldDirection.yz ) );
+	gl_FragColor = texColor;
+	gl_FragColor.a *= opacity;
+	#include <tonemapping_fragment>
+	#include <colorspace_fragment>
+}`,G_=`#include <common>
+#include <batching_pars_vertex>
+#include <uv_pars_vertex>
+#include <displacementmap_pars_vertex>
+#include <morphtarget_pars_vertex>
+#include <skinning_pars_vertex>
+#include <logdepthbuf_pars_vertex>
+#include <clipping_planes_pars_vertex>
+varying vec2 vHighPrecisionZW;
+void main() {
+	#include <uv_vertex>
+	#include <batching_vertex>
+	#include <skinbase_vertex>
+	#include <morphinstance_vertex>
+	#ifdef USE_DISPLACEMENTMAP
+		#include <beginnormal_vertex>
+		#include <morphnormal_vertex>
+		#include <skinnormal_vertex>
+	#endif
+	#include <begin_vertex>
+	#include <morphtarget_vertex>
+	#include <skinning_vertex>
+	#include <displacementmap_vertex>
+	#include <project_vertex>
+	#include <logdepthbuf_vertex>
+	#include <clipping_planes_vertex>
+	vHighPrecisionZW = gl_Position.zw;
+}`,V_=`#if DEPTH_PACKING == 3200
+	uniform float opacity;
+#endif
+#include <common>
+#include <packing>
+#include <uv_pars_fragment>
+#include <map_pars_fragment>
+#include <alphamap_pars_fragment>
+#include <alphatest_pars_fragment>
+#include <alphahash_pars_fragment>
+#include <logdepthbuf_pars_fragment>
+#include <clipping_planes_pars_fragment>
+varying vec2 vHighPrecisionZW;
+void main() {
+	vec4 diffuseColor = vec4( 1.0 );
+	#include <clipping_planes_fragment>
+	#if DEPTH_PACKING == 3200
+		diffuseColor.a = opacity;
+	#endif
+	#include <map_fragment>
+	#include <alphamap_fragment>
+	#include <alphatest_fragment>
+	#include <alphahash_fragment>
+	#include <logdepthbuf_fragment>
+	#ifdef USE_REVERSED_DEPTH_BUFFER
+		float fragCoordZ = vHighPrecisionZW[ 0 ] / vHighPrecisionZW[ 1 ];
+	#else
+		float fragCoordZ = 0.5 * vHighPrecisionZW[ 0 ] / vHighPrecisionZW[ 1 ] + 0.5;
+	#endif
+	#if DEPTH_PACKING == 3200
+		gl_FragColor = vec4( vec3( 1.0 - fragCoordZ ), opacity );
+	#elif DEPTH_PACKING == 3201
+		gl_FragColor = packDepthToRGBA( fragCoordZ );
+	#elif DEPTH_PACKING == 3202
+		gl_FragColor = vec4( packDepthToRGB( fragCoordZ ), 1.0 );
+	#elif DEPTH_PACKING == 3203
+		gl_FragColor = vec4( packDepthToRG( fragCoordZ ), 0.0, 1.0 );
+	#endif
+}`,H_=`#define DISTANCE
+varying vec3 vWorldPosition;
+#include <common>
+#include <batching_pars_vertex>
+#include <uv_pars_vertex>
+#include <displacementmap_pars_vertex>
+#include <morphtarget_pars_vertex>
+#include <skinning_pars_vertex>
+#include <clipping_planes_pars_vertex>
+void main() {
+	#include <uv_vertex>
+	#include <batching_vertex>
+	#include <skinbase_vertex>
+	#include <morphinstance_vertex>
+	#ifdef USE_DISPLACEMENTMAP
+		#include <beginnormal_vertex>
+		#include <morphnormal_vertex>
+		#include <skinnormal_vertex>
+	#endif
+	#include <begin_vertex>
+	#include <morphtarget_vertex>
+	#include <skinning_vertex>
+	#include <displacementmap_vertex>
+	#include <project_vertex>
+	#include <worldpos_vertex>
+	#include <clipping_planes_vertex>
+	vWorldPosition = worldPosition.xyz;
+}`,W_=`#define DISTANCE
+uniform vec3 referencePosition;
+uniform float nearDistance;
+uniform float farDistance;
+varying vec3 vWorldPosition;
+#include <common>
+#include <uv_pars_fragment>
+#include <map_pars_fragment>
+#include <alphamap_pars_fragment>
+#include <alphatest_pars_fragment>
+#include <alphahash_pars_fragment>
+#include <clipping_planes_pars_fragment>
+void main() {
+	vec4 diffuseColor = vec4( 1.0 );
+	#include <clipping_planes_fragment>
+	#include <map_fragment>
+	#include <alphamap_fragment>
+	#include <alphatest_fragment>
+	#include <alphahash_fragment>
+	float dist = length( vWorldPosition - referencePosition );
+	dist = ( dist - nearDistance ) / ( farDistance - nearDistance );
+	dist = saturate( dist );
+	gl_FragColor = vec4( dist, 0.0, 0.0, 1.0 );
+}`,X_=`varying vec3 vWorldDirection;
+#include <common>
+void main() {
+	vWorldDirection = transformDirection( position, modelMatrix );
+	#include <begin_vertex>
+	#include <project_vertex>
+}`,q_=`uniform sampler2D tEquirect;
+varying vec3 vWorldDirection;
+#include <common>
+void main() {
+	vec3 direction = normalize( vWorldDirection );
+	vec2 sampleUV = equirectUv( direction );
+	gl_FragColor = texture2D( tEquirect, sampleUV );
+	#include <tonemapping_fragment>
+	#include <colorspace_fragment>
+}`,Y_=`uniform float scale;
+attribute float lineDistance;
+varying float vLineDistance;
+#include <common>
+#include <uv_pars_vertex>
+#include <color_pars_vertex>
+#include <fog_pars_vertex>
+#include <morphtarget_pars_vertex>
+#include <logdepthbuf_pars_vertex>
+#include <clipping_planes_pars_vertex>
+void main() {
+	vLineDistance = scale * lineDistance;
+	#include <uv_vertex>
+	#include <color_vertex>
+	#include <morphinstance_vertex>
+	#include <morphcolor_vertex>
+	#include <begin_vertex>
+	#include <morphtarget_vertex>
+	#include <project_vertex>
+	#include <logdepthbuf_vertex>
+	#include <clipping_planes_vertex>
+	#include <fog_vertex>
+}`,$_=`uniform vec3 diffuse;
+uniform float opacity;
+uniform float dashSize;
+uniform float totalSize;
+varying float vLineDistance;
+#include <common>
+#include <color_pars_fragment>
+#include <uv_pars_fragment>
+#include <map_pars_fragment>
+#include <fog_pars_fragment>
+#include <logdepthbuf_pars_fragment>
+#include <clipping_planes_pars_fragment>
+void main() {
+	vec4 diffuseColor = vec4( diffuse, opacity );
+	#include <clipping_planes_fragment>
+	if ( mod( vLineDistance, totalSize ) > dashSize ) {
+		discard;
+	}
+	vec3 outgoingLight = vec3( 0.0 );
+	#include <logdepthbuf_fragment>
+	#include <map_fragment>
+	#include <color_fragment>
+	outgoingLight = diffuseColor.rgb;
+	#include <opaque_fragment>
+	#include <tonemapping_fragment>
+	#include <colorspace_fragment>
+	#include <fog_fragment>
+	#include <premultiplied_alpha_fragment>
+}`,Z_=`#include <common>
+#include <batching_pars_vertex>
+#include <uv_pars_vertex>
+#include <envmap_pars_vertex>
+#include <color_pars_vertex>
+#include <fog_pars_vertex>
+#include <morphtarget_pars_vertex>
+#include <skinning_pars_vertex>
+#include <logdepthbuf_pars_vertex>
+#include <clipping_planes_pars_vertex>
+void main() {
+	#include <uv_vertex>
+	#include <color_vertex>
+	#include <morphinstance_vertex>
+	#include <morphcolor_vertex>
+	#include <batching_vertex>
+	#if defined ( USE_ENVMAP ) || defined ( USE_SKINNING )
+		#include <beginnormal_vertex>
+		#include <morphnormal_vertex>
+		#include <skinbase_vertex>
+		#include <skinnormal_vertex>
+		#include <defaultnormal_vertex>
+	#endif
+	#include <begin_vertex>
+	#include <morphtarget_vertex>
+	#include <skinning_vertex>
+	#include <project_vertex>
+	#include <logdepthbuf_vertex>
+	#include <clipping_planes_vertex>
+	#include <worldpos_vertex>
+	#include <envmap_vertex>
+	#include <fog_vertex>
+}`,J_=`uniform vec3 diffuse;
+uniform float opacity;
+#ifndef FLAT_SHADED
+	varying vec3 vNormal;
+#endif
+#include <common>
+#include <dithering_pars_fragment>
+#include <color_pars_fragment>
+#include <uv_pars_fragment>
+#include <map_pars_fragment>
+#include <alphamap_pars_fragment>
+#include <alphatest_pars_fragment>
+#include <alphahash_pars_fragment>
+#include <aomap_pars_fragment>
+#include <lightmap_pars_fragment>
+#include <envmap_common_pars_fragment>
+#include <envmap_pars_fragment>
+#include <fog_pars_fragment>
+#include <specularmap_pars_fragment>
+#include <logdepthbuf_pars_fragment>
+#include <clipping_planes_pars_fragment>
+void main() {
+	vec4 diffuseColor = vec4( diffuse, opacity );
+	#include <clipping_planes_fragment>
+	#include <logdepthbuf_fragment>
+	#include <map_fragment>
+	#include <color_fragment>
+	#include <alphamap_fragment>
+	#include <alphatest_fragment>
+	#include <alphahash_fragment>
+	#include <specularmap_fragment>
+	ReflectedLight reflectedLight = ReflectedLight( vec3( 0.0 ), vec3( 0.0 ), vec3( 0.0 ), vec3( 0.0 ) );
+	#ifdef USE_LIGHTMAP
+		vec4 lightMapTexel = texture2D( lightMap, vLightMapUv );
+		reflectedLight.indirectDiffuse += lightMapTexel.rgb * lightMapIntensity * RECIPROCAL_PI;
+	#else
+		reflectedLight.indirectDiffuse += vec3( 1.0 );
+	#endif
+	#include <aomap_fragment>
+	reflectedLight.indirectDiffuse *= diffuseColor.rgb;
+	vec3 outgoingLight = reflectedLight.indirectDiffuse;
+	#include <envmap_fragment>
+	#include <opaque_fragment>
+	#include <tonemapping_fragment>
+	#include <colorspace_fragment>
+	#include <fog_fragment>
+	#include <premultiplied_alpha_fragment>
+	#include <dithering_fragment>
+}`,K_=`#define LAMBERT
+varying vec3 vViewPosition;
+#include <common>
+#include <batching_pars_vertex>
+#include <uv_pars_vertex>
+#include <displacementmap_pars_vertex>
+#include <envmap_pars_vertex>
+#include <color_pars_vertex>
+#include <fog_pars_vertex>
+#include <normal_pars_vertex>
+#include <morphtarget_pars_vertex>
+#include <skinning_pars_vertex>
+#include <shadowmap_pars_vertex>
+#include <logdepthbuf_pars_vertex>
+#include <clipping_planes_pars_vertex>
+void main() {
+	#include <uv_vertex>
+	#include <color_vertex>
+	#include <morphinstance_vertex>
+	#include <morphcolor_vertex>
+	#include <batching_vertex>
+	#include <beginnormal_vertex>
+	#include <morphnormal_vertex>
+	#include <skinbase_vertex>
+	#include <skinnormal_vertex>
+	#include <defaultnormal_vertex>
+	#include <normal_vertex>
+	#include <begin_vertex>
+	#include <morphtarget_vertex>
+	#include <skinning_vertex>
+	#include <displacementmap_vertex>
+	#include <project_vertex>
+	#include <logdepthbuf_vertex>
+	#include <clipping_planes_vertex>
+	vViewPosition = - mvPosition.xyz;
+	#include <worldpos_vertex>
+	#include <envmap_vertex>
+	#include <shadowmap_vertex>
+	#include <fog_vertex>
+}`,j_=`#define LAMBERT
+uniform vec3 diffuse;
+uniform vec3 emissive;
+uniform float opacity;
+#include <common>
+#include <dithering_pars_fragment>
+#include <color_pars_fragment>
+#include <uv_pars_fragment>
+#include <map_pars_fragment>
+#include <alphamap_pars_fragment>
+#include <alphatest_pars_fragment>
+#include <alphahash_pars_fragment>
+#include <aomap_pars_fragment>
+#include <lightmap_pars_fragment>
+#include <emissivemap_pars_fragment>
+#include <envmap_common_pars_fragment>
+#include <envmap_pars_fragment>
+#include <envmap_physical_pars_fragment>
+#include <fog_pars_fragment>
+#include <bsdfs>
+#include <lights_pars_begin>
+#include <normal_pars_fragment>
+#include <lights_lambert_pars_fragment>
+#include <shadowmap_pars_fragment>
+#include <bumpmap_pars_fragment>
+#include <normalmap_pars_fragment>
+#include <specularmap_pars_fragment>
+#include <logdepthbuf_pars_fragment>
+#include <clipping_planes_pars_fragment>
+void main() {
+	vec4 diffuseColor = vec4( diffuse, opacity );
+	#include <clipping_planes_fragment>
+	ReflectedLight reflectedLight = ReflectedLight( vec3( 0.0 ), vec3( 0.0 ), vec3( 0.0 ), vec3( 0.0 ) );
+	vec3 totalEmissiveRadiance = emissive;
+	#include <logdepthbuf_fragment>
+	#include <map_fragment>
+	#include <color_fragment>
+	#include <alphamap_fragment>
+	#include <alphatest_fragment>
+	#include <alphahash_fragment>
+	#include <specularmap_fragment>
+	#include <normal_fragment_begin>
+	#include <normal_fragment_maps>
+	#include <emissivemap_fragment>
+	#include <lights_lambert_fragment>
+	#include <lights_fragment_begin>
+	#include <lights_fragment_maps>
+	#include <lights_fragment_end>
+	#include <aomap_fragment>
+	vec3 outgoingLight = reflectedLight.directDiffuse + reflectedLight.indirectDiffuse + totalEmissiveRadiance;
+	#include <envmap_fragment>
+	#include <opaque_fragment>
+	#include <tonemapping_fragment>
+	#include <colorspace_fragment>
+	#include <fog_fragment>
+	#include <premultiplied_alpha_fragment>
+	#include <dithering_fragment>
+}`,Q_=`#define MATCAP
+varying vec3 vViewPosition;
+#include <common>
+#include <batching_pars_vertex>
+#include <uv_pars_vertex>
+#include <color_pars_vertex>
+#include <displacementmap_pars_vertex>
+#include <fog_pars_vertex>
+#include <normal_pars_vertex>
+#include <morphtarget_pars_vertex>
+#include <skinning_pars_vertex>
+#include <logdepthbuf_pars_vertex>
+#include <clipping_planes_pars_vertex>
+void main() {
+	#include <uv_vertex>
+	#include <color_vertex>
+	#include <morphinstance_vertex>
+	#include <morphcolor_vertex>
+	#include <batching_vertex>
+	#include <beginnormal_vertex>
+	#include <morphnormal_vertex>
+	#include <skinbase_vertex>
+	#include <skinnormal_vertex>
+	#include <defaultnormal_vertex>
+	#include <normal_vertex>
+	#include <begin_vertex>
+	#include <morphtarget_vertex>
+	#include <skinning_vertex>
+	#include <displacementmap_vertex>
+	#include <project_vertex>
+	#include <logdepthbuf_vertex>
+	#include <clipping_planes_vertex>
+	#include <fog_vertex>
+	vViewPosition = - mvPosition.xyz;
+}`,tx=`#define MATCAP
+uniform vec3 diffuse;
+uniform float opacity;
+uniform sampler2D matcap;
+varying vec3 vViewPosition;
+#include <common>
+#include <dithering_pars_fragment>
+#include <color_pars_fragment>
+#include <uv_pars_fragment>
+#include <map_pars_fragment>
+#include <alphamap_pars_fragment>
+#include <alphatest_pars_fragment>
+#include <alphahash_pars_fragment>
+#include <fog_pars_fragment>
+#include <normal_pars_fragment>
+#include <bumpmap_pars_fragment>
+#include <normalmap_pars_fragment>
+#include <logdepthbuf_pars_fragment>
+#include <clipping_planes_pars_fragment>
+void main() {
+	vec4 diffuseColor = vec4( diffuse, opacity );
+	#include <clipping_planes_fragment>
+	#include <logdepthbuf_fragment>
+	#include <map_fragment>
+	#include <color_fragment>
+	#include <alphamap_fragment>
+	#include <alphatest_fragment>
+	#include <alphahash_fragment>
+	#include <normal_fragment_begin>
+	#include <normal_fragment_maps>
+	vec3 viewDir = normalize( vViewPosition );
+	vec3 x = normalize( vec3( viewDir.z, 0.0, - viewDir.x ) );
+	vec3 y = cross( viewDir, x );
+	vec2 uv = vec2( dot( x, normal ), dot( y, normal ) ) * 0.495 + 0.5;
+	#ifdef USE_MATCAP
+		vec4 matcapColor = texture2D( matcap, uv );
+	#else
+		vec4 matcapColor = vec4( vec3( mix( 0.2, 0.8, uv.y ) ), 1.0 );
+	#endif
+	vec3 outgoingLight = diffuseColor.rgb * matcapColor.rgb;
+	#include <opaque_fragment>
+	#include <tonemapping_fragment>
+	#include <colorspace_fragment>
+	#include <fog_fragment>
+	#include <premultiplied_alpha_fragment>
+	#include <dithering_fragment>
+}`,ex=`#define NORMAL
+#if defined( FLAT_SHADED ) || defined( USE_BUMPMAP ) || defined( USE_NORMALMAP_TANGENTSPACE )
+	varying vec3 vViewPosition;
+#endif
+#include <common>
+#include <batching_pars_vertex>
+#include <uv_pars_vertex>
+#include <displacementmap_pars_vertex>
+#include <normal_pars_vertex>
+#include <morphtarget_pars_vertex>
+#include <skinning_pars_vertex>
+#include <logdepthbuf_pars_vertex>
+#include <clipping_planes_pars_vertex>
+void main() {
+	#include <uv_vertex>
+	#include <batching_vertex>
+	#include <beginnormal_vertex>
+	#include <morphinstance_vertex>
+	#include <morphnormal_vertex>
+	#include <skinbase_vertex>
+	#include <skinnormal_vertex>
+	#include <defaultnormal_vertex>
+	#include <normal_vertex>
+	#include <begin_vertex>
+	#include <morphtarget_vertex>
+	#include <skinning_vertex>
+	#include <displacementmap_vertex>
+	#include <project_vertex>
+	#include <logdepthbuf_vertex>
+	#include <clipping_planes_vertex>
+#if defined( FLAT_SHADED ) || defined( USE_BUMPMAP ) || defined( USE_NORMALMAP_TANGENTSPACE )
+	vViewPosition = - mvPosition.xyz;
+#endif
+}`,nx=`#define NORMAL
+uniform float opacity;
+#if defined( FLAT_SHADED ) || defined( USE_BUMPMAP ) || defined( USE_NORMALMAP_TANGENTSPACE )
+	varying vec3 vViewPosition;
+#endif
+#include <uv_pars_fragment>
+#include <normal_pars_fragment>
+#include <bumpmap_pars_fragment>
+#include <normalmap_pars_fragment>
+#include <logdepthbuf_pars_fragment>
+#include <clipping_planes_pars_fragment>
+void main() {
+	vec4 diffuseColor = vec4( 0.0, 0.0, 0.0, opacity );
+	#include <clipping_planes_fragment>
+	#include <logdepthbuf_fragment>
+	#include <normal_fragment_begin>
+	#include <normal_fragment_maps>
+	gl_FragColor = vec4( normalize( normal ) * 0.5 + 0.5, diffuseColor.a );
+	#ifdef OPAQUE
+		gl_FragColor.a = 1.0;
+	#endif
+}`,ix=`#define PHONG
+varying vec3 vViewPosition;
+#include <common>
+#include <batching_pars_vertex>
+#include <uv_pars_vertex>
+#include <displacementmap_pars_vertex>
+#include <envmap_pars_vertex>
+#include <color_pars_vertex>
+#include <fog_pars_vertex>
+#include <normal_pars_vertex>
+#include <morphtarget_pars_vertex>
+#include <skinning_pars_vertex>
+#include <shadowmap_pars_vertex>
+#include <logdepthbuf_pars_vertex>
+#include <clipping_planes_pars_vertex>
+void main() {
+	#include <uv_vertex>
+	#include <color_vertex>
+	#include <morphcolor_vertex>
+	#include <batching_vertex>
+	#include <beginnormal_vertex>
+	#include <morphinstance_vertex>
+	#include <morphnormal_vertex>
+	#include <skinbase_vertex>
+	#include <skinnormal_vertex>
+	#include <defaultnormal_vertex>
+	#include <normal_vertex>
+	#include <begin_vertex>
+	#include <morphtarget_vertex>
+	#include <skinning_vertex>
+	#include <displacementmap_vertex>
+	#include <project_vertex>
+	#include <logdepthbuf_vertex>
+	#include <clipping_planes_vertex>
+	vViewPosition = - mvPosition.xyz;
+	#include <worldpos_vertex>
+	#include <envmap_vertex>
+	#include <shadowmap_vertex>
+	#include <fog_vertex>
+}`,sx=`#define PHONG
+uniform vec3 diffuse;
+uniform vec3 emissive;
+uniform vec3 specular;
+uniform float shininess;
+uniform float opacity;
+#include <common>
+#include <dithering_pars_fragment>
+#include <color_pars_fragment>
+#include <uv_pars_fragment>
+#include <map_pars_fragment>
+#include <alphamap_pars_fragment>
+#include <alphatest_pars_fragment>
+#include <alphahash_pars_fragment>
+#include <aomap_pars_fragment>
+#include <lightmap_pars_fragment>
+#include <emissivemap_pars_fragment>
+#include <envmap_common_pars_fragment>
+#include <envmap_pars_fragment>
+#include <envmap_physical_pars_fragment>
+#include <fog_pars_fragment>
+#include <bsdfs>
+#include <lights_pars_begin>
+#include <normal_pars_fragment>
+#include <lights_phong_pars_fragment>
+#include <shadowmap_pars_fragment>
+#include <bumpmap_pars_fragment>
+#include <normalmap_pars_fragment>
+#include <specularmap_pars_fragment>
+#include <logdepthbuf_pars_fragment>
+#include <clipping_planes_pars_fragment>
+void main() {
+	vec4 diffuseColor = vec4( diffuse, opacity );
+	#include <clipping_planes_fragment>
+	ReflectedLight reflectedLight = ReflectedLight( vec3( 0.0 ), vec3( 0.0 ), vec3( 0.0 ), vec3( 0.0 ) );
+	vec3 totalEmissiveRadiance = emissive;
+	#include <logdepthbuf_fragment>
+	#include <map_fragment>
+	#include <color_fragment>
+	#include <alphamap_fragment>
+	#include <alphatest_fragment>
+	#include <alphahash_fragment>
+	#include <specularmap_fragment>
+	#include <normal_fragment_begin>
+	#include <normal_fragment_maps>
+	#include <emissivemap_fragment>
+	#include <lights_phong_fragment>
+	#include <lights_fragment_begin>
+	#include <lights_fragment_maps>
+	#include <lights_fragment_end>
+	#include <aomap_fragment>
+	vec3 outgoingLight = reflectedLight.directDiffuse + reflectedLight.indirectDiffuse + reflectedLight.directSpecular + reflectedLight.indirectSpecular + totalEmissiveRadiance;
+	#include <envmap_fragment>
+	#include <opaque_fragment>
+	#include <tonemapping_fragment>
+	#include <colorspace_fragment>
+	#include <fog_fragment>
+	#include <premultiplied_alpha_fragment>
+	#include <dithering_fragment>
+}`,rx=`#define STANDARD
+varying vec3 vViewPosition;
+#ifdef USE_TRANSMISSION
+	varying vec3 vWorldPosition;
+#endif
+#include <common>
+#include <batching_pars_vertex>
+#include <uv_pars_vertex>
+#include <displacementmap_pars_vertex>
+#include <color_pars_vertex>
+#include <fog_pars_vertex>
+#include <normal_pars_vertex>
+#include <morphtarget_pars_vertex>
+#include <skinning_pars_vertex>
+#include <shadowmap_pars_vertex>
+#include <logdepthbuf_pars_vertex>
+#include <clipping_planes_pars_vertex>
+void main() {
+	#include <uv_vertex>
+	#include <color_vertex>
+	#include <morphinstance_vertex>
+	#include <morphcolor_vertex>
+	#include <batching_vertex>
+	#include <beginnormal_vertex>
+	#include <morphnormal_vertex>
+	#include <skinbase_vertex>
+	#include <skinnormal_vertex>
+	#include <defaultnormal_vertex>
+	#include <normal_vertex>
+	#include <begin_vertex>
+	#include <morphtarget_vertex>
+	#include <skinning_vertex>
+	#include <displacementmap_vertex>
+	#include <project_vertex>
+	#include <logdepthbuf_vertex>
+	#include <clipping_planes_vertex>
+	vViewPosition = - mvPosition.xyz;
+	#include <worldpos_vertex>
+	#include <shadowmap_vertex>
+	#include <fog_vertex>
+#ifdef USE_TRANSMISSION
+	vWorldPosition = worldPosition.xyz;
+#endif
+}`,ox=`#define STANDARD
+#ifdef PHYSICAL
+	#define IOR
+	#define USE_SPECULAR
+#endif
+uniform vec3 diffuse;
+uniform vec3 emissive;
+uniform float roughness;
+uniform float metalness;
+uniform float opacity;
+#ifdef IOR
+	uniform float ior;
+#endif
+#ifdef USE_SPECULAR
+	uniform float specularIntensity;
+	uniform vec3 specularColor;
+	#ifdef USE_SPECULAR_COLORMAP
+		uniform sampler2D specularColorMap;
+	#endif
+	#ifdef USE_SPECULAR_INTENSITYMAP
+		uniform sampler2D specularIntensityMap;
+	#endif
+#endif
+#ifdef USE_CLEARCOAT
+	uniform float clearcoat;
+	uniform float clearcoatRoughness;
+#endif
+#ifdef USE_DIFFUSE_ROUGHNESS
+	uniform float diffuseRoughness;
+	#ifdef USE_DIFFUSE_ROUGHNESSMAP
+		uniform sampler2D diffuseRoughnessMap;
+	#endif
+#endif
+#ifdef USE_DISPERSION
+	uniform float dispersion;
+#endif
+#ifdef USE_RETROREFLECTION
+	uniform float retroreflectivity;
+#endif
+#ifdef USE_IRIDESCENCE
+	uniform float iridescence;
+	uniform float iridescenceIOR;
+	uniform float iridescenceThicknessMinimum;
+	uniform float iridescenceThicknessMaximum;
+#endif
+#ifdef USE_SHEEN
+	uniform vec3 sheenColor;
+	uniform float sheenRoughness;
+	#ifdef USE_SHEEN_COLORMAP
+		uniform sampler2D sheenColorMap;
+	#endif
+	#ifdef USE_SHEEN_ROUGHNESSMAP
+		uniform sampler2D sheenRoughnessMap;
+	#endif
+#endif
+#ifdef USE_ANISOTROPY
+	uniform vec2 anisotropyVector;
+	#ifdef USE_ANISOTROPYMAP
+		uniform sampler2D anisotropyMap;
+	#endif
+#endif
+varying vec3 vViewPosition;
+#include <common>
+#include <dithering_pars_fragment>
+#include <color_pars_fragment>
+#include <uv_pars_fragment>
+#include <map_pars_fragment>
+#include <alphamap_pars_fragment>
+#include <alphatest_pars_fragment>
+#include <alphahash_pars_fragment>
+#include <aomap_pars_fragment>
+#include <lightmap_pars_fragment>
+#include <emissivemap_pars_fragment>
+#include <iridescence_fragment>
+#include <envmap_common_pars_fragment>
+#include <envmap_physical_pars_fragment>
+#include <fog_pars_fragment>
+#include <lights_pars_begin>
+#include <normal_pars_fragment>
+#include <lights_physical_pars_fragment>
+#include <transmission_pars_fragment>
+#include <shadowmap_pars_fragment>
+#include <bumpmap_pars_fragment>
+#include <normalmap_pars_fragment>
+#include <clearcoat_pars_fragment>
+#include <iridescence_pars_fragment>
+#include <roughnessmap_pars_fragment>
+#include <metalnessmap_pars_fragment>
+#include <logdepthbuf_pars_fragment>
+#include <clipping_planes_pars_fragment>
+void main() {
+	vec4 diffuseColor = vec4( diffuse, opacity );
+	#include <clipping_planes_fragment>
+	ReflectedLight reflectedLight = ReflectedLight( vec3( 0.0 ), vec3( 0.0 ), vec3( 0.0 ), vec3( 0.0 ) );
+	vec3 totalEmissiveRadiance = emissive;
+	#include <logdepthbuf_fragment>
+	#include <map_fragment>
+	#include <color_fragment>
+	#include <alphamap_fragment>
+	#include <alphatest_fragment>
+	#include <alphahash_fragment>
+	#include <roughnessmap_fragment>
+	#include <metalnessmap_fragment>
+	#include <normal_fragment_begin>
+	#include <normal_fragment_maps>
+	#include <clearcoat_normal_fragment_begin>
+	#include <clearcoat_normal_fragment_maps>
+	#include <emissivemap_fragment>
+	#include <lights_physical_fragment>
+	#include <lights_fragment_begin>
+	#include <lights_fragment_maps>
+	#include <lights_fragment_end>
+	#include <aomap_fragment>
+	vec3 totalDiffuse = reflectedLight.directDiffuse + reflectedLight.indirectDiffuse;
+	vec3 totalSpecular = reflectedLight.directSpecular + reflectedLight.indirectSpecular;
+	#include <transmission_fragment>
+	vec3 outgoingLight = totalDiffuse + totalSpecular + totalEmissiveRadiance;
+	#ifdef USE_SHEEN
+ 
+		outgoingLight = outgoingLight + sheenSpecularDirect + sheenSpecularIndirect;
+ 
+ 	#endif
+	#ifdef USE_CLEARCOAT
+		float dotNVcc = saturate( dot( geometryClearcoatNormal, geometryViewDir ) );
+		vec3 Fcc = F_Schlick( material.clearcoatF0, material.clearcoatF90, dotNVcc );
+		outgoingLight = outgoingLight * ( 1.0 - material.clearcoat * Fcc ) + ( clearcoatSpecularDirect + clearcoatSpecularIndirect ) * material.clearcoat;
+	#endif
+	#include <opaque_fragment>
+	#include <tonemapping_fragment>
+	#include <colorspace_fragment>
+	#include <fog_fragment>
+	#include <premultiplied_alpha_fragment>
+	#include <dithering_fragment>
+}`,ax=`#define TOON
+varying vec3 vViewPosition;
+#include <common>
+#include <batching_pars_vertex>
+#include <uv_pars_vertex>
+#include <displacementmap_pars_vertex>
+#include <color_pars_vertex>
+#include <fog_pars_vertex>
+#include <normal_pars_vertex>
+#include <morphtarget_pars_vertex>
+#include <skinning_pars_vertex>
+#include <shadowmap_pars_vertex>
+#include <logdepthbuf_pars_vertex>
+#include <clipping_planes_pars_vertex>
+void main() {
+	#include <uv_vertex>
+	#include <color_vertex>
+	#include <morphinstance_vertex>
+	#include <morphcolor_vertex>
+	#include <batching_vertex>
+	#include <beginnormal_vertex>
+	#include <morphnormal_vertex>
+	#include <skinbase_vertex>
+	#include <skinnormal_vertex>
+	#include <defaultnormal_vertex>
+	#include <normal_vertex>
+	#include <begin_vertex>
+	#include <morphtarget_vertex>
+	#include <skinning_vertex>
+	#include <displacementmap_vertex>
+	#include <project_vertex>
+	#include <logdepthbuf_vertex>
+	#include <clipping_planes_vertex>
+	vViewPosition = - mvPosition.xyz;
+	#include <worldpos_vertex>
+	#include <shadowmap_vertex>
+	#include <fog_vertex>
+}`,lx=`#define TOON
+uniform vec3 diffuse;
+uniform vec3 emissive;
+uniform float opacity;
+#include <common>
+#include <dithering_pars_fragment>
+#include <color_pars_fragment>
+#include <uv_pars_fragment>
+#include <map_pars_fragment>
+#include <alphamap_pars_fragment>
+#include <alphatest_pars_fragment>
+#include <alphahash_pars_fragment>
+#include <aomap_pars_fragment>
+#include <lightmap_pars_fragment>
+#include <emissivemap_pars_fragment>
+#include <gradientmap_pars_fragment>
+#include <fog_pars_fragment>
+#include <bsdfs>
+#include <lights_pars_begin>
+#include <normal_pars_fragment>
+#include <lights_toon_pars_fragment>
+#include <shadowmap_pars_fragment>
+#include <bumpmap_pars_fragment>
+#include <normalmap_pars_fragment>
+#include <logdepthbuf_pars_fragment>
+#include <clipping_planes_pars_fragment>
+void main() {
+	vec4 diffuseColor = vec4( diffuse, opacity );
+	#include <clipping_planes_fragment>
+	ReflectedLight reflectedLight = ReflectedLight( vec3( 0.0 ), vec3( 0.0 ), vec3( 0.0 ), vec3( 0.0 ) );
+	vec3 totalEmissiveRadiance = emissive;
+	#include <logdepthbuf_fragment>
+	#include <map_fragment>
+	#include <color_fragment>
+	#include <alphamap_fragment>
+	#include <alphatest_fragment>
+	#include <alphahash_fragment>
+	#include <normal_fragment_begin>
+	#include <normal_fragment_maps>
+	#include <emissivemap_fragment>
+	#include <lights_toon_fragment>
+	#include <lights_fragment_begin>
+	#include <lights_fragment_maps>
+	#include <lights_fragment_end>
+	#include <aomap_fragment>
+	vec3 outgoingLight = reflectedLight.directDiffuse + reflectedLight.indirectDiffuse + totalEmissiveRadiance;
+	#include <opaque_fragment>
+	#include <tonemapping_fragment>
+	#include <colorspace_fragment>
+	#include <fog_fragment>
+	#include <premultiplied_alpha_fragment>
+	#include <dithering_fragment>
+}`,cx=`uniform float size;
+uniform float scale;
+#include <common>
+#include <color_pars_vertex>
+#include <fog_pars_vertex>
+#include <morphtarget_pars_vertex>
+#include <logdepthbuf_pars_vertex>
+#include <clipping_planes_pars_vertex>
+#ifdef USE_POINTS_UV
+	varying vec2 vUv;
+	uniform mat3 uvTransform;
+#endif
+void main() {
+	#ifdef USE_POINTS_UV
+		vUv = ( uvTransform * vec3( uv, 1 ) ).xy;
+	#endif
+	#include <color_vertex>
+	#include <morphinstance_vertex>
+	#include <morphcolor_vertex>
+	#include <begin_vertex>
+	#include <morphtarget_vertex>
+	#include <project_vertex>
+	gl_PointSize = size;
+	#ifdef USE_SIZEATTENUATION
+		bool isPerspective = isPerspectiveMatrix( projectionMatrix );
+		if ( isPerspective ) gl_PointSize *= ( scale / - mvPosition.z );
+	#endif
+	#include <logdepthbuf_vertex>
+	#include <clipping_planes_vertex>
+	#include <worldpos_vertex>
+	#include <fog_vertex>
+}`,hx=`uniform vec3 diffuse;
+uniform float opacity;
+#include <common>
+#include <color_pars_fragment>
+#include <map_particle_pars_fragment>
+#include <alphatest_pars_fragment>
+#include <alphahash_pars_fragment>
+#include <fog_pars_fragment>
+#include <logdepthbuf_pars_fragment>
+#include <clipping_planes_pars_fragment>
+void main() {
+	vec4 diffuseColor = vec4( diffuse, opacity );
+	#include <clipping_planes_fragment>
+	vec3 outgoingLight = vec3( 0.0 );
+	#include <logdepthbuf_fragment>
+	#include <map_particle_fragment>
+	#include <color_fragment>
+	#include <alphatest_fragment>
+	#include <alphahash_fragment>
+	outgoingLight = diffuseColor.rgb;
+	#include <opaque_fragment>
+	#include <tonemapping_fragment>
+	#include <colorspace_fragment>
+	#include <fog_fragment>
+	#include <premultiplied_alpha_fragment>
+}`,ux=`#include <common>
+#include <batching_pars_vertex>
+#include <fog_pars_vertex>
+#include <morphtarget_pars_vertex>
+#include <skinning_pars_vertex>
+#include <logdepthbuf_pars_vertex>
+#include <shadowmap_pars_vertex>
+void main() {
+	#include <batching_vertex>
+	#include <beginnormal_vertex>
+	#include <morphinstance_vertex>
+	#include <morphnormal_vertex>
+	#include <skinbase_vertex>
+	#include <skinnormal_vertex>
+	#include <defaultnormal_vertex>
+	#include <begin_vertex>
+	#include <morphtarget_vertex>
+	#include <skinning_vertex>
+	#include <project_vertex>
+	#include <logdepthbuf_vertex>
+	#include <worldpos_vertex>
+	#include <shadowmap_vertex>
+	#include <fog_vertex>
+}`,dx=`uniform vec3 color;
+uniform float opacity;
+#include <common>
+#include <fog_pars_fragment>
+#include <bsdfs>
+#include <lights_pars_begin>
+#include <logdepthbuf_pars_fragment>
+#include <shadowmap_pars_fragment>
+#include <shadowmask_pars_fragment>
+void main() {
+	#include <logdepthbuf_fragment>
+	gl_FragColor = vec4( color, opacity * ( 1.0 - getShadowMask() ) );
+	#include <tonemapping_fragment>
+	#include <colorspace_fragment>
+	#include <fog_fragment>
+	#include <premultiplied_alpha_fragment>
+}`,fx=`uniform float rotation;
+uniform vec2 center;
+#include <common>
+#include <uv_pars_vertex>
+#include <fog_pars_vertex>
+#include <logdepthbuf_pars_vertex>
+#include <clipping_planes_pars_vertex>
+void main() {
+	#include <uv_vertex>
+	vec4 mvPosition = modelViewMatrix[ 3 ];
+	vec2 scale = vec2( length( modelMatrix[ 0 ].xyz ), length( modelMatrix[ 1 ].xyz ) );
+	#ifndef USE_SIZEATTENUATION
+		bool isPerspective = isPerspectiveMatrix( projectionMatrix );
+		if ( isPerspective ) scale *= - mvPosition.z;
+	#endif
+	vec2 alignedPosition = ( position.xy - ( center - vec2( 0.5 ) ) ) * scale;
+	vec2 rotatedPosition;
+	rotatedPosition.x = cos( rotation ) * alignedPosition.x - sin( rotation ) * alignedPosition.y;
+	rotatedPosition.y = sin( rotation ) * alignedPosition.x + cos( rotation ) * alignedPosition.y;
+	mvPosition.xy += rotatedPosition;
+	gl_Position = projectionMatrix * mvPosition;
+	#include <logdepthbuf_vertex>
+	#include <clipping_planes_vertex>
+	#include <fog_vertex>
+}`,px=`uniform vec3 diffuse;
+uniform float opacity;
+#include <common>
+#include <uv_pars_fragment>
+#include <map_pars_fragment>
+#include <alphamap_pars_fragment>
+#include <alphatest_pars_fragment>
+#include <alphahash_pars_fragment>
+#include <fog_pars_fragment>
+#include <logdepthbuf_pars_fragment>
+#include <clipping_planes_pars_fragment>
+void main() {
+	vec4 diffuseColor = vec4( diffuse, opacity );
+	#include <clipping_planes_fragment>
+	vec3 outgoingLight = vec3( 0.0 );
+	#include <logdepthbuf_fragment>
+	#include <map_fragment>
+	#include <alphamap_fragment>
+	#include <alphatest_fragment>
+	#include <alphahash_fragment>
+	outgoingLight = diffuseColor.rgb;
+	#include <opaque_fragment>
+	#include <tonemapping_fragment>
+	#include <colorspace_fragment>
+	#include <fog_fragment>
+}`,kt={alphahash_fragment:Fg,alphahash_pars_fragment:Og,alphamap_fragment:Bg,alphamap_pars_fragment:kg,alphatest_fragment:zg,alphatest_pars_fragment:Gg,aomap_fragment:Vg,aomap_pars_fragment:Hg,batching_pars_vertex:Wg,batching_vertex:Xg,begin_vertex:qg,beginnormal_vertex:Yg,bsdfs:$g,iridescence_fragment:Zg,bumpmap_pars_fragment:Jg,clipping_planes_fragment:Kg,clipping_planes_pars_fragment:jg,clipping_planes_pars_vertex:Qg,clipping_planes_vertex:t0,color_fragment:e0,color_pars_fragment:n0,color_pars_vertex:i0,color_vertex:s0,common:r0,defaultnormal_vertex:o0,displacementmap_pars_vertex:a0,displacementmap_vertex:l0,emissivemap_fragment:c0,emissivemap_pars_fragment:h0,colorspace_fragment:u0,colorspace_pars_fragment:d0,envmap_fragment:f0,envmap_common_pars_fragment:p0,envmap_pars_fragment:m0,envmap_pars_vertex:g0,envmap_physical_pars_fragment:E0,envmap_vertex:_0,fog_vertex:x0,fog_pars_vertex:v0,fog_fragment:y0,fog_pars_fragment:M0,gradientmap_pars_fragment:S0,lightmap_pars_fragment:b0,lights_lambert_fragment:w0,lights_lambert_pars_fragment:A0,lights_pars_begin:T0,lights_toon_fragment:C0,lights_toon_pars_fragment:R0,lights_phong_fragment:I0,lights_phong_pars_fragment:P0,lights_physical_fragment:L0,lights_physical_pars_fragment:N0,lights_fragment_begin:D0,lights_fragment_maps:U0,lights_fragment_end:F0,lightprobes_pars_fragment:O0,logdepthbuf_fragment:B0,logdepthbuf_pars_fragment:k0,logdepthbuf_pars_vertex:z0,logdepthbuf_vertex:G0,map_fragment:V0,map_pars_fragment:H0,map_particle_fragment:W0,map_particle_pars_fragment:X0,metalnessmap_fragment:q0,metalnessmap_pars_fragment:Y0,morphinstance_vertex:$0,morphcolor_vertex:Z0,morphnormal_vertex:J0,morphtarget_pars_vertex:K0,morphtarget_vertex:j0,normal_fragment_begin:Q0,normal_fragment_maps:t_,normal_pars_fragment:e_,normal_pars_vertex:n_,normal_vertex:i_,normalmap_pars_fragment:s_,clearcoat_normal_fragment_begin:r_,clearcoat_normal_fragment_maps:o_,clearcoat_pars_fragment:a_,iridescence_pars_fragment:l_,opaque_fragment:c_,packing:h_,premultiplied_alpha_fragment:u_,project_vertex:d_,dithering_fragment:f_,dithering_pars_fragment:p_,roughnessmap_fragment:m_,roughnessmap_pars_fragment:g_,shadowmap_pars_fragment:__,shadowmap_pars_vertex:x_,shadowmap_vertex:v_,shadowmask_pars_fragment:y_,skinbase_vertex:M_,skinning_pars_vertex:S_,skinning_vertex:b_,skinnormal_vertex:w_,specularmap_fragment:A_,specularmap_pars_fragment:T_,tonemapping_fragment:E_,tonemapping_pars_fragment:C_,transmission_fragment:R_,transmission_pars_fragment:I_,uv_pars_fragment:P_,uv_pars_vertex:L_,uv_vertex:N_,worldpos_vertex:D_,background_vert:U_,background_frag:F_,backgroundCube_vert:O_,backgroundCube_frag:B_,cube_vert:k_,cube_frag:z_,depth_vert:G_,depth_frag:V_,distance_vert:H_,distance_frag:W_,equirect_vert:X_,equirect_frag:q_,linedashed_vert:Y_,linedashed_frag:$_,meshbasic_vert:Z_,meshbasic_frag:J_,meshlambert_vert:K_,meshlambert_frag:j_,meshmatcap_vert:Q_,meshmatcap_frag:tx,meshnormal_vert:ex,meshnormal_frag:nx,meshphong_vert:ix,meshphong_frag:sx,meshphysical_vert:rx,meshphysical_frag:ox,meshtoon_vert:ax,meshtoon_frag:lx,points_vert:cx,points_frag:hx,shadow_vert:ux,shadow_frag:dx,sprite_vert:fx,sprite_frag:px},pt={common:{diffuse:{value:new Yt(16777215)},opacity:{value:1},map:{value:null},mapTransform:{value:new Lt},alphaMap:{value:null},alphaMapTransform:{value:new Lt},alphaTest:{value:0}},specularmap:{specularMap:{value:null},specularMapTransform:{value:new Lt}},envmap:{envMap:{value:null},envMapRotation:{value:new Lt},reflectivity:{value:1},ior:{value:1.5},refractionRatio:{value:.98},dfgLUT:{value:null}},aomap:{aoMap:{value:null},aoMapIntensity:{value:1},aoMapTransform:{value:new Lt}},lightmap:{lightMap:{value:null},lightMapIntensity:{value:1},lightMapTransform:{value:new Lt}},bumpmap:{bumpMap:{value:null},bumpMapTransform:{value:new Lt},bumpScale:{value:1}},normalmap:{normalMap:{value:null},normalMapTransform:{value:new Lt},normalScale:{value:new Xt(1,1)}},displacementmap:{displacementMap:{value:null},displacementMapTransform:{value:new Lt},displacementScale:{value:1},displacementBias:{value:0}},emissivemap:{emissiveMap:{value:null},emissiveMapTransform:{value:new Lt}},metalnessmap:{metalnessMap:{value:null},metalnessMapTransform:{value:new Lt}},roughnessmap:{roughnessMap:{value:null},roughnessMapTransform:{value:new Lt}},gradientmap:{gradientMap:{value:null}},fog:{fogDensity:{value:25e-5},fogNear:{value:1},fogFar:{value:2e3},fogColor:{value:new Yt(16777215)}},lights:{ambientLightColor:{value:[]},lightProbe:{value:[]},sunLights:{value:[],properties:{direction:{},color:{}}},sunLightShadows:{value:[],properties:{shadowIntensity:1,shadowBias:{},shadowNormalBias:{},shadowRadius:{},shadowMapSize:{}}},sunShadowMatrix:{value:[]},sunShadowCascade:{value:[]},directionalLights:{value:[],properties:{direction:{},color:{}}},directionalLightShadows:{value:[],properties:{shadowIntensity:1,shadowBias:{},shadowNormalBias:{},shadowRadius:{},shadowMapSize:{}}},directionalShadowMatrix:{value:[]},spotLights:{value:[],properties:{color:{},position:{},direction:{},distance:{},coneCos:{},penumbraCos:{},decay:{}}},spotLightShadows:{value:[],properties:{shadowIntensity:1,shadowBias:{},shadowNormalBias:{},shadowRadius:{},shadowMapSize:{}}},spotLightMap:{value:[]},spotLightMatrix:{value:[]},pointLights:{value:[],properties:{color:{},position:{},decay:{},distance:{}}},pointLightShadows:{value:[],properties:{shadowIntensity:1,shadowBias:{},shadowNormalBias:{},shadowRadius:{},shadowMapSize:{},shadowCameraNear:{},shadowCameraFar:{}}},pointShadowMatrix:{value:[]},hemisphereLights:{value:[],properties:{direction:{},skyColor:{},groundColor:{}}},rectAreaLights:{value:[],properties:{color:{},position:{},width:{},height:{}}},ltc_1:{value:null},ltc_2:{value:null},probesSH:{value:[]},probesMin:{value:[]},probesMax:{value:[]},probesResolution:{value:[]}},points:{diffuse:{value:new Yt(16777215)},opacity:{value:1},size:{value:1},scale:{value:1},map:{value:null},alphaMap:{value:null},alphaMapTransform:{value:new Lt},alphaTest:{value:0},uvTransform:{value:new Lt}},sprite:{diffuse:{value:new Yt(16777215)},opacity:{value:1},center:{value:new Xt(.5,.5)},rotation:{value:0},map:{value:null},mapTransform:{value:new Lt},alphaMap:{value:null},alphaMapTransform:{value:new Lt},alphaTest:{value:0}}},Rn={basic:{uniforms:De([pt.common,pt.specularmap,pt.envmap,pt.aomap,pt.lightmap,pt.fog]),vertexShader:kt.meshbasic_vert,fragmentShader:kt.meshbasic_frag},lambert:{uniforms:De([pt.common,pt.specularmap,pt.envmap,pt.aomap,pt.lightmap,pt.emissivemap,pt.bumpmap,pt.normalmap,pt.displacementmap,pt.fog,pt.lights,{emissive:{value:new Yt(0)},envMapIntensity:{value:1}}]),vertexShader:kt.meshlambert_vert,fragmentShader:kt.meshlambert_frag},phong:{uniforms:De([pt.common,pt.specularmap,pt.envmap,pt.aomap,pt.lightmap,pt.emissivemap,pt.bumpmap,pt.normalmap,pt.displacementmap,pt.fog,pt.lights,{emissive:{value:new Yt(0)},specular:{value:new Yt(1118481)},shininess:{value:30},envMapIntensity:{value:1}}]),vertexShader:kt.meshphong_vert,fragmentShader:kt.meshphong_frag},standard:{uniforms:De([pt.common,pt.envmap,pt.aomap,pt.lightmap,pt.emissivemap,pt.bumpmap,pt.normalmap,pt.displacementmap,pt.roughnessmap,pt.metalnessmap,pt.fog,pt.lights,{emissive:{value:new Yt(0)},roughness:{value:1},metalness:{value:0},envMapIntensity:{value:1}}]),vertexShader:kt.meshphysical_vert,fragmentShader:kt.meshphysical_frag},toon:{uniforms:De([pt.common,pt.aomap,pt.lightmap,pt.emissivemap,pt.bumpmap,pt.normalmap,pt.displacementmap,pt.gradientmap,pt.fog,pt.lights,{emissive:{value:new Yt(0)}}]),vertexShader:kt.meshtoon_vert,fragmentShader:kt.meshtoon_frag},matcap:{uniforms:De([pt.common,pt.bumpmap,pt.normalmap,pt.displacementmap,pt.fog,{matcap:{value:null}}]),vertexShader:kt.meshmatcap_vert,fragmentShader:kt.meshmatcap_frag},points:{uniforms:De([pt.points,pt.fog]),vertexShader:kt.points_vert,fragmentShader:kt.points_frag},dashed:{uniforms:De([pt.common,pt.fog,{scale:{value:1},dashSize:{value:1},totalSize:{value:2}}]),vertexShader:kt.linedashed_vert,fragmentShader:kt.linedashed_frag},depth:{uniforms:De([pt.common,pt.displacementmap]),vertexShader:kt.depth_vert,fragmentShader:kt.depth_frag},normal:{uniforms:De([pt.common,pt.bumpmap,pt.normalmap,pt.displacementmap,{opacity:{value:1}}]),vertexShader:kt.meshnormal_vert,fragmentShader:kt.meshnormal_frag},sprite:{uniforms:De([pt.sprite,pt.fog]),vertexShader:kt.sprite_vert,fragmentShader:kt.sprite_frag},background:{uniforms:{uvTransform:{value:new Lt},t2D:{value:null},backgroundIntensity:{value:1}},vertexShader:kt.background_vert,fragmentShader:kt.background_frag},backgroundCube:{uniforms:{envMap:{value:null},backgroundBlurriness:{value:0},backgroundIntensity:{value:1},backgroundRotation:{value:new Lt}},vertexShader:kt.backgroundCube_vert,fragmentShader:kt.backgroundCube_frag},cube:{uniforms:{tCube:{value:null},tFlip:{value:-1},opacity:{value:1}},vertexShader:kt.cube_vert,fragmentShader:kt.cube_frag},equirect:{uniforms:{tEquirect:{value:null}},vertexShader:kt.equirect_vert,fragmentShader:kt.equirect_frag},distance:{uniforms:De([pt.common,pt.displacementmap,{referencePosition:{value:new z},nearDistance:{value:1},farDistance:{value:1e3}}]),vertexShader:kt.distance_vert,fragmentShader:kt.distance_frag},shadow:{uniforms:De([pt.lights,pt.fog,{color:{value:new Yt(0)},opacity:{value:1}}]),vertexShader:kt.shadow_vert,fragmentShader:kt.shadow_frag}};Rn.physical={uniforms:De([Rn.standard.uniforms,{clearcoat:{value:0},clearcoatMap:{value:null},clearcoatMapTransform:{value:new Lt},clearcoatNormalMap:{value:null},clearcoatNormalMapTransform:{value:new Lt},clearcoatNormalScale:{value:new Xt(1,1)},clearcoatRoughness:{value:0},clearcoatRoughnessMap:{value:null},clearcoatRoughnessMapTransform:{value:new Lt},diffuseRoughness:{value:0},diffuseRoughnessMap:{value:null},diffuseRoughnessMapTransform:{value:new Lt},dispersion:{value:0},retroreflectivity:{value:0},iridescence:{value:0},iridescenceMap:{value:null},iridescenceMapTransform:{value:new Lt},iridescenceIOR:{value:1.3},iridescenceThicknessMinimum:{value:100},iridescenceThicknessMaximum:{value:400},iridescenceThicknessMap:{value:null},iridescenceThicknessMapTransform:{value:new Lt},sheen:{value:0},sheenColor:{value:new Yt(0)},sheenColorMap:{value:null},sheenColorMapTransform:{value:new Lt},sheenRoughness:{value:1},sheenRoughnessMap:{value:null},sheenRoughnessMapTransform:{value:new Lt},transmission:{value:0},transmissionMap:{value:null},transmissionMapTransform:{value:new Lt},transmissionSamplerSize:{value:new Xt},transmissionSamplerMap:{value:null},thickness:{value:0},thicknessMap:{value:null},thicknessMapTransform:{value:new Lt},attenuationDistance:{value:0},attenuationColor:{value:new Yt(0)},specularColor:{value:new Yt(1,1,1)},specularColorMap:{value:null},specularColorMapTransform:{value:new Lt},specularIntensity:{value:1},specularIntensityMap:{value:null},specularIntensityMapTransform:{value:new Lt},anisotropyVector:{value:new Xt},anisotropyMap:{value:null},anisotropyMapTransform:{value:new Lt}}]),vertexShader:kt.meshphysical_vert,fragmentShader:kt.meshphysical_frag};var wa={r:0,b:0,g:0},mx=new ce,Id=new Lt;Id.set(-1,0,0,0,1,0,0,0,1);function gx(n,t,e,i,s,r){let o=new Yt(0),a=s===!0?0:1,l,c,h=null,u=0,d=null;function f(S){let E=S.isScene===!0?S.background:null;if(E&&E.isTexture){let A=S.backgroundBlurriness>0;E=t.get(E,A)}return E}function _(S){let E=!1,A=f(S);A===null?m(o,a):A&&A.isColor&&(m(A,1),E=!0);let R=n.xr.getEnvironmentBlendMode();R==="additive"?e.buffers.color.setClear(0,0,0,1,r):R==="alpha-blend"&&e.buffers.color.setClear(0,0,0,0,r),(n.autoClear||E)&&(e.buffers.depth.setTest(!0),e.buffers.depth.setMask(!0),e.buffers.color.setMask(!0),n.clear(n.autoClearColor,n.autoClearDepth,n.autoClearStencil))}function M(S,E){let A=f(E);A&&A.isCubeTexture?(c===void 0&&(c=new Ne(new ls(1,1,1),new Tn({name:"BackgroundCubeMaterial",uniforms:Ui(Rn.backgroundCube.uniforms),vertexShader:Rn.backgroundCube.vertexShader,fragmentShader:Rn.backgroundCube.fragmentShader,side:Be,depthTest:!1,depthWrite:!1,fog:!1,allowOverride:!1})),c.geometry.deleteAttribute("normal"),c.geometry.deleteAttribute("uv"),c.onBeforeRender=function(R,T,g){this.matrixWorld.copyPosition(g.matrixWorld)},Object.defineProperty(c.material,"envMap",{get:function(){return this.uniforms.envMap.value}}),i.update(c)),c.material.uniforms.envMap.value=A,c.material.uniforms.backgroundBlurriness.value=E.backgroundBlurriness,c.material.uniforms.backgroundIntensity.value=E.backgroundIntensity,c.material.uniforms.backgroundRotation.value.setFromMatrix4(mx.makeRotationFromEuler(E.backgroundRotation)).transpose(),A.isRenderTargetTexture===!1&&c.material.uniforms.backgroundRotation.value.premultiply(Id),c.material.toneMapped=zt.getTransfer(A.colorSpace)!==Zt,(h!==A||u!==A.version||d!==n.toneMapping)&&(c.material.needsUpdate=!0,h=A,u=A.version,d=n.toneMapping),c.layers.enableAll(),S.unshift(c,c.geometry,c.material,0,0,null)):A&&A.isTexture&&(l===void 0&&(l=new Ne(new Qs(2,2),new Tn({name:"BackgroundMaterial",uniforms:Ui(Rn.background.uniforms),vertexShader:Rn.background.vertexShader,fragmentShader:Rn.background.fragmentShader,side:hn,depthTest:!1,depthWrite:!1,fog:!1,allowOverride:!1})),l.geometry.deleteAttribute("normal"),Object.defineProperty(l.material,"map",{get:function(){return this.uniforms.t2D.value}}),i.update(l)),l.material.uniforms.t2D.value=A,l.material.uniforms.backgroundIntensity.value=E.backgroundIntensity,l.material.toneMapped=zt.getTransfer(A.colorSpace)!==Zt,A.matrixAutoUpdate===!0&&A.updateMatrix(),l.material.uniforms.uvTransform.value.copy(A.matrix),(h!==A||u!==A.version||d!==n.toneMapping)&&(l.material.needsUpdate=!0,h=A,u=A.version,d=n.toneMapping),l.layers.enableAll(),S.unshift(l,l.geometry,l.material,0,0,null))}function m(S,E){S.getRGB(wa,nc(n)),e.buffers.color.setClear(wa.r,wa.g,wa.b,E,r)}function p(){c!==void 0&&(c.geometry.dispose(),c.material.dispose(),c=void 0),l!==void 0&&(l.geometry.dispose(),l.material.dispose(),l=void 0)}return{getClearColor:function(){return o},setClearColor:function(S,E=1){o.set(S),a=E,m(o,a)},getClearAlpha:function(){return a},setClearAlpha:function(S){a=S,m(o,a)},render:_,addToRenderList:M,dispose:p}}function _x(n,t){let e=n.getParameter(n.MAX_VERTEX_ATTRIBS),i={},s=d(null),r=s,o=!1;function a(D,G,Y,P,X){let K=!1,V=u(D,P,Y,G);r!==V&&(r=V,c(r.object)),K=f(D,P,Y,X),K&&_(D,P,Y,X),X!==null&&t.update(X,n.ELEMENT_ARRAY_BUFFER),(K||o)&&(o=!1,A(D,G,Y,P),X!==null&&n.bindBuffer(n.ELEMENT_ARRAY_BUFFER,t.get(X).buffer))}function l(){return n.createVertexArray()}function c(D){return n.bindVertexArray(D)}function h(D){return n.deleteVertexArray(D)}function u(D,G,Y,P){let X=P.wireframe===!0,K=i[G.id];K===void 0&&(K={},i[G.id]=K);let V=D.isInstancedMesh===!0?D.id:0,nt=K[V];nt===void 0&&(nt={},K[V]=nt);let W=nt[Y.id];W===void 0&&(W={},nt[Y.id]=W);let Q=W[X];return Q===void 0&&(Q=d(l()),W[X]=Q),Q}function d(D){let G=[],Y=[],P=[];for(let X=0;X<e;X++)G[X]=0,Y[X]=0,P[X]=0;return{geometry:null,program:null,wireframe:!1,newAttributes:G,enabledAttributes:Y,attributeDivisors:P,object:D,attributes:{},index:null}}function f(D,G,Y,P){let X=r.attributes,K=G.attributes,V=0,nt=Y.getAttributes();for(let W in nt)if(nt[W].location>=0){let tt=X[W],bt=K[W];if(bt===void 0&&(W==="instanceMatrix"&&D.instanceMatrix&&(bt=D.instanceMatrix),W==="instanceColor"&&D.instanceColor&&(bt=D.instanceColor)),tt===void 0||tt.attribute!==bt||bt&&tt.data!==bt.data)return!0;V++}return r.attributesNum!==V||r.index!==P}function _(D,G,Y,P){let X={},K=G.attributes,V=0,nt=Y.getAttributes();for(let W in nt)if(nt[W].location>=0){let tt=K[W];tt===void 0&&(W==="instanceMatrix"&&D.instanceMatrix&&(tt=D.instanceMatrix),W==="instanceColor"&&D.instanceColor&&(tt=D.instanceColor));let bt={};bt.attribute=tt,tt&&tt.data&&(bt.data=tt.data),X[W]=bt,V++}r.attributes=X,r.attributesNum=V,r.index=P}function M(){let D=r.newAttributes;for(let G=0,Y=D.length;G<Y;G++)D[G]=0}function m(D){p(D,0)}function p(D,G){let Y=r.newAttributes,P=r.enabledAttributes,X=r.attributeDivisors;Y[D]=1,P[D]===0&&(n.enableVertexAttribArray(D),P[D]=1),X[D]!==G&&(n.vertexAttribDivisor(D,G),X[D]=G)}function S(){let D=r.newAttributes,G=r.enabledAttributes;for(let Y=0,P=G.length;Y<P;Y++)G[Y]!==D[Y]&&(n.disableVertexAttribArray(Y),G[Y]=0)}function E(D,G,Y,P,X,K,V){V===!0?n.vertexAttribIPointer(D,G,Y,X,K):n.vertexAttribPointer(D,G,Y,P,X,K)}function A(D,G,Y,P){M();let X=P.attributes,K=Y.getAttributes(),V=G.defaultAttributeValues;for(let nt in K){let W=K[nt];if(W.location>=0){let Q=X[nt];if(Q===void 0&&(nt==="instanceMatrix"&&D.instanceMatrix&&(Q=D.instanceMatrix),nt==="instanceColor"&&D.instanceColor&&(Q=D.instanceColor)),Q!==void 0){let tt=Q.normalized,bt=Q.itemSize,Dt=t.get(Q);if(Dt===void 0)continue;let Z=Dt.buffer,mt=Dt.type,yt=Dt.bytesPerElement,Et=mt===n.INT||mt===n.UNSIGNED_INT||Q.gpuType===Go;if(Q.isInterleavedBufferAttribute){let gt=Q.data,Ft=gt.isInterleavedBuffer===!0?gt.stride:gt.itemSize,ue=Q.offset;if(gt.isInstancedInterleavedBuffer||gt.isInstancedBufferAttribute){for(let Rt=0;Rt<W.locationSize;Rt++)p(W.location+Rt,gt.meshPerAttribute);D.isInstancedMesh!==!0&&P._maxInstanceCount===void 0&&(P._maxInstanceCount=gt.meshPerAttribute*gt.count)}else for(let Rt=0;Rt<W.locationSize;Rt++)m(W.location+Rt);n.bindBuffer(n.ARRAY_BUFFER,Z);for(let Rt=0;Rt<W.locationSize;Rt++)E(W.location+Rt,bt/W.locationSize,mt,tt,Ft*yt,(ue+bt/W.locationSize*Rt)*yt,Et)}else{if(Q.isInstancedBufferAttribute){for(let gt=0;gt<W.locationSize;gt++)p(W.location+gt,Q.meshPerAttribute);D.isInstancedMesh!==!0&&P._maxInstanceCount===void 0&&(P._maxInstanceCount=Q.meshPerAttribute*Q.count)}else for(let gt=0;gt<W.locationSize;gt++)m(W.location+gt);n.bindBuffer(n.ARRAY_BUFFER,Z);for(let gt=0;gt<W.locationSize;gt++)E(W.location+gt,bt/W.locationSize,mt,tt,bt*yt,bt/W.locationSize*gt*yt,Et)}}else if(V!==void 0){let tt=V[nt];if(tt!==void 0)switch(tt.length){case 2:n.vertexAttrib2fv(W.location,tt);break;case 3:n.vertexAttrib3fv(W.location,tt);break;case 4:n.vertexAttrib4fv(W.location,tt);break;default:n.vertexAttrib1fv(W.location,tt)}}}}S()}function R(){B();for(let D in i){let G=i[D];for(let Y in G){let P=G[Y];for(let X in P){let K=P[X];for(let V in K)h(K[V].object),delete K[V];delete P[X]}}delete i[D]}}function T(D){if(i[D.id]===void 0)return;let G=i[D.id];for(let Y in G){let P=G[Y];for(let X in P){let K=P[X];for(let V in K)h(K[V].object),delete K[V];delete P[X]}}delete i[D.id]}function g(D){for(let G in i){let Y=i[G];for(let P in Y){let X=Y[P];if(X[D.id]===void 0)continue;let K=X[D.id];for(let V in K)h(K[V].object),delete K[V];delete X[D.id]}}}function w(D){for(let G in i){let Y=i[G],P=D.isInstancedMesh===!0?D.id:0,X=Y[P];if(X!==void 0){for(let K in X){let V=X[K];for(let nt in V)h(V[nt].object),delete V[nt];delete X[K]}delete Y[P],Object.keys(Y).length===0&&delete i[G]}}}function B(){L(),o=!0,r!==s&&(r=s,c(r.object))}function L(){s.geometry=null,s.program=null,s.wireframe=!1}return{setup:a,reset:B,resetDefaultState:L,dispose:R,releaseStatesOfGeometry:T,releaseStatesOfObject:w,releaseStatesOfProgram:g,initAttributes:M,enableAttribute:m,disableUnusedAttributes:S}}function xx(n,t,e){let i;function s(l){i=l}function r(l,c){n.drawArrays(i,l,c),e.update(c,i,1)}function o(l,c,h){h!==0&&(n.drawArraysInstanced(i,l,c,h),e.update(c,i,h))}function a(l,c,h){if(h===0)return;t.get("WEBGL_multi_draw").multiDrawArraysWEBGL(i,l,0,c,0,h);let d=0;for(let f=0;f<h;f++)d+=c[f];e.update(d,i,1)}this.setMode=s,this.render=r,this.renderInstances=o,this.renderMultiDraw=a}function vx(n,t,e,i){let s;function r(){if(s!==void 0)return s;if(t.has("EXT_texture_filter_anisotropic")===!0){let g=t.get("EXT_texture_filter_anisotropic");s=n.getParameter(g.MAX_TEXTURE_MAX_ANISOTROPY_EXT)}else s=0;return s}function o(g){return!(g!==Ke&&i.convert(g)!==n.getParameter(n.IMPLEMENTATION_COLOR_READ_FORMAT))}function a(g){let w=g===xn&&(t.has("EXT_color_buffer_half_float")||t.has("EXT_color_buffer_float"));return!(g!==Ze&&g!==Je&&!w&&i.convert(g)!==n.getParameter(n.IMPLEMENTATION_COLOR_READ_TYPE))}function l(g){if(g==="highp"){if(n.getShaderPrecisionFormat(n.VERTEX_SHADER,n.HIGH_FLOAT).precision>0&&n.getShaderPrecisionFormat(n.FRAGMENT_SHADER,n.HIGH_FLOAT).precision>0)return"highp";g="mediump"}return g==="mediump"&&n.getShaderPrecisionFormat(n.VERTEX_SHADER,n.MEDIUM_FLOAT).precision>0&&n.getShaderPrecisionFormat(n.FRAGMENT_SHADER,n.MEDIUM_FLOAT).precision>0?"mediump":"lowp"}let c=e.precision!==void 0?e.precision:"highp",h=l(c);h!==c&&(It("WebGLRenderer:",c,"not supported, using",h,"instead."),c=h);let u=e.reversedDepthBuffer===!0&&t.has("EXT_clip_control"),d=e.logarithmicDepthBuffer===!0&&u===!1;e.reversedDepthBuffer===!0&&u===!1&&It("WebGLRenderer: Unable to use reversed depth buffer due to missing EXT_clip_control extension. Fallback to default depth buffer."),e.logarithmicDepthBuffer===!0&&u===!0&&It("WebGLRenderer: Logarithmic depth buffer is ignored when reversed depth buffer is enabled.");let f=n.getParameter(n.MAX_TEXTURE_IMAGE_UNITS),_=n.getParameter(n.MAX_VERTEX_TEXTURE_IMAGE_UNITS),M=n.getParameter(n.MAX_TEXTURE_SIZE),m=n.getParameter(n.MAX_CUBE_MAP_TEXTURE_SIZE),p=n.getParameter(n.MAX_VERTEX_ATTRIBS),S=n.getParameter(n.MAX_VERTEX_UNIFORM_VECTORS),E=n.getParameter(n.MAX_VARYING_VECTORS),A=n.getParameter(n.MAX_FRAGMENT_UNIFORM_VECTORS),R=n.getParameter(n.MAX_SAMPLES),T=n.getParameter(n.SAMPLES);return{isWebGL2:!0,getMaxAnisotropy:r,getMaxPrecision:l,textureFormatReadable:o,textureTypeReadable:a,precision:c,logarithmicDepthBuffer:d,reversedDepthBuffer:u,maxTextures:f,maxVertexTextures:_,maxTextureSize:M,maxCubemapSize:m,maxAttributes:p,maxVertexUniforms:S,maxVaryings:E,maxFragmentUniforms:A,maxSamples:R,samples:T}}function yx(n){let t=this,e=null,i=0,s=!1,r=!1,o=new gn,a=new Lt,l={value:null,needsUpdate:!1};this.uniform=l,this.numPlanes=0,this.numIntersection=0,this.init=function(u,d){let f=u.length!==0||d||i!==0||s;return s=d,i=u.length,f},this.beginShadows=function(){r=!0,h(null)},this.endShadows=function(){r=!1},this.setGlobalState=function(u,d){e=h(u,d,0)},this.setState=function(u,d,f){let _=u.clippingPlanes,M=u.clipIntersection,m=u.clipShadows,p=n.get(u);if(!s||_===null||_.length===0||r&&!m)r?h(null):c();else{let S=r?0:i,E=S*4,A=p.clippingState||null;l.value=A,A=h(_,d,E,f);for(let R=0;R!==E;++R)A[R]=e[R];p.clippingState=A,this.numIntersection=M?this.numPlanes:0,this.numPlanes+=S}};function c(){l.value!==e&&(l.value=e,l.needsUpdate=i>0),t.numPlanes=i,t.numIntersection=0}function h(u,d,f,_){let M=u!==null?u.length:0,m=null;if(M!==0){if(m=l.value,_!==!0||m===null){let p=f+M*4,S=d.matrixWorldInverse;a.getNormalMatrix(S),(m===null||m.length<p)&&(m=new Float32Array(p));for(let E=0,A=f;E!==M;++E,A+=4)o.copy(u[E]).applyMatrix4(S,a),o.normal.toArray(m,A),m[A+3]=o.constant}l.value=m,l.needsUpdate=!0}return t.numPlanes=M,t.numIntersection=0,m}}var fr=class extends Xe{constructor(t=1,e={}){super(t,t,e),this.isWebGLCubeRenderTarget=!0;let i={width:t,height:t,depth:1},s=[i,i,i,i,i,i];this.texture=new Js(s),this._setTextureOptions(e),this.texture.isRenderTargetTexture=!0}fromEquirectangularTexture(t,e){this.texture.type=e.type,this.texture.colorSpace=e.colorSpace,this.texture.generateMipmaps=e.generateMipmaps,this.texture.minFilter=e.minFilter,this.texture.magFilter=e.magFilter;let i={uniforms:{tEquirect:{value:null}},vertexShader:`
+
+				varying vec3 vWorldDirection;
+
+				vec3 transformDirection( in vec3 dir, in mat4 matrix ) {
+
+					return normalize( ( matrix * vec4( dir, 0.0 ) ).xyz );
+
+				}
+
+				void main() {
+
+					vWorldDirection = transformDirection( position, modelMatrix );
+
+					#include <begin_vertex>
+					#include <project_vertex>
+
+				}
+			`,fragmentShader:`
+
+				uniform sampler2D tEquirect;
+
+				varying vec3 vWorldDirection;
+
+				#include <common>
+
+				void main() {
+
+					vec3 direction = normalize( vWorldDirection );
+
+					vec2 sampleUV = equirectUv( direction );
+
+					gl_FragColor = texture2D( tEquirect, sampleUV );
+
+				}
+			`},s=new ls(5,5,5),r=new Tn({name:"CubemapFromEquirect",uniforms:Ui(i.uniforms),vertexShader:i.vertexShader,fragmentShader:i.fragmentShader,side:Be,blending:Ri});r.uniforms.tEquirect.value=e;let o=new Ne(s,r),a=e.minFilter;return e.minFilter===Wn&&(e.minFilter=Oe),new cs(1,10,this).update(t,o),e.minFilter=a,o.geometry.dispose(),o.material.dispose(),this}clear(t,e=!0,i=!0,s=!0){let r=t.getRenderTarget();for(let o=0;o<6;o++)t.setRenderTarget(this,o),t.clear(e,i,s);t.setRenderTarget(r)}},ld=256,Mx=3,Sx=20,Pd=256,Ld=16,bx=3,wx=new z,Ax=new Yt,Ta=class n{constructor(t){this._renderer=t,this._cubeSize=0,this._sourceTarget=null,this._cubeCamera=new cs(1,10,null),this._boxMesh=new Ne(new ls(5,5,5),null),this._cubemapMaterial=null,this._equirectMaterial=null,this._blurMaterial=null,this._ggxMaterial=null,this._integrationMaterial=null}fromScene(t,e=0,i=.1,s=100,r={}){let{size:o=256,position:a=wx}=r,l=this._renderer;this._setSize(o);let c=this._allocateTarget(),h=this._getSourceTarget(!0);e>0&&(h.texture.mipmapsAutoUpdate=!1);let u=l.autoClear,d=l.autoClearColor,f=l.autoClearDepth,_=l.autoClearStencil,M=t.background;l.autoClear=!0,l.autoClearColor=!0,l.autoClearDepth=!0,l.autoClearStencil=!0,M===null&&(t.background=l.getClearColor(Ax));let m=new cs(i,s,h);return m.position.copy(a),m.update(l,t),l.autoClear=u,l.autoClearColor=d,l.autoClearDepth=f,l.autoClearStencil=_,t.background=M,e>0&&(h.texture.mipmapsAutoUpdate=!0,this._blur(c,e)),this._applyPMREM(c),c}fromEquirectangular(t,e=null){return this._fromTexture(t,e)}fromCubemap(t,e=null){return this._fromTexture(t,e)}compileCubemapShader(){this._cubemapMaterial===null&&(this._cubemapMaterial=ud(),this._compileMaterial(this._cubemapMaterial))}compileEquirectangularShader(){this._equirectMaterial===null&&(this._equirectMaterial=hd(),this._compileMaterial(this._equirectMaterial))}dispose(){this._sourceTarget!==null&&this._sourceTarget.dispose(),this._cubemapMaterial!==null&&this._cubemapMaterial.dispose(),this._equirectMaterial!==null&&this._equirectMaterial.dispose(),this._blurMaterial!==null&&this._blurMaterial.dispose(),this._ggxMaterial!==null&&this._ggxMaterial.dispose(),this._integrationMaterial!==null&&this._integrationMaterial.dispose(),this._boxMesh.geometry.dispose()}static lodToRoughness(t,e){return e>0?1-Math.sqrt(1-t/e):0}_setSize(t){this._cubeSize=Math.max(ld,ed(t))}_fromTexture(t,e){t.mapping===Pi||t.mapping===ds?this._setSize(t.image.length===0?ld:t.image[0].width||t.image[0].image.width):this._setSize(t.image.width/4);let i=e||this._allocateTarget();return this._textureToCubemap(t),this._applyPMREM(i),i}_allocateTarget(){let t=this._cubeSize,e=cd(t,!1,!1),i=Math.log2(t)-Mx;for(let s=0;s<=i;s++)e.texture.mipmaps.push({width:t>>s,height:t>>s});return e.texture.name="PMREM",e.texture.isPMREMTexture=!0,e}_getSourceTarget(t=!1){let e=this._cubeSize,i=this._sourceTarget;return(i===null||i.width!==e||t&&i.depthBuffer===!1)&&(i!==null&&i.dispose(),this._sourceTarget=cd(e,!0,t)),this._sourceTarget}_compileMaterial(t){this._boxMesh.material=t,this._renderer.compile(this._boxMesh,this._cubeCamera.children[0])}_renderCube(t,e,i){let s=this._boxMesh,r=this._cubeCamera;s.material=i,r.renderTarget=t,r.activeMipmapLevel=e;let o=t.width>>e;t.viewport.set(0,0,o,o),r.update(this._renderer,s),t.viewport.set(0,0,t.width,t.height)}_textureToCubemap(t){let e;t.mapping===Pi||t.mapping===ds?(this._cubemapMaterial===null&&(this._cubemapMaterial=ud()),e=this._cubemapMaterial,e.uniforms.flipEnvMap.value=t.isRenderTargetTexture===!1?-1:1):(this._equirectMaterial===null&&(this._equirectMaterial=hd()),e=this._equirectMaterial),e.uniforms.envMap.value=t,this._renderCube(this._getSourceTarget(),0,e)}_applyPMREM(t){this._ggxMaterial===null&&(this._ggxMaterial=Tx(),this._integrationMaterial=Ex());let e=this._cubeSize,i=t.texture.mipmaps.length-1,s=this._ggxMaterial.uniforms;s.envMap.value=this._sourceTarget.texture;let r=this._integrationMaterial.uniforms;r.envMap.value=this._sourceTarget.texture,r.sourceLod.value=Math.log2(e/Ld);for(let o=0;o<=i;o++){let a=n.lodToRoughness(o,i);if(o>i-bx)r.roughness.value=a,this._renderCube(t,o,this._integrationMaterial);else{let l=a>0?Math.log2(e)+.5*Math.log2(6/(Pd*Math.pow(a,4)))+.5:0;s.roughness.value=a,s.lodBias.value=l,this._renderCube(t,o,this._ggxMaterial)}}}_blur(t,e){this._blurMaterial===null&&(this._blurMaterial=Cx());let i=this._blurMaterial,s=i.uniforms,r=this._sourceTarget;s.sigma.value=Math.min(e,Math.PI)/Math.SQRT2,s.envMap.value=r.texture,this._renderCube(t,0,i),s.envMap.value=t.texture,this._renderCube(r,0,i)}};function cd(n,t,e){return new fr(n,{minFilter:Wn,generateMipmaps:t,type:xn,colorSpace:Ai,depthBuffer:e})}function pr(n,t,e){return new Tn({name:n,uniforms:t,vertexShader:kt.cube_vert,fragmentShader:e,side:Be,blending:Ri,depthTest:!1,depthWrite:!1})}function Tx(){return pr("PMREMGGXConvolution",{envMap:{value:null},roughness:{value:0},lodBias:{value:0}},`
+
+		#define GGX_SAMPLES ${Pd}u
+
+		varying vec3 vWorldDirection;
+
+		uniform samplerCube envMap;
+		uniform float roughness;
+		uniform float lodBias;
+
+		#include <common>
+
+		// Van der Corput radical inverse
+		float radicalInverse_VdC( uint bits ) {
+
+			bits = ( bits << 16u ) | ( bits >> 16u );
+			bits = ( ( bits & 0x55555555u ) << 1u ) | ( ( bits & 0xAAAAAAAAu ) >> 1u );
+			bits = ( ( bits & 0x33333333u ) << 2u ) | ( ( bits & 0xCCCCCCCCu ) >> 2u );
+			bits = ( ( bits & 0x0F0F0F0Fu ) << 4u ) | ( ( bits & 0xF0F0F0F0u ) >> 4u );
+			bits = ( ( bits & 0x00FF00FFu ) << 8u ) | ( ( bits & 0xFF00FF00u ) >> 8u );
+			return float( bits ) * 2.3283064365386963e-10; // / 0x100000000
+
+		}
+
+		// Hammersley sequence
+		vec2 hammersley( uint i, uint N ) {
+
+			return vec2( float( i ) / float( N ), radicalInverse_VdC( i ) );
+
+		}
+
+		void main() {
+
+			vec3 N = normalize( vWorldDirection );
+
+			// For very low roughness, just sample the environment directly
+			if ( roughness < 0.001 ) {
+
+				gl_FragColor = vec4( textureLod( envMap, N, 0.0 ).rgb, 1.0 );
+				return;
+
+			}
+
+			float alpha = roughness * roughness;
+			float alpha2 = alpha * alpha;
+
+			// Tangent space basis for VNDF sampling
+			vec3 up = abs( N.z ) < 0.999 ? vec3( 0.0, 0.0, 1.0 ) : vec3( 1.0, 0.0, 0.0 );
+			vec3 tangent = normalize( cross( up, N ) );
+			vec3 bitangent = cross( N, tangent );
+
+			vec3 prefilteredColor = vec3( 0.0 );
+			float totalWeight = 0.0;
+
+			for ( uint i = 0u; i < GGX_SAMPLES; i ++ ) {
+
+				vec2 Xi = hammersley( i, GGX_SAMPLES );
+
+				// With V = N, sample the reflected direction directly.
+				float invQ = 1.0 / ( 1.0 - Xi.x + alpha2 * Xi.x );
+				float NdotL = ( 1.0 - Xi.x - alpha2 * Xi.x ) * invQ;
+
+				if ( NdotL > 0.0 ) {
+
+					float phi = 2.0 * PI * Xi.y;
+					float sinTheta = 2.0 * alpha * sqrt( Xi.x * ( 1.0 - Xi.x ) ) * invQ;
+					vec3 L = N * NdotL + ( tangent * cos( phi ) + bitangent * sin( phi ) ) * sinTheta;
+
+					// Match the source mip to the sample's solid angle. The terms
+					// independent of the sample are precomputed in lodBias.
+					float d = alpha2 * invQ;
+					float lod = max( log2( d ) + lodBias, 0.0 );
+
+					// Weight by NdotL for the split-sum approximation
+					prefilteredColor += textureLod( envMap, L, lod ).rgb * NdotL;
+					totalWeight += NdotL;
+
+				}
+
+			}
+
+			gl_FragColor = vec4( prefilteredColor / totalWeight, 1.0 );
+
+		}
+	`)}function Ex(){return pr("PMREMGGXIntegration",{envMap:{value:null},roughness:{value:0},sourceLod:{value:0},sourceSize:{value:Ld}},`
+
+		varying vec3 vWorldDirection;
+
+		uniform samplerCube envMap;
+		uniform float roughness;
+		uniform float sourceLod;
+		uniform int sourceSize;
+
+		void main() {
+
+			vec3 N = normalize( vWorldDirection );
+
+			float alpha = roughness * roughness;
+			float alpha2 = alpha * alpha;
+
+			float texelSize = 2.0 / float( sourceSize );
+
+			vec3 prefilteredColor = vec3( 0.0 );
+			float totalWeight = 0.0;
+
+			// Pair opposite texels: only the one in N's hemisphere contributes.
+			for ( int face = 0; face < 3; face ++ ) {
+
+				for ( int y = 0; y < sourceSize; y ++ ) {
+
+					for ( int x = 0; x < sourceSize; x ++ ) {
+
+						vec2 uv = ( vec2( x, y ) + 0.5 ) * texelSize - 1.0;
+						vec3 texelDirection = face == 0 ? vec3( 1.0, uv ) : ( face == 1 ? vec3( uv.x, 1.0, uv.y ) : vec3( uv, 1.0 ) );
+
+						float invDistance = inversesqrt( 1.0 + dot( uv, uv ) );
+						float NdotL = dot( N, texelDirection );
+						texelDirection *= NdotL < 0.0 ? - 1.0 : 1.0;
+						NdotL = abs( NdotL ) * invDistance;
+
+						// With V = N, NdotH squared is ( 1 + NdotL ) / 2. Common factors
+						// in the GGX distribution and texel solid angle cancel when normalized.
+						float d = 1.0 + alpha2 + ( alpha2 - 1.0 ) * NdotL;
+						float weight = NdotL * invDistance * invDistance * invDistance / ( d * d );
+
+						prefilteredColor += textureLod( envMap, texelDirection, sourceLod ).rgb * weight;
+						totalWeight += weight;
+
+					}
+
+				}
+
+			}
+
+			gl_FragColor = vec4( prefilteredColor / totalWeight, 1.0 );
+
+		}
+	`)}function Cx(){return pr("PMREMSphericalGaussianBlur",{envMap:{value:null},sigma:{value:0}},`
+
+		#define SAMPLES ${Sx}
+		#define GOLDEN_ANGLE 2.39996322973
+
+		varying vec3 vWorldDirection;
+
+		uniform samplerCube envMap;
+		uniform float sigma;
+
+		#include <common>
+
+		void main() {
+
+			vec3 outputDirection = normalize( vWorldDirection );
+
+			vec3 up = abs( outputDirection.z ) < 0.999 ? vec3( 0.0, 0.0, 1.0 ) : vec3( 1.0, 0.0, 0.0 );
+			vec3 tangent = normalize( cross( up, outputDirection ) );
+			vec3 bitangent = cross( outputDirection, tangent );
+
+			// Truncate the kernel at three standard deviations or at the antipode.
+			float thetaMax = min( 3.0 * sigma, PI );
+			float truncation = 1.0 - exp( - 0.5 * thetaMax * thetaMax / ( sigma * sigma ) );
+
+			vec3 accumColor = vec3( 0.0 );
+			float accumWeight = 0.0;
+
+			for ( int i = 0; i < SAMPLES; i ++ ) {
+
+				// Stratified inverse-CDF sampling of the Gaussian, placed on a golden-angle spiral.
+				float stratum = ( float( i ) + 0.5 ) / float( SAMPLES );
+				float theta = sigma * sqrt( - 2.0 * log( 1.0 - stratum * truncation ) );
+				float phi = float( i ) * GOLDEN_ANGLE;
+
+				vec3 offset = cos( phi ) * tangent + sin( phi ) * bitangent;
+				vec3 sampleDirection = cos( theta ) * outputDirection + sin( theta ) * offset;
+
+				// Correct the planar sample density to solid angle.
+				float weight = sin( theta ) / theta;
+
+				accumColor += weight * textureLod( envMap, sampleDirection, 0.0 ).rgb;
+				accumWeight += weight;
+
+			}
+
+			gl_FragColor = vec4( accumColor / accumWeight, 1.0 );
+
+		}
+	`)}function hd(){return pr("PMREMEquirectangularToCubemap",{envMap:{value:null}},`
+
+		varying vec3 vWorldDirection;
+
+		uniform sampler2D envMap;
+
+		#include <common>
+
+		void main() {
+
+			// Average four subpixel samples to preserve small, bright features.
+			vec3 direction = normalize( vWorldDirection );
+			vec3 dx = dFdx( direction ) * 0.25;
+			vec3 dy = dFdy( direction ) * 0.25;
+
+			vec3 color = textureLod( envMap, equirectUv( normalize( direction - dx - dy ) ), 0.0 ).rgb;
+			color += textureLod( envMap, equirectUv( normalize( direction + dx - dy ) ), 0.0 ).rgb;
+			color += textureLod( envMap, equirectUv( normalize( direction - dx + dy ) ), 0.0 ).rgb;
+			color += textureLod( envMap, equirectUv( normalize( direction + dx + dy ) ), 0.0 ).rgb;
+			gl_FragColor = vec4( color * 0.25, 1.0 );
+
+		}
+	`)}function ud(){return pr("PMREMCubemapToCubemap",{envMap:{value:null},flipEnvMap:{value:-1}},`
+
+		varying vec3 vWorldDirection;
+
+		uniform samplerCube envMap;
+		uniform float flipEnvMap;
+
+		void main() {
+
+			gl_FragColor = vec4( textureCube( envMap, vec3( flipEnvMap * vWorldDirection.x, vWorldDirection.yz ) ).rgb, 1.0 );
+
+		}
+	`)}function Rx(n){let t=new WeakMap,e=new WeakMap,i=null;function s(d,f=!1){return d==null?null:f?o(d):r(d)}function r(d){if(d&&d.isTexture){let f=d.mapping;if(f===Bo||f===ko)if(t.has(d)){let _=t.get(d).texture;return a(_,d.mapping)}else{let _=d.image;if(_&&_.height>0){let M=new fr(_.height);return M.fromEquirectangularTexture(n,d),t.set(d,M),d.addEventListener("dispose",c),a(M.texture,d.mapping)}else return null}}return d}function o(d){if(d&&d.isTexture&&d.isPMREMTexture!==!0){let f=d.mapping,_=f===Bo||f===ko,M=f===Pi||f===ds;if(_||M){let m=e.get(d),p=m!==void 0?m.texture.pmremVersion:0;if(d.isRenderTargetTexture&&d.pmremVersion!==p)return i===null&&(i=new Ta(n)),m=_?i.fromEquirectangular(d,m):i.fromCubemap(d,m),m.texture.pmremVersion=d.pmremVersion,e.set(d,m),m.texture;if(m!==void 0)return m.texture;{let S=d.image;return _&&S&&S.height>0||M&&S&&l(S)?(i===null&&(i=new Ta(n)),m=_?i.fromEquirectangular(d):i.fromCubemap(d),m.texture.pmremVersion=d.pmremVersion,e.set(d,m),d.addEventListener("dispose",h),m.texture):null}}}return d}function a(d,f){return f===Bo?d.mapping=Pi:f===ko&&(d.mapping=ds),d}function l(d){let f=0,_=6;for(let M=0;M<_;M++)d[M]!==void 0&&f++;return f===_}function c(d){let f=d.target;f.removeEventListener("dispose",c);let _=t.get(f);_!==void 0&&(t.delete(f),_.dispose())}function h(d){let f=d.target;f.removeEventListener("dispose",h);let _=e.get(f);_!==void 0&&(e.delete(f),_.dispose())}function u(){t=new WeakMap,e=new WeakMap,i!==null&&(i.dispose(),i=null)}return{get:s,dispose:u}}function Ix(n){let t={};function e(i){if(t[i]!==void 0)return t[i];let s=n.getExtension(i);return t[i]=s,s}return{has:function(i){return e(i)!==null},init:function(){e("EXT_color_buffer_float"),e("WEBGL_clip_cull_distance"),e("OES_texture_float_linear"),e("EXT_color_buffer_half_float"),e("WEBGL_multisampled_render_to_texture"),e("WEBGL_render_shared_exponent")},get:function(i){let s=e(i);return s===null&&Bs("WebGLRenderer: "+i+" extension not supported."),s}}}function Px(n,t,e,i){let s={},r=new WeakMap,o=new FinalizationRegistry(_=>delete s[_]);function a(_){l(_.target)}function l(_){_.index!==null&&t.remove(_.index);for(let m in _.attributes)t.remove(_.attributes[m]);_.removeEventListener("dispose",a),delete s[_.id],o.unregister(_);let M=r.get(_);M&&(t.remove(M),r.delete(_)),i.releaseStatesOfGeometry(_),_.isInstancedBufferGeometry===!0&&delete _._maxInstanceCount,e.memory.geometries--}function c(_,M){return s[M.id]!==void 0||(M.addEventListener("dispose",a),s[M.id]=new WeakRef(M),o.register(M,M.id,M),e.memory.geometries++),M}function h(_){let M=_.attributes;for(let m in M)t.update(M[m],n.ARRAY_BUFFER)}function u(_){let M=_.index,m=_.attributes.position,p=0;if(m===void 0)return;let S=M!==null?M.array.length:m.array.length/3-1,E=m.count>=65535?$s:Ys,A=new E(Math.ceil(S/3)*6,1),R=A.array;if(M!==null){let g=M.array;p=M.version;for(let w=0,B=0;w<S;w+=3){let L=g[w+0],D=g[w+1],G=g[w+2];R[B++]=L,R[B++]=D,R[B++]=D,R[B++]=G,R[B++]=G,R[B++]=L}}else{p=m.version;for(let g=0,w=0;g<S;g+=3){let B=g+0,L=g+1,D=g+2;R[w++]=B,R[w++]=L,R[w++]=L,R[w++]=D,R[w++]=D,R[w++]=B}}A.version=p;let T=r.get(_);T&&t.remove(T),r.set(_,A)}function d(_){let M=r.get(_);if(M){let m=_.index;m!==null&&M.version<m.version&&u(_)}else u(_);return r.get(_)}function f(){for(let _ in s){let M=s[_].deref();M!==void 0&&l(M)}}return{get:c,update:h,getWireframeAttribute:d,dispose:f}}function Lx(n,t,e){let i;function s(u){i=u}let r,o;function a(u){r=u.type,o=u.bytesPerElement}function l(u,d){n.drawElements(i,d,r,u*o),e.update(d,i,1)}function c(u,d,f){f!==0&&(n.drawElementsInstanced(i,d,r,u*o,f),e.update(d,i,f))}function h(u,d,f){if(f===0)return;t.get("WEBGL_multi_draw").multiDrawElementsWEBGL(i,d,0,r,u,0,f);let M=0;for(let m=0;m<f;m++)M+=d[m];e.update(M,i,1)}this.setMode=s,this.setIndex=a,this.render=l,this.renderInstances=c,this.renderMultiDraw=h}function Nx(n){let t={geometries:0,textures:0},e={frame:0,calls:0,triangles:0,points:0,lines:0};function i(r,o,a){switch(e.calls++,o){case n.TRIANGLES:e.triangles+=a*(r/3);break;case n.LINES:e.lines+=a*(r/2);break;case n.LINE_STRIP:e.lines+=a*(r-1);break;case n.LINE_LOOP:e.lines+=a*r;break;case n.POINTS:e.points+=a*r;break;default:Pt("WebGLInfo: Unknown draw mode:",o);break}}function s(){e.calls=0,e.triangles=0,e.points=0,e.lines=0}return{memory:t,render:e,programs:null,autoReset:!0,reset:s,update:i}}function Dx(n,t,e){let i=new WeakMap,s=new ne;function r(o,a,l){let c=o.morphTargetInfluences,h=a.morphAttributes.position||a.morphAttributes.normal||a.morphAttributes.color,u=h!==void 0?h.length:0,d=i.get(a);if(d===void 0||d.count!==u){let B=function(){g.dispose(),i.delete(a),a.removeEventListener("dispose",B)};d!==void 0&&d.texture.dispose();let f=a.morphAttributes.position!==void 0,_=a.morphAttributes.normal!==void 0,M=a.morphAttributes.color!==void 0,m=a.morphAttributes.position||[],p=a.morphAttributes.normal||[],S=a.morphAttributes.color||[],E=0;f===!0&&(E=1),_===!0&&(E=2),M===!0&&(E=3);let A=a.attributes.position.count*E,R=1;A>t.maxTextureSize&&(R=Math.ceil(A/t.maxTextureSize),A=t.maxTextureSize);let T=new Float32Array(A*R*4*u),g=new Ws(T,A,R,u);g.type=Je,g.needsUpdate=!0;let w=E*4;for(let L=0;L<u;L++){let D=m[L],G=p[L],Y=S[L],P=A*R*4*L;for(let X=0;X<D.count;X++){let K=X*w;f===!0&&(s.fromBufferAttribute(D,X),T[P+K+0]=s.x,T[P+K+1]=s.y,T[P+K+2]=s.z,T[P+K+3]=0),_===!0&&(s.fromBufferAttribute(G,X),T[P+K+4]=s.x,T[P+K+5]=s.y,T[P+K+6]=s.z,T[P+K+7]=0),M===!0&&(s.fromBufferAttribute(Y,X),T[P+K+8]=s.x,T[P+K+9]=s.y,T[P+K+10]=s.z,T[P+K+11]=Y.itemSize===4?s.w:1)}}d={count:u,texture:g,size:new Xt(A,R)},i.set(a,d),a.addEventListener("dispose",B)}if(o.isInstancedMesh===!0&&o.morphTexture!==null)l.getUniforms().setValue(n,"morphTexture",o.morphTexture,e);else{let f=0;for(let M=0;M<c.length;M++)f+=c[M];let _=a.morphTargetsRelative?1:1-f;l.getUniforms().setValue(n,"morphTargetBaseInfluence",_),l.getUniforms().setValue(n,"morphTargetInfluences",c)}l.getUniforms().setValue(n,"morphTargetsTexture",d.texture,e),l.getUniforms().setValue(n,"morphTargetsTextureSize",d.size)}return{update:r}}function Ux(n,t,e,i,s){let r=new WeakMap;function o(c){let h=s.render.frame,u=c.geometry,d=t.get(c,u);if(r.get(d)!==h&&(t.update(d),r.set(d,h)),c.isInstancedMesh&&(c.hasEventListener("dispose",l)===!1&&c.addEventListener("dispose",l),r.get(c)!==h&&(e.update(c.instanceMatrix,n.ARRAY_BUFFER),c.instanceColor!==null&&e.update(c.instanceColor,n.ARRAY_BUFFER),r.set(c,h))),c.isSkinnedMesh){let f=c.skeleton;r.get(f)!==h&&(f.update(),r.set(f,h))}return d}function a(){r=new WeakMap}function l(c){let h=c.target;h.removeEventListener("dispose",l),i.releaseStatesOfObject(h),e.remove(h.instanceMatrix),h.instanceColor!==null&&e.remove(h.instanceColor)}return{update:o,dispose:a}}var Fx={[Fl]:"LINEAR_TONE_MAPPING",[Ol]:"REINHARD_TONE_MAPPING",[Bl]:"CINEON_TONE_MAPPING",[kl]:"ACES_FILMIC_TONE_MAPPING",[Gl]:"AGX_TONE_MAPPING",[Vl]:"NEUTRAL_TONE_MAPPING",[zl]:"CUSTOM_TONE_MAPPING"};function Ox(n,t,e,i,s,r){let o=new Xe(t,e,{type:n,depthBuffer:s,stencilBuffer:r,samples:i?4:0,storeMultisampledDepthBuffer:!1,storeMultisampledStencilBuffer:!1,resolveDepthBuffer:!1,resolveStencilBuffer:!1}),a=null,l=null,c=null,h=new qe;h.setAttribute("position",new an([-1,3,0,-1,-1,0,3,-1,0],3)),h.setAttribute("uv",new an([0,2,0,0,2,0],2));let u=new ai({uniforms:{tDiffuse:{value:null}},vertexShader:`
+			precision highp float;
+
+			uniform mat4 modelViewMatrix;
+			uniform mat4 projectionMatrix;
+
+			attribute vec3 position;
+			attribute vec2 uv;
+
+			varying vec2 vUv;
+
+			void main() {
+				vUv = uv;
+				gl_Position = projectionMatrix * modelViewMatrix * vec4( position, 1.0 );
+			}`,fragmentShader:`
+			precision highp float;
+
+			uniform sampler2D tDiffuse;
+
+			varying vec2 vUv;
+
+			#include <tonemapping_pars_fragment>
+			#include <colorspace_pars_fragment>
+
+			void main() {
+				gl_FragColor = texture2D( tDiffuse, vUv );
+
+				#ifdef LINEAR_TONE_MAPPING
+					gl_FragColor.rgb = LinearToneMapping( gl_FragColor.rgb );
+				#elif defined( REINHARD_TONE_MAPPING )
+					gl_FragColor.rgb = ReinhardToneMapping( gl_FragColor.rgb );
+				#elif defined( CINEON_TONE_MAPPING )
+					gl_FragColor.rgb = CineonToneMapping( gl_FragColor.rgb );
+				#elif defined( ACES_FILMIC_TONE_MAPPING )
+					gl_FragColor.rgb = ACESFilmicToneMapping( gl_FragColor.rgb );
+				#elif defined( AGX_TONE_MAPPING )
+					gl_FragColor.rgb = AgXToneMapping( gl_FragColor.rgb );
+				#elif defined( NEUTRAL_TONE_MAPPING )
+					gl_FragColor.rgb = NeutralToneMapping( gl_FragColor.rgb );
+				#elif defined( CUSTOM_TONE_MAPPING )
+					gl_FragColor.rgb = CustomToneMapping( gl_FragColor.rgb );
+				#endif
+
+				#ifdef SRGB_TRANSFER
+					gl_FragColor = sRGBTransferOETF( gl_FragColor );
+				#endif
+			}`,depthTest:!1,depthWrite:!1}),d=new Ne(h,u),f=new Fo(-1,1,1,-1,0,1),_=null,M=null,m=!1,p,S=null,E=[],A=!1;this.setSize=function(R,T){o.setSize(R,T),a!==null&&a.setSize(R,T),l!==null&&l.setSize(R,T);for(let g=0;g<E.length;g++){let w=E[g];w.setSize&&w.setSize(R,T)}},this.setEffects=function(R){E=R,A=E.length>0&&E[0].isRenderPass===!0;let T=o.width,g=o.height;E.length>0&&a===null&&(a=new Xe(T,g,{type:xn,depthBuffer:!1,stencilBuffer:!1}),l=new Xe(T,g,{type:xn,depthBuffer:!1,stencilBuffer:!1}));let w=s===!0&&E.some(B=>B.needsDepthTexture===!0);w!==(o.depthTexture!==null)&&(w===!0&&c===null&&(c=new Hn(T,g),r===!0&&(c.format=Xn,c.type=Li)),o.dispose(),o.depthTexture=w?c:null,o.resolveDepthBuffer=w,o.storeMultisampledDepthBuffer=w);for(let B=0;B<E.length;B++){let L=E[B];L.setSize&&L.setSize(T,g),w&&L.needsDepthTexture===!0&&L.setDepthTexture&&L.setDepthTexture(c)}},this.begin=function(R,T){if(m||R.toneMapping===En&&E.length===0)return!1;if(S=T,T!==null){let g=T.width,w=T.height;(o.width!==g||o.height!==w)&&this.setSize(g,w)}return A===!1&&R.setRenderTarget(o),p=R.toneMapping,R.toneMapping=En,!0},this.hasRenderPass=function(){return A},this.end=function(R,T){R.toneMapping=p,m=!0;let g=o,w=a;for(let B=0;B<E.length;B++){let L=E[B];L.enabled!==!1&&(L.render(R,w,g,T),L.needsSwap!==!1&&(g=w,w=w===a?l:a))}if(_!==R.outputColorSpace||M!==R.toneMapping){_=R.outputColorSpace,M=R.toneMapping,u.defines={},zt.getTransfer(_)===Zt&&(u.defines.SRGB_TRANSFER="");let B=Fx[M];B&&(u.defines[B]=""),u.needsUpdate=!0}u.uniforms.tDiffuse.value=g.texture,R.setRenderTarget(S),R.render(d,f),S=null,m=!1},this.isCompositing=function(){return m},this.dispose=function(){o.dispose(),a!==null&&a.dispose(),l!==null&&l.dispose(),h.dispose(),u.dispose()}}var Nd=new ze,Dd=new Hn(1,1),Ud=new Ks(1),Fd=new Ws,Od=new vo,Bd=new Js,dd=[],fd=[],pd=new Float32Array(16),md=new Float32Array(9),gd=new Float32Array(4);function ms(n,t,e){let i=n[0];if(i<=0||i>0)return n;let s=t*e,r=dd[s];if(r===void 0&&(r=new Float32Array(s),dd[s]=r),t!==0){i.toArray(r,0);for(let o=1,a=0;o!==t;++o)a+=e,n[o].toArray(r,a)}return r}function ve(n,t){if(n.length!==t.length)return!1;for(let e=0,i=n.length;e<i;e++)if(n[e]!==t[e])return!1;return!0}function ye(n,t){for(let e=0,i=t.length;e<i;e++)n[e]=t[e]}function Ca(n,t){let e=fd[t];e===void 0&&(e=new Int32Array(t),fd[t]=e);for(let i=0;i!==t;++i)e[i]=n.allocateTextureUnit();return e}function Bx(n,t){let e=this.cache;e[0]!==t&&(n.uniform1f(this.addr,t),e[0]=t)}function kx(n,t){let e=this.cache;if(t.x!==void 0)(e[0]!==t.x||e[1]!==t.y)&&(n.uniform2f(this.addr,t.x,t.y),e[0]=t.x,e[1]=t.y);else{if(ve(e,t))return;n.uniform2fv(this.addr,t),ye(e,t)}}function zx(n,t){let e=this.cache;if(t.x!==void 0)(e[0]!==t.x||e[1]!==t.y||e[2]!==t.z)&&(n.uniform3f(this.addr,t.x,t.y,t.z),e[0]=t.x,e[1]=t.y,e[2]=t.z);else if(t.r!==void 0)(e[0]!==t.r||e[1]!==t.g||e[2]!==t.b)&&(n.uniform3f(this.addr,t.r,t.g,t.b),e[0]=t.r,e[1]=t.g,e[2]=t.b);else{if(ve(e,t))return;n.uniform3fv(this.addr,t),ye(e,t)}}function Gx(n,t){let e=this.cache;if(t.x!==void 0)(e[0]!==t.x||e[1]!==t.y||e[2]!==t.z||e[3]!==t.w)&&(n.uniform4f(this.addr,t.x,t.y,t.z,t.w),e[0]=t.x,e[1]=t.y,e[2]=t.z,e[3]=t.w);else{if(ve(e,t))return;n.uniform4fv(this.addr,t),ye(e,t)}}function Vx(n,t){let e=this.cache,i=t.elements;if(i===void 0){if(ve(e,t))return;n.uniformMatrix2fv(this.addr,!1,t),ye(e,t)}else{if(ve(e,i))return;gd.set(i),n.uniformMatrix2fv(this.addr,!1,gd),ye(e,i)}}function Hx(n,t){let e=this.cache,i=t.elements;if(i===void 0){if(ve(e,t))return;n.uniformMatrix3fv(this.addr,!1,t),ye(e,t)}else{if(ve(e,i))return;md.set(i),n.uniformMatrix3fv(this.addr,!1,md),ye(e,i)}}function Wx(n,t){let e=this.cache,i=t.elements;if(i===void 0){if(ve(e,t))return;n.uniformMatrix4fv(this.addr,!1,t),ye(e,t)}else{if(ve(e,i))return;pd.set(i),n.uniformMatrix4fv(this.addr,!1,pd),ye(e,i)}}function Xx(n,t){let e=this.cache;e[0]!==t&&(n.uniform1i(this.addr,t),e[0]=t)}function qx(n,t){let e=this.cache;if(t.x!==void 0)(e[0]!==t.x||e[1]!==t.y)&&(n.uniform2i(this.addr,t.x,t.y),e[0]=t.x,e[1]=t.y);else{if(ve(e,t))return;n.uniform2iv(this.addr,t),ye(e,t)}}function Yx(n,t){let e=this.cache;if(t.x!==void 0)(e[0]!==t.x||e[1]!==t.y||e[2]!==t.z)&&(n.uniform3i(this.addr,t.x,t.y,t.z),e[0]=t.x,e[1]=t.y,e[2]=t.z);else{if(ve(e,t))return;n.uniform3iv(this.addr,t),ye(e,t)}}function $x(n,t){let e=this.cache;if(t.x!==void 0)(e[0]!==t.x||e[1]!==t.y||e[2]!==t.z||e[3]!==t.w)&&(n.uniform4i(this.addr,t.x,t.y,t.z,t.w),e[0]=t.x,e[1]=t.y,e[2]=t.z,e[3]=t.w);else{if(ve(e,t))return;n.uniform4iv(this.addr,t),ye(e,t)}}function Zx(n,t){let e=this.cache;e[0]!==t&&(n.uniform1ui(this.addr,t),e[0]=t)}function Jx(n,t){let e=this.cache;if(t.x!==void 0)(e[0]!==t.x||e[1]!==t.y)&&(n.uniform2ui(this.addr,t.x,t.y),e[0]=t.x,e[1]=t.y);else{if(ve(e,t))return;n.uniform2uiv(this.addr,t),ye(e,t)}}function Kx(n,t){let e=this.cache;if(t.x!==void 0)(e[0]!==t.x||e[1]!==t.y||e[2]!==t.z)&&(n.uniform3ui(this.addr,t.x,t.y,t.z),e[0]=t.x,e[1]=t.y,e[2]=t.z);else{if(ve(e,t))return;n.uniform3uiv(this.addr,t),ye(e,t)}}function jx(n,t){let e=this.cache;if(t.x!==void 0)(e[0]!==t.x||e[1]!==t.y||e[2]!==t.z||e[3]!==t.w)&&(n.uniform4ui(this.addr,t.x,t.y,t.z,t.w),e[0]=t.x,e[1]=t.y,e[2]=t.z,e[3]=t.w);else{if(ve(e,t))return;n.uniform4uiv(this.addr,t),ye(e,t)}}function Ra(n){return n.version===0&&(n.compareFunction=tc,n.needsUpdate=!0),n}function Qx(n,t,e){let i=this.cache,s=e.allocateTextureUnit();i[0]!==s&&(n.uniform1i(this.addr,s),i[0]=s);let r;this.type===n.SAMPLER_2D_SHADOW?r=Ra(Dd):r=Nd,e.setTexture2D(t||r,s)}function tv(n,t,e){let i=this.cache,s=e.allocateTextureUnit();i[0]!==s&&(n.uniform1i(this.addr,s),i[0]=s),e.setTexture3D(t||Od,s)}function ev(n,t,e){let i=this.cache,s=e.allocateTextureUnit();i[0]!==s&&(n.uniform1i(this.addr,s),i[0]=s);let r;this.type===n.SAMPLER_CUBE_SHADOW?r=Ra(Ud):r=Bd,e.setTextureCube(t||r,s)}function nv(n,t,e){let i=this.cache,s=e.allocateTextureUnit();i[0]!==s&&(n.uniform1i(this.addr,s),i[0]=s),e.setTexture2DArray(t||Fd,s)}function iv(n){switch(n){case 5126:return Bx;case 35664:return kx;case 35665:return zx;case 35666:return Gx;case 35674:return Vx;case 35675:return Hx;case 35676:return Wx;case 5124:case 35670:return Xx;case 35667:case 35671:return qx;case 35668:case 35672:return Yx;case 35669:case 35673:return $x;case 5125:return Zx;case 36294:return Jx;case 36295:return Kx;case 36296:return jx;case 35678:case 36198:case 36298:case 36306:case 35682:return Qx;case 35679:case 36299:case 36307:return tv;case 35680:case 36300:case 36308:case 36293:return ev;case 36289:case 36303:case 36311:case 36292:return nv}}function sv(n,t){n.uniform1fv(this.addr,t)}function rv(n,t){let e=ms(t,this.size,2);n.uniform2fv(this.addr,e)}function ov(n,t){let e=ms(t,this.size,3);n.uniform3fv(this.addr,e)}function av(n,t){let e=ms(t,this.size,4);n.uniform4fv(this.addr,e)}function lv(n,t){let e=ms(t,this.size,4);n.uniformMatrix2fv(this.addr,!1,e)}function cv(n,t){let e=ms(t,this.size,9);n.uniformMatrix3fv(this.addr,!1,e)}function hv(n,t){let e=ms(t,this.size,16);n.uniformMatrix4fv(this.addr,!1,e)}function uv(n,t){n.uniform1iv(this.addr,t)}function dv(n,t){n.uniform2iv(this.addr,t)}function fv(n,t){n.uniform3iv(this.addr,t)}function pv(n,t){n.uniform4iv(this.addr,t)}function mv(n,t){n.uniform1uiv(this.addr,t)}function gv(n,t){n.uniform2uiv(this.addr,t)}function _v(n,t){n.uniform3uiv(this.addr,t)}function xv(n,t){n.uniform4uiv(this.addr,t)}function vv(n,t,e){let i=this.cache,s=t.length,r=Ca(e,s);ve(i,r)||(n.uniform1iv(this.addr,r),ye(i,r));let o;this.type===n.SAMPLER_2D_SHADOW?o=Ra(Dd):o=Nd;for(let a=0;a!==s;++a)e.setTexture2D(t[a]||o,r[a])}function yv(n,t,e){let i=this.cache,s=t.length,r=Ca(e,s);ve(i,r)||(n.uniform1iv(this.addr,r),ye(i,r));for(let o=0;o!==s;++o)e.setTexture3D(t[o]||Od,r[o])}function Mv(n,t,e){let i=this.cache,s=t.length,r=Ca(e,s);ve(i,r)||(n.uniform1iv(this.addr,r),ye(i,r));let o;this.type===n.SAMPLER_CUBE_SHADOW?o=Ra(Ud):o=Bd;for(let a=0;a!==s;++a)e.setTextureCube(t[a]||o,r[a])}function Sv(n,t,e){let i=this.cache,s=t.length,r=Ca(e,s);ve(i,r)||(n.uniform1iv(this.addr,r),ye(i,r));for(let o=0;o!==s;++o)e.setTexture2DArray(t[o]||Fd,r[o])}function bv(n){switch(n){case 5126:return sv;case 35664:return rv;case 35665:return ov;case 35666:return av;case 35674:return lv;case 35675:return cv;case 35676:return hv;case 5124:case 35670:return uv;case 35667:case 35671:return dv;case 35668:case 35672:return fv;case 35669:case 35673:return pv;case 5125:return mv;case 36294:return gv;case 36295:return _v;case 36296:return xv;case 35678:case 36198:case 36298:case 36306:case 35682:return vv;case 35679:case 36299:case 36307:return yv;case 35680:case 36300:case 36308:case 36293:return Mv;case 36289:case 36303:case 36311:case 36292:return Sv}}var lc=class{constructor(t,e,i){this.id=t,this.addr=i,this.cache=[],this.type=e.type,this.setValue=iv(e.type)}},cc=class{constructor(t,e,i){this.id=t,this.addr=i,this.cache=[],this.type=e.type,this.size=e.size,this.setValue=bv(e.type)}},hc=class{constructor(t){this.id=t,this.seq=[],this.map={}}setValue(t,e,i){let s=this.seq;for(let r=0,o=s.length;r!==o;++r){let a=s[r];a.setValue(t,e[a.id],i)}}},oc=/(\w+)(\])?(\[|\.)?/g;function _d(n,t){n.seq.push(t),n.map[t.id]=t}function wv(n,t,e){let i=n.name,s=i.length;for(oc.lastIndex=0;;){let r=oc.exec(i),o=oc.lastIndex,a=r[1],l=r[2]==="]",c=r[3];if(l&&(a=a|0),c===void 0||c==="["&&o+2===s){_d(e,c===void 0?new lc(a,n,t):new cc(a,n,t));break}else{let u=e.map[a];u===void 0&&(u=new hc(a),_d(e,u)),e=u}}}var ps=class{constructor(t,e){this.seq=[],this.map={};let i=t.getProgramParameter(e,t.ACTIVE_UNIFORMS);for(let o=0;o<i;++o){let a=t.getActiveUniform(e,o),l=t.getUniformLocation(e,a.name);wv(a,l,this)}let s=[],r=[];for(let o of this.seq)o.type===t.SAMPLER_2D_SHADOW||o.type===t.SAMPLER_CUBE_SHADOW||o.type===t.SAMPLER_2D_ARRAY_SHADOW?s.push(o):r.push(o);s.length>0&&(this.seq=s.concat(r))}setValue(t,e,i,s){let r=this.map[e];r!==void 0&&r.setValue(t,i,s)}setOptional(t,e,i){let s=e[i];s!==void 0&&this.setValue(t,i,s)}static upload(t,e,i,s){for(let r=0,o=e.length;r!==o;++r){let a=e[r],l=i[a.id];l.needsUpdate!==!1&&a.setValue(t,l.value,s)}}static seqWithValue(t,e){let i=[];for(let s=0,r=t.length;s!==r;++s){let o=t[s];o.id in e&&i.push(o)}return i}};function xd(n,t,e){let i=n.createShader(t);return n.shaderSource(i,e),n.compileShader(i),i}var Av=37297,Tv=0;function Ev(n,t){let e=n.split(`
+`),i=[],s=Math.max(t-6,0),r=Math.min(t+6,e.length);for(let o=s;o<r;o++){let a=o+1;i.push(`${a===t?">":" "} ${a}: ${e[o]}`)}return i.join(`
+`)}var vd=new Lt;function Cv(n){zt._getMatrix(vd,zt.workingColorSpace,n);let t=`mat3( ${vd.elements.map(e=>e.toFixed(4))} )`;switch(zt.getTransfer(n)){case zs:return[t,"LinearTransferOETF"];case Zt:return[t,"sRGBTransferOETF"];default:return It("WebGLProgram: Unsupported color space: ",n),[t,"LinearTransferOETF"]}}function yd(n,t,e){let i=n.getShaderParameter(t,n.COMPILE_STATUS),r=(n.getShaderInfoLog(t)||"").trim();if(i&&r==="")return"";let o=/ERROR: 0:(\d+)/.exec(r);if(o){let a=parseInt(o[1]);return e.toUpperCase()+`
+
+`+r+`
+
+`+Ev(n.getShaderSource(t),a)}else return r}function Rv(n,t){let e=Cv(t);return[`vec4 ${n}( vec4 value ) {`,`	return ${e[1]}( vec4( ${e[0]} * value.rgb, value.a ) );`,"}"].join(`
+`)}var Iv={[Fl]:"Linear",[Ol]:"Reinhard",[Bl]:"Cineon",[kl]:"ACESFilmic",[Gl]:"AgX",[Vl]:"Neutral",[zl]:"Custom"};function Pv(n,t){let e=Iv[t];return e===void 0?(It("WebGLProgram: Unsupported toneMapping:",t),"vec3 "+n+"( vec3 color ) { return LinearToneMapping( color ); }"):"vec3 "+n+"( vec3 color ) { return "+e+"ToneMapping( color ); }"}var Aa=new z;function Lv(){zt.getLuminanceCoefficients(Aa);let n=Aa.x.toFixed(4),t=Aa.y.toFixed(4),e=Aa.z.toFixed(4);return["float luminance( const in vec3 rgb ) {",`	const vec3 weights = vec3( ${n}, ${t}, ${e} );`,"	return dot( weights, rgb );","}"].join(`
+`)}function Nv(n){return[n.extensionClipCullDistance?"#extension GL_ANGLE_clip_cull_distance : require":"",n.extensionMultiDraw?"#extension GL_ANGLE_multi_draw : require":""].filter(dr).join(`
+`)}function Dv(n){let t=[];for(let e in n){let i=n[e];i!==!1&&t.push("#define "+e+" "+i)}return t.join(`
+`)}function Uv(n,t){let e={},i=n.getProgramParameter(t,n.ACTIVE_ATTRIBUTES);for(let s=0;s<i;s++){let r=n.getActiveAttrib(t,s),o=r.name,a=1;r.type===n.FLOAT_MAT2&&(a=2),r.type===n.FLOAT_MAT3&&(a=3),r.type===n.FLOAT_MAT4&&(a=4),e[o]={type:r.type,location:n.getAttribLocation(t,o),locationSize:a}}return e}function dr(n){return n!==""}function Md(n,t){let e=t.numSpotLightShadows+t.numSpotLightMaps-t.numSpotLightShadowsWithMaps;return n.replace(/NUM_SUN_LIGHTS/g,t.numSunLights).replace(/NUM_DIR_LIGHTS/g,t.numDirLights).replace(/NUM_SPOT_LIGHTS/g,t.numSpotLights).replace(/NUM_SPOT_LIGHT_MAPS/g,t.numSpotLightMaps).replace(/NUM_SPOT_LIGHT_COORDS/g,e).replace(/NUM_RECT_AREA_LIGHTS/g,t.numRectAreaLights).replace(/NUM_POINT_LIGHTS/g,t.numPointLights).replace(/NUM_HEMI_LIGHTS/g,t.numHemiLights).replace(/NUM_SUN_LIGHT_SHADOWS/g,t.numSunLightShadows).replace(/NUM_DIR_LIGHT_SHADOWS/g,t.numDirLightShadows).replace(/NUM_SPOT_LIGHT_SHADOWS_WITH_MAPS/g,t.numSpotLightShadowsWithMaps).replace(/NUM_SPOT_LIGHT_SHADOWS/g,t.numSpotLightShadows).replace(/NUM_POINT_LIGHT_SHADOWS/g,t.numPointLightShadows).replace(/NUM_LIGHT_PROBE_GRIDS/g,t.numLightProbeGrids)}function Sd(n,t){return n.replace(/NUM_CLIPPING_PLANES/g,t.numClippingPlanes).replace(/UNION_CLIPPING_PLANES/g,t.numClippingPlanes-t.numClipIntersection)}var Fv=/^[ \t]*#include +<([\w\d./]+)>/gm;function uc(n){return n.replace(Fv,Ov)}function Ov(n,t){let e=kt[t];if(e===void 0)throw new Error("THREE.WebGLProgram: Can not resolve #include <"+t+">");return uc(e)}var Bv=/#pragma unroll_loop_start\s+for\s*\(\s*int\s+i\s*=\s*(\d+)\s*;\s*i\s*<\s*(\d+)\s*;\s*i\s*\+\+\s*\)\s*{([\s\S]+?)}\s+#pragma unroll_loop_end/g;function bd(n){return n.replace(Bv,kv)}function kv(n,t,e,i){let s="";for(let r=parseInt(t);r<parseInt(e);r++)s+=i.replace(/\[\s*i\s*\]/g,"[ "+r+" ]").replace(/UNROLLED_LOOP_INDEX/g,r);return s}function wd(n){let t=`precision ${n.precision} float;
+	precision ${n.precision} int;
+	precision ${n.precision} sampler2D;
+	precision ${n.precision} samplerCube;
+	precision ${n.precision} sampler3D;
+	precision ${n.precision} sampler2DArray;
+	precision ${n.precision} sampler2DShadow;
+	precision ${n.precision} samplerCubeShadow;
+	precision ${n.precision} sampler2DArrayShadow;
+	precision ${n.precision} isampler2D;
+	precision ${n.precision} isampler3D;
+	precision ${n.precision} isamplerCube;
+	precision ${n.precision} isampler2DArray;
+	precision ${n.precision} usampler2D;
+	precision ${n.precision} usampler3D;
+	precision ${n.precision} usamplerCube;
+	precision ${n.precision} usampler2DArray;
+	`;return n.precision==="highp"?t+=`
+#define HIGH_PRECISION`:n.precision==="mediump"?t+=`
+#define MEDIUM_PRECISION`:n.precision==="lowp"&&(t+=`
+#define LOW_PRECISION`),t}var zv={[ir]:"SHADOWMAP_TYPE_PCF",[hs]:"SHADOWMAP_TYPE_VSM"};function Gv(n){return zv[n.shadowMapType]||"SHADOWMAP_TYPE_BASIC"}var Vv={[ds]:"ENVMAP_MODE_REFRACTION"};function Hv(n){return n.envMap===!1?"ENVMAP_MODE_REFLECTION":Vv[n.envMapMode]||"ENVMAP_MODE_REFLECTION"}var Wv={[Ul]:"ENVMAP_BLENDING_MULTIPLY",[zu]:"ENVMAP_BLENDING_MIX",[Gu]:"ENVMAP_BLENDING_ADD"};function Xv(n){return n.envMap===!1?"ENVMAP_BLENDING_NONE":Wv[n.combine]||"ENVMAP_BLENDING_NONE"}function qv(n,t,e,i){let s=n.getContext(),r=e.defines,o=e.vertexShader,a=e.fragmentShader,l=Gv(e),c=e.envMapPMREM===!0?"ENVMAP_TYPE_PMREM":"ENVMAP_TYPE_CUBE",h=Hv(e),u=Xv(e),d=Nv(e),f=Dv(r),_=s.createProgram(),M,m,p=e.glslVersion?"#version "+e.glslVersion+`
+`:"";e.isRawShaderMaterial?(M=["#define SHADER_TYPE "+e.shaderType,"#define SHADER_NAME "+e.shaderName,f].filter(dr).join(`
+`),M.length>0&&(M+=`
+`),m=["#define SHADER_TYPE "+e.shaderType,"#define SHADER_NAME "+e.shaderName,f].filter(dr).join(`
+`),m.length>0&&(m+=`
+`)):(M=[wd(e),"#define SHADER_TYPE "+e.shaderType,"#define SHADER_NAME "+e.shaderName,f,e.extensionClipCullDistance?"#define USE_CLIP_DISTANCE":"",e.batching?"#define USE_BATCHING":"",e.batchingColor?"#define USE_BATCHING_COLOR":"",e.instancing?"#define USE_INSTANCING":"",e.instancingColor?"#define USE_INSTANCING_COLOR":"",e.instancingMorph?"#define USE_INSTANCING_MORPH":"",e.useFog&&e.fog?"#define USE_FOG":"",e.useFog&&e.fogExp2?"#define FOG_EXP2":"",e.map?"#define USE_MAP":"",e.envMap?"#define USE_ENVMAP":"",e.envMap?"#define "+h:"",e.lightMap?"#define USE_LIGHTMAP":"",e.aoMap?"#define USE_AOMAP":"",e.bumpMap?"#define USE_BUMPMAP":"",e.normalMap?"#define USE_NORMALMAP":"",e.normalMapObjectSpace?"#define USE_NORMALMAP_OBJECTSPACE":"",e.normalMapTangentSpace?"#define USE_NORMALMAP_TANGENTSPACE":"",e.displacementMap?"#define USE_DISPLACEMENTMAP":"",e.emissiveMap?"#define USE_EMISSIVEMAP":"",e.anisotropy?"#define USE_ANISOTROPY":"",e.anisotropyMap?"#define USE_ANISOTROPYMAP":"",e.clearcoatMap?"#define USE_CLEARCOATMAP":"",e.clearcoatRoughnessMap?"#define USE_CLEARCOAT_ROUGHNESSMAP":"",e.clearcoatNormalMap?"#define USE_CLEARCOAT_NORMALMAP":"",e.diffuseRoughnessMap?"#define USE_DIFFUSE_ROUGHNESSMAP":"",e.iridescenceMap?"#define USE_IRIDESCENCEMAP":"",e.iridescenceThicknessMap?"#define USE_IRIDESCENCE_THICKNESSMAP":"",e.specularMap?"#define USE_SPECULARMAP":"",e.specularColorMap?"#define USE_SPECULAR_COLORMAP":"",e.specularIntensityMap?"#define USE_SPECULAR_INTENSITYMAP":"",e.roughnessMap?"#define USE_ROUGHNESSMAP":"",e.metalnessMap?"#define USE_METALNESSMAP":"",e.alphaMap?"#define USE_ALPHAMAP":"",e.alphaHash?"#define USE_ALPHAHASH":"",e.transmission?"#define USE_TRANSMISSION":"",e.transmissionMap?"#define USE_TRANSMISSIONMAP":"",e.thicknessMap?"#define USE_THICKNESSMAP":"",e.sheenColorMap?"#define USE_SHEEN_COLORMAP":"",e.sheenRoughnessMap?"#define USE_SHEEN_ROUGHNESSMAP":"",e.mapUv?"#define MAP_UV "+e.mapUv:"",e.alphaMapUv?"#define ALPHAMAP_UV "+e.alphaMapUv:"",e.lightMapUv?"#define LIGHTMAP_UV "+e.lightMapUv:"",e.aoMapUv?"#define AOMAP_UV "+e.aoMapUv:"",e.emissiveMapUv?"#define EMISSIVEMAP_UV "+e.emissiveMapUv:"",e.bumpMapUv?"#define BUMPMAP_UV "+e.bumpMapUv:"",e.normalMapUv?"#define NORMALMAP_UV "+e.normalMapUv:"",e.displacementMapUv?"#define DISPLACEMENTMAP_UV "+e.displacementMapUv:"",e.metalnessMapUv?"#define METALNESSMAP_UV "+e.metalnessMapUv:"",e.roughnessMapUv?"#define ROUGHNESSMAP_UV "+e.roughnessMapUv:"",e.anisotropyMapUv?"#define ANISOTROPYMAP_UV "+e.anisotropyMapUv:"",e.clearcoatMapUv?"#define CLEARCOATMAP_UV "+e.clearcoatMapUv:"",e.clearcoatNormalMapUv?"#define CLEARCOAT_NORMALMAP_UV "+e.clearcoatNormalMapUv:"",e.clearcoatRoughnessMapUv?"#define CLEARCOAT_ROUGHNESSMAP_UV "+e.clearcoatRoughnessMapUv:"",e.diffuseRoughnessMapUv?"#define DIFFUSE_ROUGHNESSMAP_UV "+e.diffuseRoughnessMapUv:"",e.iridescenceMapUv?"#define IRIDESCENCEMAP_UV "+e.iridescenceMapUv:"",e.iridescenceThicknessMapUv?"#define IRIDESCENCE_THICKNESSMAP_UV "+e.iridescenceThicknessMapUv:"",e.sheenColorMapUv?"#define SHEEN_COLORMAP_UV "+e.sheenColorMapUv:"",e.sheenRoughnessMapUv?"#define SHEEN_ROUGHNESSMAP_UV "+e.sheenRoughnessMapUv:"",e.specularMapUv?"#define SPECULARMAP_UV "+e.specularMapUv:"",e.specularColorMapUv?"#define SPECULAR_COLORMAP_UV "+e.specularColorMapUv:"",e.specularIntensityMapUv?"#define SPECULAR_INTENSITYMAP_UV "+e.specularIntensityMapUv:"",e.transmissionMapUv?"#define TRANSMISSIONMAP_UV "+e.transmissionMapUv:"",e.thicknessMapUv?"#define THICKNESSMAP_UV "+e.thicknessMapUv:"",e.vertexTangents&&e.flatShading===!1?"#define USE_TANGENT":"",e.vertexNormals?"#define HAS_NORMAL":"",e.vertexColors?"#define USE_COLOR":"",e.vertexAlphas?"#define USE_COLOR_ALPHA":"",e.vertexUv1s?"#define USE_UV1":"",e.vertexUv2s?"#define USE_UV2":"",e.vertexUv3s?"#define USE_UV3":"",e.pointsUvs?"#define USE_POINTS_UV":"",e.flatShading?"#define FLAT_SHADED":"",e.skinning?"#define USE_SKINNING":"",e.morphTargets?"#define USE_MORPHTARGETS":"",e.morphNormals&&e.flatShading===!1?"#define USE_MORPHNORMALS":"",e.morphColors?"#define USE_MORPHCOLORS":"",e.morphTargetsCount>0?"#define MORPHTARGETS_TEXTURE_STRIDE "+e.morphTextureStride:"",e.morphTargetsCount>0?"#define MORPHTARGETS_COUNT "+e.morphTargetsCount:"",e.doubleSided?"#define DOUBLE_SIDED":"",e.flipSided?"#define FLIP_SIDED":"",e.shadowMapEnabled?"#define USE_SHADOWMAP":"",e.shadowMapEnabled?"#define "+l:"",e.sizeAttenuation?"#define USE_SIZEATTENUATION":"",e.numLightProbes>0?"#define USE_LIGHT_PROBES":"",e.logarithmicDepthBuffer?"#define USE_LOGARITHMIC_DEPTH_BUFFER":"",e.reversedDepthBuffer?"#define USE_REVERSED_DEPTH_BUFFER":"","uniform mat4 modelMatrix;","uniform mat4 modelViewMatrix;","uniform mat4 projectionMatrix;","uniform mat4 viewMatrix;","uniform mat3 normalMatrix;","uniform vec3 cameraPosition;","uniform bool isOrthographic;","#ifdef USE_INSTANCING","	attribute mat4 instanceMatrix;","#endif","#ifdef USE_INSTANCING_COLOR","	attribute vec3 instanceColor;","#endif","#ifdef USE_INSTANCING_MORPH","	uniform sampler2D morphTexture;","#endif","attribute vec3 position;","attribute vec3 normal;","attribute vec2 uv;","#ifdef USE_UV1","	attribute vec2 uv1;","#endif","#ifdef USE_UV2","	attribute vec2 uv2;","#endif","#ifdef USE_UV3","	attribute vec2 uv3;","#endif","#ifdef USE_TANGENT","	attribute vec4 tangent;","#endif","#if defined( USE_COLOR_ALPHA )","	attribute vec4 color;","#elif defined( USE_COLOR )","	attribute vec3 color;","#endif","#ifdef USE_SKINNING","	attribute vec4 skinIndex;","	attribute vec4 skinWeight;","#endif",`
+`].filter(dr).join(`
+`),m=[wd(e),"#define SHADER_TYPE "+e.shaderType,"#define SHADER_NAME "+e.shaderName,f,e.useFog&&e.fog?"#define USE_FOG":"",e.useFog&&e.fogExp2?"#define FOG_EXP2":"",e.alphaToCoverage?"#define ALPHA_TO_COVERAGE":"",e.map?"#define USE_MAP":"",e.matcap?"#define USE_MATCAP":"",e.envMap?"#define USE_ENVMAP":"",e.envMap?"#define "+c:"",e.envMap?"#define "+h:"",e.envMap?"#define "+u:"",e.envMapPMREM?"#define ENVMAP_MAX_LOD "+e.envMapMaxLod+".0":"",e.envMapPMREM?"#define ENVMAP_SIZE "+e.envMapSize+".0":"",e.lightMap?"#define USE_LIGHTMAP":"",e.aoMap?"#define USE_AOMAP":"",e.bumpMap?"#define USE_BUMPMAP":"",e.normalMap?"#define USE_NORMALMAP":"",e.normalMapObjectSpace?"#define USE_NORMALMAP_OBJECTSPACE":"",e.normalMapTangentSpace?"#define USE_NORMALMAP_TANGENTSPACE":"",e.packedNormalMap?"#define USE_PACKED_NORMALMAP":"",e.emissiveMap?"#define USE_EMISSIVEMAP":"",e.anisotropy?"#define USE_ANISOTROPY":"",e.anisotropyMap?"#define USE_ANISOTROPYMAP":"",e.clearcoat?"#define USE_CLEARCOAT":"",e.clearcoatMap?"#define USE_CLEARCOATMAP":"",e.clearcoatRoughnessMap?"#define USE_CLEARCOAT_ROUGHNESSMAP":"",e.clearcoatNormalMap?"#define USE_CLEARCOAT_NORMALMAP":"",e.diffuseRoughness?"#define USE_DIFFUSE_ROUGHNESS":"",e.diffuseRoughnessMap?"#define USE_DIFFUSE_ROUGHNESSMAP":"",e.dispersion?"#define USE_DISPERSION":"",e.retroreflection?"#define USE_RETROREFLECTION":"",e.iridescence?"#define USE_IRIDESCENCE":"",e.iridescenceMap?"#define USE_IRIDESCENCEMAP":"",e.iridescenceThicknessMap?"#define USE_IRIDESCENCE_THICKNESSMAP":"",e.specularMap?"#define USE_SPECULARMAP":"",e.specularColorMap?"#define USE_SPECULAR_COLORMAP":"",e.specularIntensityMap?"#define USE_SPECULAR_INTENSITYMAP":"",e.roughnessMap?"#define USE_ROUGHNESSMAP":"",e.metalnessMap?"#define USE_METALNESSMAP":"",e.alphaMap?"#define USE_ALPHAMAP":"",e.alphaTest?"#define USE_ALPHATEST":"",e.alphaHash?"#define USE_ALPHAHASH":"",e.sheen?"#define USE_SHEEN":"",e.sheenColorMap?"#define USE_SHEEN_COLORMAP":"",e.sheenRoughnessMap?"#define USE_SHEEN_ROUGHNESSMAP":"",e.transmission?"#define USE_TRANSMISSION":"",e.transmissionMap?"#define USE_TRANSMISSIONMAP":"",e.thicknessMap?"#define USE_THICKNESSMAP":"",e.vertexTangents&&e.flatShading===!1?"#define USE_TANGENT":"",e.vertexColors||e.instancingColor?"#define USE_COLOR":"",e.vertexAlphas||e.batchingColor?"#define USE_COLOR_ALPHA":"",e.vertexUv1s?"#define USE_UV1":"",e.vertexUv2s?"#define USE_UV2":"",e.vertexUv3s?"#define USE_UV3":"",e.pointsUvs?"#define USE_POINTS_UV":"",e.gradientMap?"#define USE_GRADIENTMAP":"",e.flatShading?"#define FLAT_SHADED":"",e.doubleSided?"#define DOUBLE_SIDED":"",e.flipSided?"#define FLIP_SIDED":"",e.shadowMapEnabled?"#define USE_SHADOWMAP":"",e.shadowMapEnabled?"#define "+l:"",e.premultipliedAlpha?"#define PREMULTIPLIED_ALPHA":"",e.numLightProbes>0?"#define USE_LIGHT_PROBES":"",e.decodeVideoTexture?"#define DECODE_VIDEO_TEXTURE":"",e.decodeVideoTextureEmissive?"#define DECODE_VIDEO_TEXTURE_EMISSIVE":"",e.logarithmicDepthBuffer?"#define USE_LOGARITHMIC_DEPTH_BUFFER":"",e.reversedDepthBuffer?"#define USE_REVERSED_DEPTH_BUFFER":"","uniform mat4 viewMatrix;","uniform vec3 cameraPosition;","uniform bool isOrthographic;",e.toneMapping!==En?"#define TONE_MAPPING":"",e.toneMapping!==En?kt.tonemapping_pars_fragment:"",e.toneMapping!==En?Pv("toneMapping",e.toneMapping):"",e.dithering?"#define DITHERING":"",e.opaque?"#define OPAQUE":"",kt.colorspace_pars_fragment,Rv("linearToOutputTexel",e.outputColorSpace),Lv(),e.useDepthPacking?"#define DEPTH_PACKING "+e.depthPacking:"",`
+`].filter(dr).join(`
+`)),o=uc(o),o=Md(o,e),o=Sd(o,e),a=uc(a),a=Md(a,e),a=Sd(a,e),o=bd(o),a=bd(a),e.isRawShaderMaterial!==!0&&(p=`#version 300 es
+`,M=[d,"#define attribute in","#define varying out","#define texture2D texture"].join(`
+`)+`
+`+M,m=["#define varying in",e.glslVersion===Ni?"":"layout(location = 0) out highp vec4 pc_fragColor;",e.glslVersion===Ni?"":"#define gl_FragColor pc_fragColor","#define gl_FragDepthEXT gl_FragDepth","#define texture2D texture","#define textureCube texture","#define texture2DProj textureProj","#define texture2DLodEXT textureLod","#define texture2DProjLodEXT textureProjLod","#define textureCubeLodEXT textureLod","#define texture2DGradEXT textureGrad","#define texture2DProjGradEXT textureProjGrad","#define textureCubeGradEXT textureGrad"].join(`
+`)+`
+`+m);let S=p+M+o,E=p+m+a,A=xd(s,s.VERTEX_SHADER,S),R=xd(s,s.FRAGMENT_SHADER,E);s.attachShader(_,A),s.attachShader(_,R),e.index0AttributeName!==void 0?s.bindAttribLocation(_,0,e.index0AttributeName):e.hasPositionAttribute===!0&&s.bindAttribLocation(_,0,"position"),s.linkProgram(_);function T(L){if(n.debug.checkShaderErrors){let D=s.getProgramInfoLog(_)||"",G=s.getShaderInfoLog(A)||"",Y=s.getShaderInfoLog(R)||"",P=D.trim(),X=G.trim(),K=Y.trim(),V=!0,nt=!0;if(s.getProgramParameter(_,s.LINK_STATUS)===!1)if(V=!1,typeof n.debug.onShaderError=="function")n.debug.onShaderError(s,_,A,R);else{let W=yd(s,A,"vertex"),Q=yd(s,R,"fragment");Pt("WebGLProgram: Shader Error "+s.getError()+" - VALIDATE_STATUS "+s.getProgramParameter(_,s.VALIDATE_STATUS)+`
+
+Material Name: `+L.name+`
+Material Type: `+L.type+`
+
+Program Info Log: `+P+`
+`+W+`
+`+Q)}else P!==""?It("WebGLProgram: Program Info Log:",P):(X===""||K==="")&&(nt=!1);nt&&(L.diagnostics={runnable:V,programLog:P,vertexShader:{log:X,prefix:M},fragmentShader:{log:K,prefix:m}})}s.deleteShader(A),s.deleteShader(R),g=new ps(s,_),w=Uv(s,_)}let g;this.getUniforms=function(){return g===void 0&&T(this),g};let w;this.getAttributes=function(){return w===void 0&&T(this),w};let B=e.rendererExtensionParallelShaderCompile===!1;return this.isReady=function(){return B===!1&&(B=s.getProgramParameter(_,Av)),B},this.destroy=function(){i.releaseStatesOfProgram(this),s.deleteProgram(_),this.program=void 0},this.type=e.shaderType,this.name=e.shaderName,this.id=Tv++,this.cacheKey=t,this.usedTimes=1,this.program=_,this.vertexShader=A,this.fragmentShader=R,this}var Yv=0,dc=class{constructor(){this.shaderCache=new Map,this.materialCache=new Map}update(t,e,i){let s=this._getShaderCacheForMaterial(t);return s.has(e)===!1&&(s.add(e),e.usedTimes++),s.has(i)===!1&&(s.add(i),i.usedTimes++),this}remove(t){let e=this.materialCache.get(t);for(let i of e)i.usedTimes--,i.usedTimes===0&&this.shaderCache.delete(i.code);return this.materialCache.delete(t),this}getVertexShaderStage(t){return this._getShaderStage(t.vertexShader)}getFragmentShaderStage(t){return this._getShaderStage(t.fragmentShader)}dispose(){this.shaderCache.clear(),this.materialCache.clear()}_getShaderCacheForMaterial(t){let e=this.materialCache,i=e.get(t);return i===void 0&&(i=new Set,e.set(t,i)),i}_getShaderStage(t){let e=this.shaderCache,i=e.get(t);return i===void 0&&(i=new fc(t),e.set(t,i)),i}},fc=class{constructor(t){this.id=Yv++,this.code=t,this.usedTimes=0}};function $v(n){return n===ui||n===cr||n===hr}function Zv(n,t,e,i,s,r){let o=new Xs,a=new dc,l=new Set,c=[],h=new Map,u=i.logarithmicDepthBuffer,d={MeshDepthMaterial:"depth",MeshDistanceMaterial:"distance",MeshNormalMaterial:"normal",MeshBasicMaterial:"basic",MeshLambertMaterial:"lambert",MeshPhongMaterial:"phong",MeshToonMaterial:"toon",MeshStandardMaterial:"physical",MeshPhysicalMaterial:"physical",MeshMatcapMaterial:"matcap",LineBasicMaterial:"basic",LineDashedMaterial:"dashed",PointsMaterial:"points",ShadowMaterial:"shadow",SpriteMaterial:"sprite"};function f(g){return l.add(g),g===0?"uv":`uv${g}`}function _(g,w,B,L,D,G){let Y=L.fog,P=D.geometry,X=g.isMeshStandardMaterial||g.isMeshLambertMaterial||g.isMeshPhongMaterial?L.environment:null,K=g.isMeshStandardMaterial||g.isMeshLambertMaterial&&!g.envMap||g.isMeshPhongMaterial&&!g.envMap,V=t.get(g.envMap||X,K),nt=d[g.type],W=i.precision;g.precision!==null&&(W=i.getMaxPrecision(g.precision),W!==g.precision&&It("WebGLProgram.getParameters:",g.precision,"not supported, using",W,"instead."));let Q=P.morphAttributes.position||P.morphAttributes.normal||P.morphAttributes.color,tt=Q!==void 0?Q.length:0,bt=0;P.morphAttributes.position!==void 0&&(bt=1),P.morphAttributes.normal!==void 0&&(bt=2),P.morphAttributes.color!==void 0&&(bt=3);let Dt,Z,mt,yt;if(nt){let ft=Rn[nt];Dt=ft.vertexShader,Z=ft.fragmentShader}else{Dt=g.vertexShader,Z=g.fragmentShader;let ft=a.getVertexShaderStage(g),Kt=a.getFragmentShaderStage(g);a.update(g,ft,Kt),mt=ft.id,yt=Kt.id}let Et=n.getRenderTarget(),gt=n.state.buffers.depth.getReversed(),Ft=D.isInstancedMesh===!0,ue=D.isBatchedMesh===!0,Rt=!!g.map,Jt=!!g.matcap,jt=!!V,Gt=jt&&V.isPMREMTexture===!0,Ae=!!g.aoMap,ge=!!g.lightMap,ke=!!g.bumpMap&&g.wireframe===!1,re=!!g.normalMap,vn=!!g.displacementMap,Me=!!g.emissiveMap,je=!!g.metalnessMap,Qe=!!g.roughnessMap,tn=g.anisotropy>0,N=g.clearcoat>0,en=g.diffuseRoughness>0,ie=g.dispersion>0,se=g.retroreflectivity>0,dt=g.iridescence>0,_e=g.sheen>0,Ct=g.transmission>0,Nt=tn&&!!g.anisotropyMap,b=N&&!!g.clearcoatMap,x=N&&!!g.clearcoatNormalMap,F=N&&!!g.clearcoatRoughnessMap,et=en&&!!g.diffuseRoughnessMap,j=dt&&!!g.iridescenceMap,rt=dt&&!!g.iridescenceThicknessMap,ht=_e&&!!g.sheenColorMap,q=_e&&!!g.sheenRoughnessMap,$=!!g.specularMap,at=!!g.specularColorMap,C=!!g.specularIntensityMap,J=Ct&&!!g.transmissionMap,H=Ct&&!!g.thicknessMap,lt=!!g.gradientMap,st=!!g.alphaMap,ot=g.alphaTest>0,At=!!g.alphaHash,Bt=!!g.extensions,it=En;g.toneMapped&&(Et===null||Et.isXRRenderTarget===!0)&&(it=n.toneMapping);let Tt=Gt?V.isCompressedCubeTexture?V.image[0].mipmaps:V.mipmaps:null,Ot={shaderID:nt,shaderType:g.type,shaderName:g.name,vertexShader:Dt,fragmentShader:Z,defines:g.defines,customVertexShaderID:mt,customFragmentShaderID:yt,isRawShaderMaterial:g.isRawShaderMaterial===!0,glslVersion:g.glslVersion,precision:W,batching:ue,batchingColor:ue&&D._colorsTexture!==null,instancing:Ft,instancingColor:Ft&&D.instanceColor!==null,instancingMorph:Ft&&D.morphTexture!==null,outputColorSpace:Et===null?n.outputColorSpace:Et.isXRRenderTarget===!0?Et.texture.colorSpace:zt.workingColorSpace,alphaToCoverage:!!g.alphaToCoverage,map:Rt,matcap:Jt,envMap:jt,envMapMode:jt&&V.mapping,envMapPMREM:Gt,envMapMaxLod:Gt?Tt.length-1:null,envMapSize:Gt?Tt[0].width:null,aoMap:Ae,lightMap:ge,bumpMap:ke,normalMap:re,displacementMap:vn,emissiveMap:Me,normalMapObjectSpace:re&&g.normalMapType===Wu,normalMapTangentSpace:re&&g.normalMapType===Kl,packedNormalMap:re&&g.normalMapType===Kl&&$v(g.normalMap.format),metalnessMap:je,roughnessMap:Qe,anisotropy:tn,anisotropyMap:Nt,clearcoat:N,clearcoatMap:b,clearcoatNormalMap:x,clearcoatRoughnessMap:F,diffuseRoughness:en,diffuseRoughnessMap:et,dispersion:ie,retroreflection:se,iridescence:dt,iridescenceMap:j,iridescenceThicknessMap:rt,sheen:_e,sheenColorMap:ht,sheenRoughnessMap:q,specularMap:$,specularColorMap:at,specularIntensityMap:C,transmission:Ct,transmissionMap:J,thicknessMap:H,gradientMap:lt,opaque:g.transparent===!1&&g.blending===us&&g.alphaToCoverage===!1,alphaMap:st,alphaTest:ot,alphaHash:At,combine:g.combine,mapUv:Rt&&f(g.map.channel),aoMapUv:Ae&&f(g.aoMap.channel),lightMapUv:ge&&f(g.lightMap.channel),bumpMapUv:ke&&f(g.bumpMap.channel),normalMapUv:re&&f(g.normalMap.channel),displacementMapUv:vn&&f(g.displacementMap.channel),emissiveMapUv:Me&&f(g.emissiveMap.channel),metalnessMapUv:je&&f(g.metalnessMap.channel),roughnessMapUv:Qe&&f(g.roughnessMap.channel),anisotropyMapUv:Nt&&f(g.anisotropyMap.channel),clearcoatMapUv:b&&f(g.clearcoatMap.channel),clearcoatNormalMapUv:x&&f(g.clearcoatNormalMap.channel),clearcoatRoughnessMapUv:F&&f(g.clearcoatRoughnessMap.channel),diffuseRoughnessMapUv:et&&f(g.diffuseRoughnessMap.channel),iridescenceMapUv:j&&f(g.iridescenceMap.channel),iridescenceThicknessMapUv:rt&&f(g.iridescenceThicknessMap.channel),sheenColorMapUv:ht&&f(g.sheenColorMap.channel),sheenRoughnessMapUv:q&&f(g.sheenRoughnessMap.channel),specularMapUv:$&&f(g.specularMap.channel),specularColorMapUv:at&&f(g.specularColorMap.channel),specularIntensityMapUv:C&&f(g.specularIntensityMap.channel),transmissionMapUv:J&&f(g.transmissionMap.channel),thicknessMapUv:H&&f(g.thicknessMap.channel),alphaMapUv:st&&f(g.alphaMap.channel),vertexTangents:!!P.attributes.tangent&&(re||tn),vertexNormals:!!P.attributes.normal,vertexColors:g.vertexColors,vertexAlphas:g.vertexColors===!0&&!!P.attributes.color&&P.attributes.color.itemSize===4,pointsUvs:D.isPoints===!0&&!!P.attributes.uv&&(Rt||st),fog:!!Y,useFog:g.fog===!0,fogExp2:!!Y&&Y.isFogExp2,flatShading:g.wireframe===!1&&(g.flatShading===!0||P.attributes.normal===void 0&&re===!1&&(g.isMeshLambertMaterial||g.isMeshPhongMaterial||g.isMeshStandardMaterial||g.isMeshPhysicalMaterial)),sizeAttenuation:g.sizeAttenuation===!0,logarithmicDepthBuffer:u,reversedDepthBuffer:gt,skinning:D.isSkinnedMesh===!0,hasPositionAttribute:P.attributes.position!==void 0,morphTargets:P.morphAttributes.position!==void 0,morphNormals:P.morphAttributes.normal!==void 0,morphColors:P.morphAttributes.color!==void 0,morphTargetsCount:tt,morphTextureStride:bt,numSunLights:w.sun.length,numDirLights:w.directional.length,numPointLights:w.point.length,numSpotLights:w.spot.length,numSpotLightMaps:w.spotLightMap.length,numRectAreaLights:w.rectArea.length,numHemiLights:w.hemi.length,numSunLightShadows:w.sunShadowMap.length,numDirLightShadows:w.directionalShadowMap.length,numPointLightShadows:w.pointShadowMap.length,numSpotLightShadows:w.spotShadowMap.length,numSpotLightShadowsWithMaps:w.numSpotLightShadowsWithMaps,numLightProbes:w.numLightProbes,numLightProbeGrids:G.filter(ft=>ft.texture!==null).length,numClippingPlanes:r.numPlanes,numClipIntersection:r.numIntersection,dithering:g.dithering,shadowMapEnabled:n.shadowMap.enabled&&B.length>0,shadowMapType:n.shadowMap.type,toneMapping:it,decodeVideoTexture:Rt&&g.map.isVideoTexture===!0&&zt.getTransfer(g.map.colorSpace)===Zt,decodeVideoTextureEmissive:Me&&g.emissiveMap.isVideoTexture===!0&&zt.getTransfer(g.emissiveMap.colorSpace)===Zt,premultipliedAlpha:g.premultipliedAlpha,doubleSided:g.side===$e,flipSided:g.side===Be,useDepthPacking:g.depthPacking>=0,depthPacking:g.depthPacking||0,index0AttributeName:g.index0AttributeName,extensionClipCullDistance:Bt&&g.extensions.clipCullDistance===!0&&e.has("WEBGL_clip_cull_distance"),extensionMultiDraw:(Bt&&g.extensions.multiDraw===!0||ue)&&e.has("WEBGL_multi_draw"),rendererExtensionParallelShaderCompile:e.has("KHR_parallel_shader_compile"),customProgramCacheKey:g.customProgramCacheKey()};return Ot.vertexUv1s=l.has(1),Ot.vertexUv2s=l.has(2),Ot.vertexUv3s=l.has(3),l.clear(),Ot}function M(g){let w=[];if(g.shaderID?w.push(g.shaderID):(w.push(g.customVertexShaderID),w.push(g.customFragmentShaderID)),g.defines!==void 0)for(let B in g.defines)w.push(B),w.push(g.defines[B]);return g.isRawShaderMaterial===!1&&(m(w,g),p(w,g),w.push(n.outputColorSpace)),w.push(g.customProgramCacheKey),w.join()}function m(g,w){g.push(w.precision),g.push(w.outputColorSpace),g.push(w.envMapMode),g.push(w.envMapPMREM),g.push(w.envMapMaxLod),g.push(w.envMapSize),g.push(w.mapUv),g.push(w.alphaMapUv),g.push(w.lightMapUv),g.push(w.aoMapUv),g.push(w.bumpMapUv),g.push(w.normalMapUv),g.push(w.displacementMapUv),g.push(w.emissiveMapUv),g.push(w.metalnessMapUv),g.push(w.roughnessMapUv),g.push(w.anisotropyMapUv),g.push(w.clearcoatMapUv),g.push(w.clearcoatNormalMapUv),g.push(w.clearcoatRoughnessMapUv),g.push(w.diffuseRoughnessMapUv),g.push(w.iridescenceMapUv),g.push(w.iridescenceThicknessMapUv),g.push(w.sheenColorMapUv),g.push(w.sheenRoughnessMapUv),g.push(w.specularMapUv),g.push(w.specularColorMapUv),g.push(w.specularIntensityMapUv),g.push(w.transmissionMapUv),g.push(w.thicknessMapUv),g.push(w.combine),g.push(w.fogExp2),g.push(w.sizeAttenuation),g.push(w.morphTargetsCount),g.push(w.numSunLights),g.push(w.numDirLights),g.push(w.numPointLights),g.push(w.numSpotLights),g.push(w.numSpotLightMaps),g.push(w.numHemiLights),g.push(w.numRectAreaLights),g.push(w.numSunLightShadows),g.push(w.numDirLightShadows),g.push(w.numPointLightShadows),g.push(w.numSpotLightShadows),g.push(w.numSpotLightShadowsWithMaps),g.push(w.numLightProbes),g.push(w.numLightProbeGrids),g.push(w.shadowMapType),g.push(w.toneMapping),g.push(w.numClippingPlanes),g.push(w.numClipIntersection),g.push(w.depthPacking)}function p(g,w){o.disableAll(),w.instancing&&o.enable(0),w.instancingColor&&o.enable(1),w.instancingMorph&&o.enable(2),w.matcap&&o.enable(3),w.envMap&&o.enable(4),w.normalMapObjectSpace&&o.enable(5),w.normalMapTangentSpace&&o.enable(6),w.clearcoat&&o.enable(7),w.iridescence&&o.enable(8),w.alphaTest&&o.enable(9),w.vertexColors&&o.enable(10),w.vertexAlphas&&o.enable(11),w.vertexUv1s&&o.enable(12),w.vertexUv2s&&o.enable(13),w.vertexUv3s&&o.enable(14),w.vertexTangents&&o.enable(15),w.anisotropy&&o.enable(16),w.alphaHash&&o.enable(17),w.batching&&o.enable(18),w.dispersion&&o.enable(19),w.retroreflection&&o.enable(24),w.diffuseRoughness&&o.enable(25),w.batchingColor&&o.enable(20),w.gradientMap&&o.enable(21),w.packedNormalMap&&o.enable(22),w.vertexNormals&&o.enable(23),g.push(o.mask),o.disableAll(),w.fog&&o.enable(0),w.useFog&&o.enable(1),w.flatShading&&o.enable(2),w.logarithmicDepthBuffer&&o.enable(3),w.reversedDepthBuffer&&o.enable(4),w.skinning&&o.enable(5),w.morphTargets&&o.enable(6),w.morphNormals&&o.enable(7),w.morphColors&&o.enable(8),w.premultipliedAlpha&&o.enable(9),w.shadowMapEnabled&&o.enable(10),w.doubleSided&&o.enable(11),w.flipSided&&o.enable(12),w.useDepthPacking&&o.enable(13),w.dithering&&o.enable(14),w.transmission&&o.enable(15),w.sheen&&o.enable(16),w.opaque&&o.enable(17),w.pointsUvs&&o.enable(18),w.decodeVideoTexture&&o.enable(19),w.decodeVideoTextureEmissive&&o.enable(20),w.alphaToCoverage&&o.enable(21),w.numLightProbeGrids>0&&o.enable(22),w.hasPositionAttribute&&o.enable(23),g.push(o.mask)}function S(g){let w=d[g.type],B;if(w){let L=Rn[w];B=rd.clone(L.uniforms)}else B=g.uniforms;return B}function E(g,w){let B=h.get(w);return B!==void 0?++B.usedTimes:(B=new qv(n,w,g,s),c.push(B),h.set(w,B)),B}function A(g){if(--g.usedTimes===0){let w=c.indexOf(g);c[w]=c[c.length-1],c.pop(),h.delete(g.cacheKey),g.destroy()}}function R(g){a.remove(g)}function T(){a.dispose()}return{getParameters:_,getProgramCacheKey:M,getUniforms:S,acquireProgram:E,releaseProgram:A,releaseShaderCache:R,programs:c,dispose:T}}function Jv(){let n=new WeakMap;function t(o){return n.has(o)}function e(o){let a=n.get(o);return a===void 0&&(a={},n.set(o,a)),a}function i(o){n.delete(o)}function s(o,a,l){n.get(o)[a]=l}function r(){n=new WeakMap}return{has:t,get:e,remove:i,update:s,dispose:r}}function Kv(n,t){return n.groupOrder!==t.groupOrder?n.groupOrder-t.groupOrder:n.renderOrder!==t.renderOrder?n.renderOrder-t.renderOrder:n.material.id!==t.material.id?n.material.id-t.material.id:n.materialVariant!==t.materialVariant?n.materialVariant-t.materialVariant:n.z!==t.z?n.z-t.z:n.id-t.id}function Ad(n,t){return n.groupOrder!==t.groupOrder?n.groupOrder-t.groupOrder:n.renderOrder!==t.renderOrder?n.renderOrder-t.renderOrder:n.z!==t.z?t.z-n.z:n.id-t.id}function Td(){let n=[],t=0,e=[],i=[],s=[];function r(){t=0,e.length=0,i.length=0,s.length=0}function o(d){let f=0;return d.isInstancedMesh&&(f+=2),d.isSkinnedMesh&&(f+=1),f}function a(d,f,_,M,m,p){let S=n[t];return S===void 0?(S={id:d.id,object:d,geometry:f,material:_,materialVariant:o(d),groupOrder:M,renderOrder:d.renderOrder,z:m,group:p},n[t]=S):(S.id=d.id,S.object=d,S.geometry=f,S.material=_,S.materialVariant=o(d),S.groupOrder=M,S.renderOrder=d.renderOrder,S.z=m,S.group=p),t++,S}function l(d,f,_,M,m,p,S){S.reversedDepth===!0&&(m=-m);let E=a(d,f,_,M,m,p);_.transmission>0?i.push(E):_.transparent===!0?s.push(E):e.push(E)}function c(d,f,_,M,m,p){let S=a(d,f,_,M,m,p);_.transmission>0?i.unshift(S):_.transparent===!0?s.unshift(S):e.unshift(S)}function h(d,f){e.length>1&&e.sort(d||Kv),i.length>1&&i.sort(f||Ad),s.length>1&&s.sort(f||Ad)}function u(){for(let d=t,f=n.length;d<f;d++){let _=n[d];if(_.id===null)break;_.id=null,_.object=null,_.geometry=null,_.material=null,_.group=null}}return{opaque:e,transmissive:i,transparent:s,init:r,push:l,unshift:c,finish:u,sort:h}}function jv(){let n=new WeakMap;function t(i,s){let r=n.get(i),o;return r===void 0?(o=new Td,n.set(i,[o])):s>=r.length?(o=new Td,r.push(o)):o=r[s],o}function e(){n=new WeakMap}return{get:t,dispose:e}}function Qv(){let n={};return{get:function(t){if(n[t.id]!==void 0)return n[t.id];let e;switch(t.type){case"SunLight":case"DirectionalLight":e={direction:new z,color:new Yt};break;case"SpotLight":e={position:new z,direction:new z,color:new Yt,distance:0,coneCos:0,penumbraCos:0,decay:0};break;case"PointLight":e={position:new z,color:new Yt,distance:0,decay:0};break;case"HemisphereLight":e={direction:new z,skyColor:new Yt,groundColor:new Yt};break;case"RectAreaLight":e={color:new Yt,position:new z,halfWidth:new z,halfHeight:new z};break}return n[t.id]=e,e}}}function ty(){let n={};return{get:function(t){if(n[t.id]!==void 0)return n[t.id];let e;switch(t.type){case"SunLight":case"DirectionalLight":e={shadowIntensity:1,shadowBias:0,shadowNormalBias:0,shadowRadius:1,shadowMapSize:new Xt};break;case"SpotLight":e={shadowIntensity:1,shadowBias:0,shadowNormalBias:0,shadowRadius:1,shadowMapSize:new Xt};break;case"PointLight":e={shadowIntensity:1,shadowBias:0,shadowNormalBias:0,shadowRadius:1,shadowMapSize:new Xt,shadowCameraNear:1,shadowCameraFar:1e3};break}return n[t.id]=e,e}}}var ey=0;function ny(n,t){return(t.castShadow?2:0)-(n.castShadow?2:0)+(t.map?1:0)-(n.map?1:0)}function iy(n){let t=new Qv,e=ty(),i={version:0,hash:{sunLength:-1,directionalLength:-1,pointLength:-1,spotLength:-1,rectAreaLength:-1,hemiLength:-1,numSunShadows:-1,numDirectionalShadows:-1,numPointShadows:-1,numSpotShadows:-1,numSpotMaps:-1,numLightProbes:-1},ambient:[0,0,0],probe:[],sun:[],sunShadow:[],sunShadowMap:[],sunShadowMatrix:[],sunShadowCascade:[],directional:[],directionalShadow:[],directionalShadowMap:[],directionalShadowMatrix:[],spot:[],spotLightMap:[],spotShadow:[],spotShadowMap:[],spotLightMatrix:[],rectArea:[],rectAreaLTC1:null,rectAreaLTC2:null,point:[],pointShadow:[],pointShadowMap:[],pointShadowMatrix:[],hemi:[],numSpotLightShadowsWithMaps:0,numLightProbes:0};for(let c=0;c<9;c++)i.probe.push(new z);let s=new z,r=new ce,o=new ce;function a(c){let h=0,u=0,d=0;for(let G=0;G<9;G++)i.probe[G].set(0,0,0);let f=0,_=0,M=0,m=0,p=0,S=0,E=0,A=0,R=0,T=0,g=0,w=0,B=0,L=0;c.sort(ny);for(let G=0,Y=c.length;G<Y;G++){let P=c[G],X=P.color,K=P.intensity,V=P.distance,nt=null;if(P.shadow&&P.shadow.map&&(P.shadow.map.texture.format===ui?nt=P.shadow.map.texture:nt=P.shadow.map.depthTexture||P.shadow.map.texture),P.isAmbientLight)h+=X.r*K,u+=X.g*K,d+=X.b*K;else if(P.isLightProbe){for(let W=0;W<9;W++)i.probe[W].addScaledVector(P.sh.coefficients[W],K);L++}else if(P.isSunLight){let W=t.get(P);if(W.color.copy(P.color).multiplyScalar(P.intensity),P.castShadow){let Q=P.shadow,tt=e.get(P);tt.shadowIntensity=Q.intensity,tt.shadowBias=Q.bias,tt.shadowNormalBias=Q.normalBias,tt.shadowRadius=Q.radius,tt.shadowMapSize.copy(Q.mapSize).multiply(Q.getFrameExtents()),i.sunShadow[_]=tt,i.sunShadowMap[_]=nt;let bt=Q.getViewportCount();for(let Dt=0;Dt<bt;Dt++)i.sunShadowMatrix[M+Dt]=Q.getMatrix(Dt),i.sunShadowCascade[M+Dt]=Q._cascadeData[Dt];M+=bt,_++}i.sun[f]=W,f++}else if(P.isDirectionalLight){let W=t.get(P);if(W.color.copy(P.color).multiplyScalar(P.intensity),P.castShadow){let Q=P.shadow,tt=e.get(P);tt.shadowIntensity=Q.intensity,tt.shadowBias=Q.bias,tt.shadowNormalBias=Q.normalBias,tt.shadowRadius=Q.radius,tt.shadowMapSize=Q.mapSize,i.directionalShadow[m]=tt,i.directionalShadowMap[m]=nt,i.directionalShadowMatrix[m]=P.shadow.matrix,R++}i.directional[m]=W,m++}else if(P.isSpotLight){let W=t.get(P);W.position.setFromMatrixPosition(P.matrixWorld),W.color.copy(X).multiplyScalar(K),W.distance=V,W.coneCos=Math.cos(P.angle),W.penumbraCos=Math.cos(P.angle*(1-P.penumbra)),W.decay=P.decay,i.spot[S]=W;let Q=P.shadow;if(P.map&&(i.spotLightMap[w]=P.map,w++,Q.updateMatrices(P),P.castShadow&&B++),i.spotLightMatrix[S]=Q.matrix,P.castShadow){let tt=e.get(P);tt.shadowIntensity=Q.intensity,tt.shadowBias=Q.bias,tt.shadowNormalBias=Q.normalBias,tt.shadowRadius=Q.radius,tt.shadowMapSize=Q.mapSize,i.spotShadow[S]=tt,i.spotShadowMap[S]=nt,g++}S++}else if(P.isRectAreaLight){let W=t.get(P);W.color.copy(X).multiplyScalar(K),W.halfWidth.set(P.width*.5,0,0),W.halfHeight.set(0,P.height*.5,0),i.rectArea[E]=W,E++}else if(P.isPointLight){let W=t.get(P);if(W.color.copy(P.color).multiplyScalar(P.intensity),W.distance=P.distance,W.decay=P.decay,P.castShadow){let Q=P.shadow,tt=e.get(P);tt.shadowIntensity=Q.intensity,tt.shadowBias=Q.bias,tt.shadowNormalBias=Q.normalBias,tt.shadowRadius=Q.radius,tt.shadowMapSize=Q.mapSize,tt.shadowCameraNear=Q.camera.near,tt.shadowCameraFar=Q.camera.far,i.pointShadow[p]=tt,i.pointShadowMap[p]=nt,i.pointShadowMatrix[p]=P.shadow.matrix,T++}i.point[p]=W,p++}else if(P.isHemisphereLight){let W=t.get(P);W.skyColor.copy(P.color).multiplyScalar(K),W.groundColor.copy(P.groundColor).multiplyScalar(K),i.hemi[A]=W,A++}}E>0&&(n.has("OES_texture_float_linear")===!0?(i.rectAreaLTC1=pt.LTC_FLOAT_1,i.rectAreaLTC2=pt.LTC_FLOAT_2):(i.rectAreaLTC1=pt.LTC_HALF_1,i.rectAreaLTC2=pt.LTC_HALF_2)),i.ambient[0]=h,i.ambient[1]=u,i.ambient[2]=d;let D=i.hash;(D.sunLength!==f||D.directionalLength!==m||D.pointLength!==p||D.spotLength!==S||D.rectAreaLength!==E||D.hemiLength!==A||D.numSunShadows!==_||D.numDirectionalShadows!==R||D.numPointShadows!==T||D.numSpotShadows!==g||D.numSpotMaps!==w||D.numLightProbes!==L)&&(i.sun.length=f,i.directional.length=m,i.spot.length=S,i.rectArea.length=E,i.point.length=p,i.hemi.length=A,i.sunShadow.length=_,i.sunShadowMap.length=_,i.sunShadowMatrix.length=M,i.sunShadowCascade.length=M,i.directionalShadow.length=R,i.directionalShadowMap.length=R,i.directionalShadowMatrix.length=R,i.pointShadow.length=T,i.pointShadowMap.length=T,i.pointShadowMatrix.length=T,i.spotShadow.length=g,i.spotShadowMap.length=g,i.spotLightMatrix.length=g+w-B,i.spotLightMap.length=w,i.numSpotLightShadowsWithMaps=B,i.numLightProbes=L,D.sunLength=f,D.directionalLength=m,D.pointLength=p,D.spotLength=S,D.rectAreaLength=E,D.hemiLength=A,D.numSunShadows=_,D.numDirectionalShadows=R,D.numPointShadows=T,D.numSpotShadows=g,D.numSpotMaps=w,D.numLightProbes=L,i.version=ey++)}function l(c,h){let u=0,d=0,f=0,_=0,M=0,m=0,p=h.matrixWorldInverse;for(let S=0,E=c.length;S<E;S++){let A=c[S];if(A.isSunLight){let R=i.sun[u];R.direction.setFromMatrixPosition(A.matrixWorld),R.direction.transformDirection(p),u++}else if(A.isDirectionalLight){let R=i.directional[d];R.direction.setFromMatrixPosition(A.matrixWorld),s.setFromMatrixPosition(A.target.matrixWorld),R.direction.sub(s),R.direction.transformDirection(p),d++}else if(A.isSpotLight){let R=i.spot[_];R.position.setFromMatrixPosition(A.matrixWorld),R.position.applyMatrix4(p),R.direction.setFromMatrixPosition(A.matrixWorld),s.setFromMatrixPosition(A.target.matrixWorld),R.direction.sub(s),R.direction.transformDirection(p),_++}else if(A.isRectAreaLight){let R=i.rectArea[M];R.position.setFromMatrixPosition(A.matrixWorld),R.position.applyMatrix4(p),o.identity(),r.copy(A.matrixWorld),r.premultiply(p),o.extractRotation(r),R.halfWidth.set(A.width*.5,0,0),R.halfHeight.set(0,A.height*.5,0),R.halfWidth.applyMatrix4(o),R.halfHeight.applyMatrix4(o),M++}else if(A.isPointLight){let R=i.point[f];R.position.setFromMatrixPosition(A.matrixWorld),R.position.applyMatrix4(p),f++}else if(A.isHemisphereLight){let R=i.hemi[m];R.direction.setFromMatrixPosition(A.matrixWorld),R.direction.transformDirection(p),m++}}}return{setup:a,setupView:l,state:i}}function Ed(n){let t=new iy(n),e=[],i=[],s=[];function r(u){h.camera=u,e.length=0,i.length=0,s.length=0}function o(u){u.isLightProbeGrid?s.push(u):e.push(u)}function a(u){i.push(u)}function l(){t.setup(e),s.sort((u,d)=>u.priority-d.priority||u.id-d.id)}function c(u){t.setupView(e,u)}let h={lightsArray:e,shadowsArray:i,lightProbeGridArray:s,camera:null,lights:t,transmissionRenderTarget:{},textureUnits:0};return{init:r,state:h,setupLights:l,setupLightsView:c,pushLight:o,pushShadow:a}}function sy(n){let t=new WeakMap;function e(s,r=0){let o=t.get(s),a;return o===void 0?(a=new Ed(n),t.set(s,[a])):r>=o.length?(a=new Ed(n),o.push(a)):a=o[r],a}function i(){t=new WeakMap}return{get:e,dispose:i}}var ry=`void main() {
+	gl_Position = vec4( position, 1.0 );
+}`,oy=`uniform sampler2D shadow_pass;
+uniform vec2 resolution;
+uniform float radius;
+void main() {
+	const float samples = float( VSM_SAMPLES );
+	float mean = 0.0;
+	float squared_mean = 0.0;
+	float uvStride = samples <= 1.0 ? 0.0 : 2.0 / ( samples - 1.0 );
+	float uvStart = samples <= 1.0 ? 0.0 : - 1.0;
+	for ( float i = 0.0; i < samples; i ++ ) {
+		float uvOffset = uvStart + i * uvStride;
+		#ifdef HORIZONTAL_PASS
+			vec2 distribution = texture2D( shadow_pass, ( gl_FragCoord.xy + vec2( uvOffset, 0.0 ) * radius ) / resolution ).rg;
+			mean += distribution.x;
+			squared_mean += distribution.y * distribution.y + distribution.x * distribution.x;
+		#else
+			float depth = texture2D( shadow_pass, ( gl_FragCoord.xy + vec2( 0.0, uvOffset ) * radius ) / resolution ).r;
+			mean += depth;
+			squared_mean += depth * depth;
+		#endif
+	}
+	mean = mean / samples;
+	squared_mean = squared_mean / samples;
+	float std_dev = sqrt( max( 0.0, squared_mean - mean * mean ) );
+	gl_FragColor = vec4( mean, std_dev, 0.0, 1.0 );
+}`,ay=[new z(1,0,0),new z(-1,0,0),new z(0,1,0),new z(0,-1,0),new z(0,0,1),new z(0,0,-1)],ly=[new z(0,-1,0),new z(0,-1,0),new z(0,0,1),new z(0,0,-1),new z(0,-1,0),new z(0,-1,0)],Cd=new ce,ur=new z,ac=new z;function cy(n,t,e){let i=new Ei,s=new Xt,r=new Xt,o=new ne,a=new wo,l=new Ao,c={},h=e.maxTextureSize,u={[hn]:Be,[Be]:hn,[$e]:$e},d=new Tn({defines:{VSM_SAMPLES:8},uniforms:{shadow_pass:{value:null},resolution:{value:new Xt},radius:{value:4}},vertexShader:ry,fragmentShader:oy}),f=d.clone();f.defines.HORIZONTAL_PASS=1;let _=new qe;_.setAttribute("position",new le(new Float32Array([-1,-1,.5,3,-1,.5,-1,3,.5]),3));let M=new Ne(_,d),m=this;this.enabled=!1,this.autoUpdate=!0,this.needsUpdate=!1,this.type=ir;let p=this.type;this.render=function(T,g,w){if(m.enabled===!1||m.autoUpdate===!1&&m.needsUpdate===!1||T.length===0)return;this.type===Mu&&(It("WebGLShadowMap: PCFSoftShadowMap has been removed. Using PCFShadowMap instead."),this.type=ir);let B=n.getRenderTarget(),L=n.getActiveCubeFace(),D=n.getActiveMipmapLevel(),G=n.state;G.setBlending(Ri),G.buffers.depth.getReversed()===!0?G.buffers.color.setClear(0,0,0,0):G.buffers.color.setClear(1,1,1,1),G.buffers.depth.setTest(!0),G.setScissorTest(!1);let Y=p!==this.type;Y&&g.traverse(function(P){P.material&&(Array.isArray(P.material)?P.material.forEach(X=>X.needsUpdate=!0):P.material.needsUpdate=!0)});for(let P=0,X=T.length;P<X;P++){let K=T[P],V=K.shadow;if(V===void 0){It("WebGLShadowMap:",K,"has no shadow.");continue}if(V.autoUpdate===!1&&V.needsUpdate===!1)continue;s.copy(V.mapSize);let nt=V.getFrameExtents();s.multiply(nt),r.copy(V.mapSize),(s.x>h||s.y>h)&&(s.x>h&&(r.x=Math.floor(h/nt.x),s.x=r.x*nt.x,V.mapSize.x=r.x),s.y>h&&(r.y=Math.floor(h/nt.y),s.y=r.y*nt.y,V.mapSize.y=r.y));let W=n.state.buffers.depth.getReversed();if(V.camera._reversedDepth=W,V.map===null||Y===!0){if(V.map!==null&&(V.map.depthTexture!==null&&(V.map.depthTexture.dispose(),V.map.depthTexture=null),V.map.dispose()),this.type===hs){if(K.isPointLight){It("WebGLShadowMap: VSM shadow maps are not supported for PointLights. Use PCF or BasicShadowMap instead.");continue}V.map=new Xe(s.x,s.y,{format:ui,type:xn,minFilter:Oe,magFilter:Oe,generateMipmaps:!1}),V.map.texture.name=K.name+".shadowMap",V.map.depthTexture=new Hn(s.x,s.y,Je),V.map.depthTexture.name=K.name+".shadowMapDepth",V.map.depthTexture.format=Vn,V.map.depthTexture.compareFunction=null,V.map.depthTexture.minFilter=he,V.map.depthTexture.magFilter=he}else K.isPointLight?(V.map=new fr(s.x),V.map.depthTexture=new Ks(s.x,_n)):(V.map=new Xe(s.x,s.y),V.map.depthTexture=new Hn(s.x,s.y,_n)),V.map.depthTexture.name=K.name+".shadowMap",V.map.depthTexture.format=Vn,this.type===ir?(V.map.depthTexture.compareFunction=W?Ql:jl,V.map.depthTexture.minFilter=Oe,V.map.depthTexture.magFilter=Oe):(V.map.depthTexture.compareFunction=null,V.map.depthTexture.minFilter=he,V.map.depthTexture.magFilter=he);V.camera.updateProjectionMatrix()}V.map.isWebGLCubeRenderTarget!==!0&&(V.map.width!==s.x||V.map.height!==s.y)&&V.map.setSize(s.x,s.y);let Q=V.map.isWebGLCubeRenderTarget?6:V.getViewportCount();K.isPointLight!==!0&&V.updateMatrices(K,w);let tt=(V.camera.layers.mask&4294967294)!==0?V.camera.layers:w.layers;for(let bt=0;bt<Q;bt++){let Dt=V.getCamera(bt);if(K.isPointLight){let Z=V.camera,mt=V.matrix,yt=K.distance||Z.far;yt!==Z.far&&(Z.far=yt,Z.updateProjectionMatrix()),ur.setFromMatrixPosition(K.matrixWorld),Z.position.copy(ur),ac.copy(Z.position),ac.add(ay[bt]),Z.up.copy(ly[bt]),Z.lookAt(ac),Z.updateMatrixWorld(),mt.makeTranslation(-ur.x,-ur.y,-ur.z),Cd.multiplyMatrices(Z.projectionMatrix,Z.matrixWorldInverse),V._frustum.setFromProjectionMatrix(Cd,Z.coordinateSystem,Z.reversedDepth)}if(V.map.isWebGLCubeRenderTarget)n.setRenderTarget(V.map,bt),n.clear();else{bt===0&&(n.setRenderTarget(V.map),n.clear());let Z=V.getViewport(bt);o.set(r.x*Z.x,r.y*Z.y,r.x*Z.z,r.y*Z.w),G.viewport(o)}i=V.getFrustum(bt),A(g,w,Dt,K,tt,this.type)}V.isPointLightShadow!==!0&&this.type===hs&&S(V,w),V.needsUpdate=!1}p=this.type,m.needsUpdate=!1,n.setRenderTarget(B,L,D)};function S(T,g){let w=t.update(M);d.defines.VSM_SAMPLES!==T.blurSamples&&(d.defines.VSM_SAMPLES=T.blurSamples,f.defines.VSM_SAMPLES=T.blurSamples,d.needsUpdate=!0,f.needsUpdate=!0),T.mapPass===null?T.mapPass=new Xe(s.x,s.y,{format:ui,type:xn}):(T.mapPass.width!==T.map.width||T.mapPass.height!==T.map.height)&&T.mapPass.setSize(T.map.width,T.map.height),d.uniforms.shadow_pass.value=T.map.depthTexture,d.uniforms.resolution.value.set(T.map.width,T.map.height),d.uniforms.radius.value=T.radius,n.setRenderTarget(T.mapPass),n.clear(),n.renderBufferDirect(g,null,w,d,M,null),f.uniforms.shadow_pass.value=T.mapPass.texture,f.uniforms.resolution.value.set(T.map.width,T.map.height),f.uniforms.radius.value=T.radius,n.setRenderTarget(T.map),n.clear(),n.renderBufferDirect(g,null,w,f,M,null)}function E(T,g,w,B){let L=null,D=w.isPointLight===!0?T.customDistanceMaterial:T.customDepthMaterial;if(D!==void 0)L=D;else if(L=w.isPointLight===!0?l:a,n.localClippingEnabled&&g.clipShadows===!0&&Array.isArray(g.clippingPlanes)&&g.clippingPlanes.length!==0||g.displacementMap&&g.displacementScale!==0||g.alphaMap&&g.alphaTest>0||g.map&&g.alphaTest>0||g.alphaToCoverage===!0){let G=L.uuid,Y=g.uuid,P=c[G];P===void 0&&(P={},c[G]=P);let X=P[Y];X===void 0&&(X=L.clone(),P[Y]=X,g.addEventListener("dispose",R)),L=X}if(L.visible=g.visible,L.wireframe=g.wireframe,B===hs?L.side=g.shadowSide!==null?g.shadowSide:g.side:L.side=g.shadowSide!==null?g.shadowSide:u[g.side],L.alphaMap=g.alphaMap,L.alphaTest=g.alphaToCoverage===!0?.5:g.alphaTest,L.map=g.map,L.clipShadows=g.clipShadows,L.clippingPlanes=g.clippingPlanes,L.clipIntersection=g.clipIntersection,L.displacementMap=g.displacementMap,L.displacementScale=g.displacementScale,L.displacementBias=g.displacementBias,L.wireframeLinewidth=g.wireframeLinewidth,L.linewidth=g.linewidth,w.isPointLight===!0&&L.isMeshDistanceMaterial===!0){let G=n.properties.get(L);G.light=w}return L}function A(T,g,w,B,L,D){if(T.visible===!1)return;if(T.layers.test(L)&&(T.isMesh||T.isLine||T.isPoints)&&(T.castShadow||T.receiveShadow&&D===hs)&&(!T.frustumCulled||T.intersectsFrustum(i))){T.modelViewMatrix.multiplyMatrices(w.matrixWorldInverse,T.matrixWorld);let P=t.update(T),X=T.material;if(Array.isArray(X)){let K=P.groups;for(let V=0,nt=K.length;V<nt;V++){let W=K[V],Q=X[W.materialIndex];if(Q&&Q.visible){let tt=E(T,Q,B,D);T.onBeforeShadow(n,T,g,w,P,tt,W),n.renderBufferDirect(w,null,P,tt,T,W),T.onAfterShadow(n,T,g,w,P,tt,W)}}}else if(X.visible){let K=E(T,X,B,D);T.onBeforeShadow(n,T,g,w,P,K,null),n.renderBufferDirect(w,null,P,K,T,null),T.onAfterShadow(n,T,g,w,P,K,null)}}let Y=T.children;for(let P=0,X=Y.length;P<X;P++)A(Y[P],g,w,B,L,D)}function R(T){T.target.removeEventListener("dispose",R);for(let w in c){let B=c[w],L=T.target.uuid;L in B&&(B[L].dispose(),delete B[L])}}}function hy(n,t){function e(){let C=!1,J=new ne,H=null,lt=new ne(0,0,0,0);return{setMask:function(st){H!==st&&!C&&(n.colorMask(st,st,st,st),H=st)},setLocked:function(st){C=st},setClear:function(st,ot,At,Bt,it){it===!0&&(st*=Bt,ot*=Bt,At*=Bt),J.set(st,ot,At,Bt),lt.equals(J)===!1&&(n.clearColor(st,ot,At,Bt),lt.copy(J))},reset:function(){C=!1,H=null,lt.set(-1,0,0,0)}}}function i(){let C=!1,J=!1,H=null,lt=null,st=null;return{setReversed:function(ot){if(J!==ot){let At=t.get("EXT_clip_control");ot?At.clipControlEXT(At.LOWER_LEFT_EXT,At.ZERO_TO_ONE_EXT):At.clipControlEXT(At.LOWER_LEFT_EXT,At.NEGATIVE_ONE_TO_ONE_EXT),J=ot;let Bt=st;st=null,this.setClear(Bt)}},getReversed:function(){return J},setTest:function(ot){ot?gt(n.DEPTH_TEST):Ft(n.DEPTH_TEST)},setMask:function(ot){H!==ot&&!C&&(n.depthMask(ot),H=ot)},setFunc:function(ot){if(J&&(ot=td[ot]),lt!==ot){switch(ot){case ro:n.depthFunc(n.NEVER);break;case oo:n.depthFunc(n.ALWAYS);break;case ao:n.depthFunc(n.LESS);break;case ns:n.depthFunc(n.LEQUAL);break;case lo:n.depthFunc(n.EQUAL);break;case co:n.depthFunc(n.GEQUAL);break;case ho:n.depthFunc(n.GREATER);break;case uo:n.depthFunc(n.NOTEQUAL);break;default:n.depthFunc(n.LEQUAL)}lt=ot}},setLocked:function(ot){C=ot},setClear:function(ot){st!==ot&&(st=ot,J&&(ot=1-ot),n.clearDepth(ot))},reset:function(){C=!1,H=null,lt=null,st=null,J=!1}}}function s(){let C=!1,J=null,H=null,lt=null,st=null,ot=null,At=null,Bt=null,it=null;return{setTest:function(Tt){C||(Tt?gt(n.STENCIL_TEST):Ft(n.STENCIL_TEST))},setMask:function(Tt){J!==Tt&&!C&&(n.stencilMask(Tt),J=Tt)},setFunc:function(Tt,Ot,ft){(H!==Tt||lt!==Ot||st!==ft)&&(n.stencilFunc(Tt,Ot,ft),H=Tt,lt=Ot,st=ft)},setOp:function(Tt,Ot,ft){(ot!==Tt||At!==Ot||Bt!==ft)&&(n.stencilOp(Tt,Ot,ft),ot=Tt,At=Ot,Bt=ft)},setLocked:function(Tt){C=Tt},setClear:function(Tt){it!==Tt&&(n.clearStencil(Tt),it=Tt)},reset:function(){C=!1,J=null,H=null,lt=null,st=null,ot=null,At=null,Bt=null,it=null}}}let r=new e,o=new i,a=new s,l={},c=new WeakMap,h={},u={},d={},f=new WeakMap,_=[],M=null,m=!1,p=null,S=null,E=null,A=null,R=null,T=null,g=null,w=new Yt(0,0,0),B=0,L=!1,D=null,G=null,Y=null,P=null,X=null,K=n.getParameter(n.MAX_COMBINED_TEXTURE_IMAGE_UNITS),V=!1,nt=0,W=n.getParameter(n.VERSION);W.indexOf("WebGL")!==-1?(nt=parseFloat(/^WebGL (\d)/.exec(W)[1]),V=nt>=1):W.indexOf("OpenGL ES")!==-1&&(nt=parseFloat(/^OpenGL ES (\d)/.exec(W)[1]),V=nt>=2);let Q=null,tt={},bt=n.getParameter(n.SCISSOR_BOX),Dt=n.getParameter(n.VIEWPORT),Z=new ne().fromArray(bt),mt=new ne().fromArray(Dt);function yt(C,J,H,lt){let st=new Uint8Array(4),ot=n.createTexture();n.bindTexture(C,ot),n.texParameteri(C,n.TEXTURE_MIN_FILTER,n.NEAREST),n.texParameteri(C,n.TEXTURE_MAG_FILTER,n.NEAREST);for(let At=0;At<H;At++)C===n.TEXTURE_3D||C===n.TEXTURE_2D_ARRAY?n.texImage3D(J,0,n.RGBA,1,1,lt,0,n.RGBA,n.UNSIGNED_BYTE,st):n.texImage2D(J+At,0,n.RGBA,1,1,0,n.RGBA,n.UNSIGNED_BYTE,st);return ot}let Et={};Et[n.TEXTURE_2D]=yt(n.TEXTURE_2D,n.TEXTURE_2D,1),Et[n.TEXTURE_CUBE_MAP]=yt(n.TEXTURE_CUBE_MAP,n.TEXTURE_CUBE_MAP_POSITIVE_X,6),Et[n.TEXTURE_2D_ARRAY]=yt(n.TEXTURE_2D_ARRAY,n.TEXTURE_2D_ARRAY,1,1),Et[n.TEXTURE_3D]=yt(n.TEXTURE_3D,n.TEXTURE_3D,1,1),r.setClear(0,0,0,1),o.setClear(1),a.setClear(0),gt(n.DEPTH_TEST),o.setFunc(ns),ke(!1),re(Rl),gt(n.CULL_FACE),Ae(Ri);function gt(C){h[C]!==!0&&(n.enable(C),h[C]=!0)}function Ft(C){h[C]!==!1&&(n.disable(C),h[C]=!1)}function ue(C,J){return d[C]!==J?(n.bindFramebuffer(C,J),d[C]=J,C===n.DRAW_FRAMEBUFFER&&(d[n.FRAMEBUFFER]=J),C===n.FRAMEBUFFER&&(d[n.DRAW_FRAMEBUFFER]=J),!0):!1}function Rt(C,J){let H=_,lt=!1;if(C){H=f.get(J),H===void 0&&(H=[],f.set(J,H));let st=C.textures;if(H.length!==st.length||H[0]!==n.COLOR_ATTACHMENT0){for(let ot=0,At=st.length;ot<At;ot++)H[ot]=n.COLOR_ATTACHMENT0+ot;H.length=st.length,lt=!0}}else H[0]!==n.BACK&&(H[0]=n.BACK,lt=!0);lt&&n.drawBuffers(H)}function Jt(C){return M!==C?(n.useProgram(C),M=C,!0):!1}let jt={[Ii]:n.FUNC_ADD,[bu]:n.FUNC_SUBTRACT,[wu]:n.FUNC_REVERSE_SUBTRACT};jt[Au]=n.MIN,jt[Tu]=n.MAX;let Gt={[Eu]:n.ZERO,[Cu]:n.ONE,[Ru]:n.SRC_COLOR,[Nl]:n.SRC_ALPHA,[Uu]:n.SRC_ALPHA_SATURATE,[Nu]:n.DST_COLOR,[Pu]:n.DST_ALPHA,[Iu]:n.ONE_MINUS_SRC_COLOR,[Dl]:n.ONE_MINUS_SRC_ALPHA,[Du]:n.ONE_MINUS_DST_COLOR,[Lu]:n.ONE_MINUS_DST_ALPHA,[Fu]:n.CONSTANT_COLOR,[Ou]:n.ONE_MINUS_CONSTANT_COLOR,[Bu]:n.CONSTANT_ALPHA,[ku]:n.ONE_MINUS_CONSTANT_ALPHA};function Ae(C,J,H,lt,st,ot,At,Bt,it,Tt){if(C===Ri){m===!0&&(Ft(n.BLEND),m=!1);return}if(m===!1&&(gt(n.BLEND),m=!0),C!==Su){if(C!==p||Tt!==L){if((S!==Ii||R!==Ii)&&(n.blendEquation(n.FUNC_ADD),S=Ii,R=Ii),Tt)switch(C){case us:n.blendFuncSeparate(n.ONE,n.ONE_MINUS_SRC_ALPHA,n.ONE,n.ONE_MINUS_SRC_ALPHA);break;case Il:n.blendFunc(n.ONE,n.ONE);break;case Pl:n.blendFuncSeparate(n.ZERO,n.ONE_MINUS_SRC_COLOR,n.ZERO,n.ONE);break;case Ll:n.blendFuncSeparate(n.DST_COLOR,n.ONE_MINUS_SRC_ALPHA,n.ZERO,n.ONE);break;default:Pt("WebGLState: Invalid blending: ",C);break}else switch(C){case us:n.blendFuncSeparate(n.SRC_ALPHA,n.ONE_MINUS_SRC_ALPHA,n.ONE,n.ONE_MINUS_SRC_ALPHA);break;case Il:n.blendFuncSeparate(n.SRC_ALPHA,n.ONE,n.ONE,n.ONE);break;case Pl:Pt("WebGLState: SubtractiveBlending requires material.premultipliedAlpha = true");break;case Ll:Pt("WebGLState: MultiplyBlending requires material.premultipliedAlpha = true");break;default:Pt("WebGLState: Invalid blending: ",C);break}E=null,A=null,T=null,g=null,w.set(0,0,0),B=0,p=C,L=Tt}return}st=st||J,ot=ot||H,At=At||lt,(J!==S||st!==R)&&(n.blendEquationSeparate(jt[J],jt[st]),S=J,R=st),(H!==E||lt!==A||ot!==T||At!==g)&&(n.blendFuncSeparate(Gt[H],Gt[lt],Gt[ot],Gt[At]),E=H,A=lt,T=ot,g=At),(Bt.equals(w)===!1||it!==B)&&(n.blendColor(Bt.r,Bt.g,Bt.b,it),w.copy(Bt),B=it),p=C,L=!1}function ge(C,J){C.side===$e?Ft(n.CULL_FACE):gt(n.CULL_FACE);let H=C.side===Be;J&&(H=!H),ke(H),C.blending===us&&C.transparent===!1?Ae(Ri):Ae(C.blending,C.blendEquation,C.blendSrc,C.blendDst,C.blendEquationAlpha,C.blendSrcAlpha,C.blendDstAlpha,C.blendColor,C.blendAlpha,C.premultipliedAlpha),o.setFunc(C.depthFunc),o.setTest(C.depthTest),o.setMask(C.depthWrite),r.setMask(C.colorWrite);let lt=C.stencilWrite;a.setTest(lt),lt&&(a.setMask(C.stencilWriteMask),a.setFunc(C.stencilFunc,C.stencilRef,C.stencilFuncMask),a.setOp(C.stencilFail,C.stencilZFail,C.stencilZPass)),Me(C.polygonOffset,C.polygonOffsetFactor,C.polygonOffsetUnits),C.alphaToCoverage===!0?gt(n.SAMPLE_ALPHA_TO_COVERAGE):Ft(n.SAMPLE_ALPHA_TO_COVERAGE)}function ke(C){D!==C&&(C?n.frontFace(n.CW):n.frontFace(n.CCW),D=C)}function re(C){C!==vu?(gt(n.CULL_FACE),C!==G&&(C===Rl?n.cullFace(n.BACK):C===yu?n.cullFace(n.FRONT):n.cullFace(n.FRONT_AND_BACK))):Ft(n.CULL_FACE),G=C}function vn(C){C!==Y&&(V&&n.lineWidth(C),Y=C)}function Me(C,J,H){C?(gt(n.POLYGON_OFFSET_FILL),(P!==J||X!==H)&&(P=J,X=H,o.getReversed()&&(J=-J,H=-H),n.polygonOffset(J,H))):Ft(n.POLYGON_OFFSET_FILL)}function je(C){C?gt(n.SCISSOR_TEST):Ft(n.SCISSOR_TEST)}function Qe(C){C===void 0&&(C=n.TEXTURE0+K-1),Q!==C&&(n.activeTexture(C),Q=C)}function tn(C,J,H){H===void 0&&(Q===null?H=n.TEXTURE0+K-1:H=Q);let lt=tt[H];lt===void 0&&(lt={type:void 0,texture:void 0},tt[H]=lt),(lt.type!==C||lt.texture!==J)&&(Q!==H&&(n.activeTexture(H),Q=H),n.bindTexture(C,J||Et[C]),lt.type=C,lt.texture=J)}function N(){let C=tt[Q];C!==void 0&&C.type!==void 0&&(n.bindTexture(C.type,null),C.type=void 0,C.texture=void 0)}function en(){try{n.compressedTexImage2D(...arguments)}catch(C){Pt("WebGLState:",C)}}function ie(){try{n.compressedTexImage3D(...arguments)}catch(C){Pt("WebGLState:",C)}}function se(){try{n.texSubImage2D(...arguments)}catch(C){Pt("WebGLState:",C)}}function dt(){try{n.texSubImage3D(...arguments)}catch(C){Pt("WebGLState:",C)}}function _e(){try{n.compressedTexSubImage2D(...arguments)}catch(C){Pt("WebGLState:",C)}}function Ct(){try{n.compressedTexSubImage3D(...arguments)}catch(C){Pt("WebGLState:",C)}}function Nt(){try{n.texStorage2D(...arguments)}catch(C){Pt("WebGLState:",C)}}function b(){try{n.texStorage3D(...arguments)}catch(C){Pt("WebGLState:",C)}}function x(){try{n.texImage2D(...arguments)}catch(C){Pt("WebGLState:",C)}}function F(){try{n.texImage3D(...arguments)}catch(C){Pt("WebGLState:",C)}}function et(C){return u[C]!==void 0?u[C]:n.getParameter(C)}function j(C,J){u[C]!==J&&(n.pixelStorei(C,J),u[C]=J)}function rt(C){Z.equals(C)===!1&&(n.scissor(C.x,C.y,C.z,C.w),Z.copy(C))}function ht(C){mt.equals(C)===!1&&(n.viewport(C.x,C.y,C.z,C.w),mt.copy(C))}function q(C,J){let H=c.get(J);H===void 0&&(H=new WeakMap,c.set(J,H));let lt=H.get(C);lt===void 0&&(lt=n.getUniformBlockIndex(J,C.name),n.uniformBlockBinding(J,lt,lt),H.set(C,lt))}function $(C,J,H){let st=c.get(J).get(C);l[st]!==H&&(n.bindBufferBase(n.UNIFORM_BUFFER,st,H),l[st]=H)}function at(){n.disable(n.BLEND),n.disable(n.CULL_FACE),n.disable(n.DEPTH_TEST),n.disable(n.POLYGON_OFFSET_FILL),n.disable(n.SCISSOR_TEST),n.disable(n.STENCIL_TEST),n.disable(n.SAMPLE_ALPHA_TO_COVERAGE),n.blendEquation(n.FUNC_ADD),n.blendFunc(n.ONE,n.ZERO),n.blendFuncSeparate(n.ONE,n.ZERO,n.ONE,n.ZERO),n.blendColor(0,0,0,0),n.colorMask(!0,!0,!0,!0),n.clearColor(0,0,0,0),n.depthMask(!0),n.depthFunc(n.LESS),o.setReversed(!1),n.clearDepth(1),n.stencilMask(4294967295),n.stencilFunc(n.ALWAYS,0,4294967295),n.stencilOp(n.KEEP,n.KEEP,n.KEEP),n.clearStencil(0),n.cullFace(n.BACK),n.frontFace(n.CCW),n.polygonOffset(0,0),n.activeTexture(n.TEXTURE0),n.bindFramebuffer(n.FRAMEBUFFER,null),n.bindFramebuffer(n.DRAW_FRAMEBUFFER,null),n.bindFramebuffer(n.READ_FRAMEBUFFER,null),n.useProgram(null),n.lineWidth(1),n.scissor(0,0,n.canvas.width,n.canvas.height),n.viewport(0,0,n.canvas.width,n.canvas.height),n.pixelStorei(n.PACK_ALIGNMENT,4),n.pixelStorei(n.UNPACK_ALIGNMENT,4),n.pixelStorei(n.UNPACK_FLIP_Y_WEBGL,!1),n.pixelStorei(n.UNPACK_PREMULTIPLY_ALPHA_WEBGL,!1),n.pixelStorei(n.UNPACK_COLORSPACE_CONVERSION_WEBGL,n.BROWSER_DEFAULT_WEBGL),n.pixelStorei(n.PACK_ROW_LENGTH,0),n.pixelStorei(n.PACK_SKIP_PIXELS,0),n.pixelStorei(n.PACK_SKIP_ROWS,0),n.pixelStorei(n.UNPACK_ROW_LENGTH,0),n.pixelStorei(n.UNPACK_IMAGE_HEIGHT,0),n.pixelStorei(n.UNPACK_SKIP_PIXELS,0),n.pixelStorei(n.UNPACK_SKIP_ROWS,0),n.pixelStorei(n.UNPACK_SKIP_IMAGES,0),h={},u={},Q=null,tt={},d={},l={},f=new WeakMap,_=[],M=null,m=!1,p=null,S=null,E=null,A=null,R=null,T=null,g=null,w=new Yt(0,0,0),B=0,L=!1,D=null,G=null,Y=null,P=null,X=null,Z.set(0,0,n.canvas.width,n.canvas.height),mt.set(0,0,n.canvas.width,n.canvas.height),r.reset(),o.reset(),a.reset()}return{buffers:{color:r,depth:o,stencil:a},enable:gt,disable:Ft,bindFramebuffer:ue,drawBuffers:Rt,useProgram:Jt,setBlending:Ae,setMaterial:ge,setFlipSided:ke,setCullFace:re,setLineWidth:vn,setPolygonOffset:Me,setScissorTest:je,activeTexture:Qe,bindTexture:tn,unbindTexture:N,compressedTexImage2D:en,compressedTexImage3D:ie,texImage2D:x,texImage3D:F,pixelStorei:j,getParameter:et,updateUBOMapping:q,uniformBlockBinding:$,texStorage2D:Nt,texStorage3D:b,texSubImage2D:se,texSubImage3D:dt,compressedTexSubImage2D:_e,compressedTexSubImage3D:Ct,scissor:rt,viewport:ht,reset:at}}function uy(n,t,e,i,s,r,o){let a=t.has("WEBGL_multisampled_render_to_texture")?t.get("WEBGL_multisampled_render_to_texture"):null,l=typeof navigator>"u"?!1:/OculusBrowser/g.test(navigator.userAgent),c=new Xt,h=new WeakMap,u=new Set,d,f=new WeakMap,_=new Set,M=new FinalizationRegistry(b=>_.delete(b)),m=!1;try{m=typeof OffscreenCanvas<"u"&&new OffscreenCanvas(1,1).getContext("2d")!==null}catch{}function p(b,x){return m?new OffscreenCanvas(b,x):Vs("canvas")}function S(b,x,F){let et=1,j=Nt(b);if((j.width>F||j.height>F)&&(et=F/Math.max(j.width,j.height)),et<1)if(typeof HTMLImageElement<"u"&&b instanceof HTMLImageElement||typeof HTMLCanvasElement<"u"&&b instanceof HTMLCanvasElement||typeof ImageBitmap<"u"&&b instanceof ImageBitmap||typeof VideoFrame<"u"&&b instanceof VideoFrame){let rt=Math.floor(et*j.width),ht=Math.floor(et*j.height);d===void 0&&(d=p(rt,ht));let q=x?p(rt,ht):d;return q.width=rt,q.height=ht,q.getContext("2d").drawImage(b,0,0,rt,ht),It("WebGLRenderer: Texture has been resized from ("+j.width+"x"+j.height+") to ("+rt+"x"+ht+")."),q}else return"data"in b&&It("WebGLRenderer: Image in DataTexture is too big ("+j.width+"x"+j.height+")."),b;return b}function E(b){return b.generateMipmaps}function A(b){n.generateMipmap(b)}function R(b){return b.isWebGLCubeRenderTarget?n.TEXTURE_CUBE_MAP:b.isWebGL3DRenderTarget?n.TEXTURE_3D:b.isWebGLArrayRenderTarget||b.isCompressedArrayTexture?n.TEXTURE_2D_ARRAY:n.TEXTURE_2D}function T(b,x,F,et,j,rt=!1){if(b!==null){if(n[b]!==void 0)return n[b];It("WebGLRenderer: Attempt to use non-existing WebGL internal format '"+b+"'")}let ht;et&&(ht=t.get("EXT_texture_norm16"),ht||It("WebGLRenderer: Unable to use normalized textures without EXT_texture_norm16 extension"));let q=x;if(x===n.RED&&(F===n.FLOAT&&(q=n.R32F),F===n.HALF_FLOAT&&(q=n.R16F),F===n.UNSIGNED_BYTE&&(q=n.R8),F===n.UNSIGNED_SHORT&&ht&&(q=ht.R16_EXT),F===n.SHORT&&ht&&(q=ht.R16_SNORM_EXT)),x===n.RED_INTEGER&&(F===n.UNSIGNED_BYTE&&(q=n.R8UI),F===n.UNSIGNED_SHORT&&(q=n.R16UI),F===n.UNSIGNED_INT&&(q=n.R32UI),F===n.BYTE&&(q=n.R8I),F===n.SHORT&&(q=n.R16I),F===n.INT&&(q=n.R32I)),x===n.RG&&(F===n.FLOAT&&(q=n.RG32F),F===n.HALF_FLOAT&&(q=n.RG16F),F===n.UNSIGNED_BYTE&&(q=n.RG8),F===n.UNSIGNED_SHORT&&ht&&(q=ht.RG16_EXT),F===n.SHORT&&ht&&(q=ht.RG16_SNORM_EXT)),x===n.RG_INTEGER&&(F===n.UNSIGNED_BYTE&&(q=n.RG8UI),F===n.UNSIGNED_SHORT&&(q=n.RG16UI),F===n.UNSIGNED_INT&&(q=n.RG32UI),F===n.BYTE&&(q=n.RG8I),F===n.SHORT&&(q=n.RG16I),F===n.INT&&(q=n.RG32I)),x===n.RGB_INTEGER&&(F===n.UNSIGNED_BYTE&&(q=n.RGB8UI),F===n.UNSIGNED_SHORT&&(q=n.RGB16UI),F===n.UNSIGNED_INT&&(q=n.RGB32UI),F===n.BYTE&&(q=n.RGB8I),F===n.SHORT&&(q=n.RGB16I),F===n.INT&&(q=n.RGB32I)),x===n.RGBA_INTEGER&&(F===n.UNSIGNED_BYTE&&(q=n.RGBA8UI),F===n.UNSIGNED_SHORT&&(q=n.RGBA16UI),F===n.UNSIGNED_INT&&(q=n.RGBA32UI),F===n.BYTE&&(q=n.RGBA8I),F===n.SHORT&&(q=n.RGBA16I),F===n.INT&&(q=n.RGBA32I)),x===n.RGB&&(F===n.UNSIGNED_SHORT&&ht&&(q=ht.RGB16_EXT),F===n.SHORT&&ht&&(q=ht.RGB16_SNORM_EXT),F===n.UNSIGNED_INT_5_9_9_9_REV&&(q=n.RGB9_E5),F===n.UNSIGNED_INT_10F_11F_11F_REV&&(q=n.R11F_G11F_B10F)),x===n.RGBA){let $=rt?zs:zt.getTransfer(j);F===n.FLOAT&&(q=n.RGBA32F),F===n.HALF_FLOAT&&(q=n.RGBA16F),F===n.UNSIGNED_BYTE&&(q=$===Zt?n.SRGB8_ALPHA8:n.RGBA8),F===n.UNSIGNED_SHORT&&ht&&(q=ht.RGBA16_EXT),F===n.SHORT&&ht&&(q=ht.RGBA16_SNORM_EXT),F===n.UNSIGNED_SHORT_4_4_4_4&&(q=n.RGBA4),F===n.UNSIGNED_SHORT_5_5_5_1&&(q=n.RGB5_A1)}return(q===n.R16F||q===n.R32F||q===n.RG16F||q===n.RG32F||q===n.RGBA16F||q===n.RGBA32F)&&t.get("EXT_color_buffer_float"),q}function g(b,x){let F;return b?x===null||x===_n||x===Li?F=n.DEPTH24_STENCIL8:x===Je?F=n.DEPTH32F_STENCIL8:x===fs&&(F=n.DEPTH24_STENCIL8,It("DepthTexture: 16 bit depth attachment is not supported with stencil. Using 24-bit attachment.")):x===null||x===_n||x===Li?F=n.DEPTH_COMPONENT24:x===Je?F=n.DEPTH_COMPONENT32F:x===fs&&(F=n.DEPTH_COMPONENT16),F}function w(b,x){return E(b)===!0||b.isFramebufferTexture&&b.minFilter!==he&&b.minFilter!==Oe?Math.log2(Math.max(x.width,x.height))+1:b.mipmaps.length>0?b.mipmaps.length:b.isCompressedTexture&&Array.isArray(b.image)?x.mipmaps.length:1}function B(b){let x=new WeakRef(b);i.get(b).__ref=x,_.add(x),M.register(b,x,x)}function L(b){let x=i.get(b).__ref;x!==void 0&&(_.delete(x),M.unregister(x))}function D(b){Y(b.target)}function G(b){P(b.target)}function Y(b){b.removeEventListener("dispose",D),L(b),K(b),b.isVideoTexture&&h.delete(b),b.isHTMLTexture&&u.delete(b)}function P(b){b.removeEventListener("dispose",G),L(b),nt(b)}function X(){for(let b of _){let x=b.deref();x!==void 0&&(x.isRenderTarget===!0?P(x):Y(x))}_.clear(),u.clear()}function K(b){let x=i.get(b);if(x.__webglInit===void 0)return;let F=b.source,et=f.get(F);if(et){let j=et[x.__cacheKey];j.usedTimes--,j.usedTimes===0&&V(b),Object.keys(et).length===0&&f.delete(F)}i.remove(b)}function V(b){let x=i.get(b);n.deleteTexture(x.__webglTexture);let F=b.source,et=f.get(F);delete et[x.__cacheKey],o.memory.textures--}function nt(b){let x=i.get(b);x.__depthDisposeCallback&&x.__depthDisposeCallback();let F=b.depthTexture;if(F&&F.renderTarget===b&&Y(F),b.isWebGLCubeRenderTarget)for(let j=0;j<6;j++){if(Array.isArray(x.__webglFramebuffer[j]))for(let rt=0;rt<x.__webglFramebuffer[j].length;rt++)n.deleteFramebuffer(x.__webglFramebuffer[j][rt]);else n.deleteFramebuffer(x.__webglFramebuffer[j]);x.__webglDepthbuffer&&n.deleteRenderbuffer(x.__webglDepthbuffer[j])}else{if(Array.isArray(x.__webglFramebuffer))for(let j=0;j<x.__webglFramebuffer.length;j++)n.deleteFramebuffer(x.__webglFramebuffer[j]);else n.deleteFramebuffer(x.__webglFramebuffer);if(x.__webglDepthbuffer&&n.deleteRenderbuffer(x.__webglDepthbuffer),x.__webglMultisampledFramebuffer&&n.deleteFramebuffer(x.__webglMultisampledFramebuffer),x.__webglColorRenderbuffer)for(let j=0;j<x.__webglColorRenderbuffer.length;j++)x.__webglColorRenderbuffer[j]&&n.deleteRenderbuffer(x.__webglColorRenderbuffer[j]);x.__webglDepthRenderbuffer&&n.deleteRenderbuffer(x.__webglDepthRenderbuffer)}let et=b.textures;for(let j=0,rt=et.length;j<rt;j++){let ht=i.get(et[j]);ht.__webglTexture&&(n.deleteTexture(ht.__webglTexture),o.memory.textures--),i.remove(et[j])}i.remove(b)}let W=0;function Q(){W=0}function tt(){return W}function bt(b){W=b}function Dt(){let b=W;return b>=s.maxTextures&&It("WebGLTextures: Trying to use "+(b+1)+" texture units while this GPU supports only "+s.maxTextures),W+=1,b}function Z(b){let x=[];return x.push(b.wrapS),x.push(b.wrapT),x.push(b.wrapR||0),x.push(b.magFilter),x.push(b.minFilter),x.push(b.anisotropy),x.push(b.internalFormat),x.push(b.format),x.push(b.type),x.push(b.generateMipmaps),x.push(b.mipmapsAutoUpdate),x.push(b.premultiplyAlpha),x.push(b.flipY),x.push(b.unpackAlignment),x.push(b.colorSpace),x.join()}function mt(b,x){let F=i.get(b);if(b.isVideoTexture&&_e(b),b.isRenderTargetTexture===!1&&b.isExternalTexture!==!0&&b.version>0&&F.__version!==b.version){let et=b.image;if(et===null)It("WebGLRenderer: Texture marked for update but no image data found.");else if(et.complete===!1)It("WebGLRenderer: Texture marked for update but image is incomplete");else{ge(F,b,x);return}}else b.isExternalTexture&&(F.__webglTexture=b.sourceTexture?b.sourceTexture:null);e.bindTexture(n.TEXTURE_2D,F.__webglTexture,n.TEXTURE0+x)}function yt(b,x){let F=i.get(b);if(b.isRenderTargetTexture===!1&&b.version>0&&F.__version!==b.version){ge(F,b,x);return}else b.isExternalTexture&&(F.__webglTexture=b.sourceTexture?b.sourceTexture:null);e.bindTexture(n.TEXTURE_2D_ARRAY,F.__webglTexture,n.TEXTURE0+x)}function Et(b,x){let F=i.get(b);if(b.isRenderTargetTexture===!1&&b.version>0&&F.__version!==b.version){ge(F,b,x);return}e.bindTexture(n.TEXTURE_3D,F.__webglTexture,n.TEXTURE0+x)}function gt(b,x){let F=i.get(b);if(b.version>0&&F.__version!==b.version){ke(F,b,x);return}e.bindTexture(n.TEXTURE_CUBE_MAP,F.__webglTexture,n.TEXTURE0+x)}let Ft={[fo]:n.REPEAT,[bn]:n.CLAMP_TO_EDGE,[po]:n.MIRRORED_REPEAT},ue={[he]:n.NEAREST,[Vu]:n.NEAREST_MIPMAP_NEAREST,[sr]:n.NEAREST_MIPMAP_LINEAR,[Oe]:n.LINEAR,[zo]:n.LINEAR_MIPMAP_NEAREST,[Wn]:n.LINEAR_MIPMAP_LINEAR},Rt={[qu]:n.NEVER,[tc]:n.ALWAYS,[Yu]:n.LESS,[jl]:n.LEQUAL,[$u]:n.EQUAL,[Ql]:n.GEQUAL,[Zu]:n.GREATER,[Ju]:n.NOTEQUAL};function Jt(b,x){if(x.type===Je&&t.has("OES_texture_float_linear")===!1&&(x.magFilter===Oe||x.magFilter===zo||x.magFilter===sr||x.magFilter===Wn||x.minFilter===Oe||x.minFilter===zo||x.minFilter===sr||x.minFilter===Wn)&&It("WebGLRenderer: Unable to use linear filtering with floating point textures. OES_texture_float_linear not supported on this device."),n.texParameteri(b,n.TEXTURE_WRAP_S,Ft[x.wrapS]),n.texParameteri(b,n.TEXTURE_WRAP_T,Ft[x.wrapT]),(b===n.TEXTURE_3D||b===n.TEXTURE_2D_ARRAY)&&n.texParameteri(b,n.TEXTURE_WRAP_R,Ft[x.wrapR]),n.texParameteri(b,n.TEXTURE_MAG_FILTER,ue[x.magFilter]),n.texParameteri(b,n.TEXTURE_MIN_FILTER,ue[x.minFilter]),x.compareFunction&&(n.texParameteri(b,n.TEXTURE_COMPARE_MODE,n.COMPARE_REF_TO_TEXTURE),n.texParameteri(b,n.TEXTURE_COMPARE_FUNC,Rt[x.compareFunction])),t.has("EXT_texture_filter_anisotropic")===!0){if(x.magFilter===he||x.minFilter!==sr&&x.minFilter!==Wn||x.type===Je&&t.has("OES_texture_float_linear")===!1)return;if(x.anisotropy>1||i.get(x).__currentAnisotropy){let F=t.get("EXT_texture_filter_anisotropic");n.texParameterf(b,F.TEXTURE_MAX_ANISOTROPY_EXT,Math.min(x.anisotropy,s.getMaxAnisotropy())),i.get(x).__currentAnisotropy=x.anisotropy}}}function jt(b,x){let F=!1;b.__webglInit===void 0&&(b.__webglInit=!0,x.addEventListener("dispose",D),B(x));let et=x.source,j=f.get(et);j===void 0&&(j={},f.set(et,j));let rt=Z(x);if(rt!==b.__cacheKey){j[rt]===void 0&&(j[rt]={texture:n.createTexture(),usedTimes:0},o.memory.textures++,F=!0),j[rt].usedTimes++;let ht=j[b.__cacheKey];ht!==void 0&&(j[b.__cacheKey].usedTimes--,ht.usedTimes===0&&V(x)),b.__cacheKey=rt,b.__webglTexture=j[rt].texture}return F}function Gt(b,x,F){return Math.floor(Math.floor(b/F)/x)}function Ae(b,x,F,et){let rt=b.updateRanges;if(rt.length===0)e.texSubImage2D(n.TEXTURE_2D,0,0,0,x.width,x.height,F,et,x.data);else{rt.sort((C,J)=>C.start-J.start);let ht=0;for(let C=1;C<rt.length;C++){let J=rt[ht],H=rt[C],lt=J.start+J.count,st=Gt(H.start,x.width,4),ot=Gt(J.start,x.width,4);H.start<=lt+1&&st===ot&&Gt(H.start+H.count-1,x.width,4)===st?J.count=Math.max(J.count,H.start+H.count-J.start):(++ht,rt[ht]=H)}rt.length=ht+1;let q=e.getParameter(n.UNPACK_ROW_LENGTH),$=e.getParameter(n.UNPACK_SKIP_PIXELS),at=e.getParameter(n.UNPACK_SKIP_ROWS);e.pixelStorei(n.UNPACK_ROW_LENGTH,x.width);for(let C=0,J=rt.length;C<J;C++){let H=rt[C],lt=Math.floor(H.start/4),st=Math.ceil(H.count/4),ot=lt%x.width,At=Math.floor(lt/x.width),Bt=st,it=1;e.pixelStorei(n.UNPACK_SKIP_PIXELS,ot),e.pixelStorei(n.UNPACK_SKIP_ROWS,At),e.texSubImage2D(n.TEXTURE_2D,0,ot,At,Bt,it,F,et,x.data)}b.clearUpdateRanges(),e.pixelStorei(n.UNPACK_ROW_LENGTH,q),e.pixelStorei(n.UNPACK_SKIP_PIXELS,$),e.pixelStorei(n.UNPACK_SKIP_ROWS,at)}}function ge(b,x,F){let et=n.TEXTURE_2D;(x.isDataArrayTexture||x.isCompressedArrayTexture)&&(et=n.TEXTURE_2D_ARRAY),x.isData3DTexture&&(et=n.TEXTURE_3D);let j=jt(b,x),rt=x.source;e.bindTexture(et,b.__webglTexture,n.TEXTURE0+F);let ht=i.get(rt);if(rt.version!==ht.__version||j===!0){if(e.activeTexture(n.TEXTURE0+F),(typeof ImageBitmap<"u"&&x.image instanceof ImageBitmap)===!1){let it=zt.getPrimaries(zt.workingColorSpace),Tt=x.colorSpace===qn?null:zt.getPrimaries(x.colorSpace),Ot=x.colorSpace===qn||it===Tt?n.NONE:n.BROWSER_DEFAULT_WEBGL;e.pixelStorei(n.UNPACK_FLIP_Y_WEBGL,x.flipY),e.pixelStorei(n.UNPACK_PREMULTIPLY_ALPHA_WEBGL,x.premultiplyAlpha),e.pixelStorei(n.UNPACK_COLORSPACE_CONVERSION_WEBGL,Ot)}e.pixelStorei(n.UNPACK_ALIGNMENT,x.unpackAlignment);let $=S(x.image,!1,s.maxTextureSize);$=Ct(x,$);let at=r.convert(x.format,x.colorSpace),C=r.convert(x.type),J=T(x.internalFormat,at,C,x.normalized,x.colorSpace,x.isVideoTexture);Jt(et,x);let H,lt=x.mipmaps,st=x.isVideoTexture!==!0,ot=ht.__version===void 0||j===!0,At=rt.dataReady,Bt=w(x,$);if(x.isDepthTexture)J=g(x.format===Xn,x.type),ot&&(st?e.texStorage2D(n.TEXTURE_2D,1,J,$.width,$.height):e.texImage2D(n.TEXTURE_2D,0,J,$.width,$.height,0,at,C,null));else if(x.isDataTexture)if(lt.length>0){st&&ot&&e.texStorage2D(n.TEXTURE_2D,Bt,J,lt[0].width,lt[0].height);for(let it=0,Tt=lt.length;it<Tt;it++)H=lt[it],st?At&&e.texSubImage2D(n.TEXTURE_2D,it,0,0,H.width,H.height,at,C,H.data):e.texImage2D(n.TEXTURE_2D,it,J,H.width,H.height,0,at,C,H.data);x.generateMipmaps=!1}else st?(ot&&e.texStorage2D(n.TEXTURE_2D,Bt,J,$.width,$.height),At&&Ae(x,$,at,C)):e.texImage2D(n.TEXTURE_2D,0,J,$.width,$.height,0,at,C,$.data);else if(x.isCompressedTexture)if(x.isCompressedArrayTexture){st&&ot&&e.texStorage3D(n.TEXTURE_2D_ARRAY,Bt,J,lt[0].width,lt[0].height,$.depth);for(let it=0,Tt=lt.length;it<Tt;it++)if(H=lt[it],x.format!==Ke)if(at!==null)if(st){if(At)if(x.layerUpdates.size>0){let Ot=rc(H.width,H.height,x.format,x.type);for(let ft of x.layerUpdates){let Kt=H.data.subarray(ft*Ot/H.data.BYTES_PER_ELEMENT,(ft+1)*Ot/H.data.BYTES_PER_ELEMENT);e.compressedTexSubImage3D(n.TEXTURE_2D_ARRAY,it,0,0,ft,H.width,H.height,1,at,Kt)}}else e.compressedTexSubImage3D(n.TEXTURE_2D_ARRAY,it,0,0,0,H.width,H.height,$.depth,at,H.data)}else e.compressedTexImage3D(n.TEXTURE_2D_ARRAY,it,J,H.width,H.height,$.depth,0,H.data,0,0);else It("WebGLRenderer: Attempt to load unsupported compressed texture format in .uploadTexture()");else st?At&&e.texSubImage3D(n.TEXTURE_2D_ARRAY,it,0,0,0,H.width,H.height,$.depth,at,C,H.data):e.texImage3D(n.TEXTURE_2D_ARRAY,it,J,H.width,H.height,$.depth,0,at,C,H.data);x.layerUpdates.size>0&&x.clearLayerUpdates()}else{st&&ot&&e.texStorage2D(n.TEXTURE_2D,Bt,J,lt[0].width,lt[0].height);for(let it=0,Tt=lt.length;it<Tt;it++)H=lt[it],x.format!==Ke?at!==null?st?At&&e.compressedTexSubImage2D(n.TEXTURE_2D,it,0,0,H.width,H.height,at,H.data):e.compressedTexImage2D(n.TEXTURE_2D,it,J,H.width,H.height,0,H.data):It("WebGLRenderer: Attempt to load unsupported compressed texture format in .uploadTexture()"):st?At&&e.texSubImage2D(n.TEXTURE_2D,it,0,0,H.width,H.height,at,C,H.data):e.texImage2D(n.TEXTURE_2D,it,J,H.width,H.height,0,at,C,H.data)}else if(x.isDataArrayTexture)if(st){if(ot&&e.texStorage3D(n.TEXTURE_2D_ARRAY,Bt,J,$.width,$.height,$.depth),At)if(x.layerUpdates.size>0){let it=rc($.width,$.height,x.format,x.type);for(let Tt of x.layerUpdates){let Ot=$.data.subarray(Tt*it/$.data.BYTES_PER_ELEMENT,(Tt+1)*it/$.data.BYTES_PER_ELEMENT);e.texSubImage3D(n.TEXTURE_2D_ARRAY,0,0,0,Tt,$.width,$.height,1,at,C,Ot)}x.clearLayerUpdates()}else e.texSubImage3D(n.TEXTURE_2D_ARRAY,0,0,0,0,$.width,$.height,$.depth,at,C,$.data)}else e.texImage3D(n.TEXTURE_2D_ARRAY,0,J,$.width,$.height,$.depth,0,at,C,$.data);else if(x.isData3DTexture)st?(ot&&e.texStorage3D(n.TEXTURE_3D,Bt,J,$.width,$.height,$.depth),At&&e.texSubImage3D(n.TEXTURE_3D,0,0,0,0,$.width,$.height,$.depth,at,C,$.data)):e.texImage3D(n.TEXTURE_3D,0,J,$.width,$.height,$.depth,0,at,C,$.data);else if(x.isFramebufferTexture){if(ot)if(st)e.texStorage2D(n.TEXTURE_2D,Bt,J,$.width,$.height);else{let it=$.width,Tt=$.height;for(let Ot=0;Ot<Bt;Ot++)e.texImage2D(n.TEXTURE_2D,Ot,J,it,Tt,0,at,C,null),it>>=1,Tt>>=1}}else if(x.isHTMLTexture){if("texElementImage2D"in n){let it=n.canvas;if(it.hasAttribute("layoutsubtree")||it.setAttribute("layoutsubtree","true"),$.parentNode!==it){it.appendChild($),u.add(x),it.onpaint=Tt=>{let Ot=Tt.changedElements;for(let ft of u)Ot.includes(ft.image)&&(ft.needsUpdate=!0)},it.requestPaint();return}if(n.texElementImage2D.length===3)n.texElementImage2D(n.TEXTURE_2D,n.RGBA8,$);else{let Ot=n.RGBA,ft=n.RGBA,Kt=n.UNSIGNED_BYTE;n.texElementImage2D(n.TEXTURE_2D,0,Ot,ft,Kt,$)}n.texParameteri(n.TEXTURE_2D,n.TEXTURE_MIN_FILTER,n.LINEAR),n.texParameteri(n.TEXTURE_2D,n.TEXTURE_WRAP_S,n.CLAMP_TO_EDGE),n.texParameteri(n.TEXTURE_2D,n.TEXTURE_WRAP_T,n.CLAMP_TO_EDGE)}}else if(lt.length>0){if(st&&ot){let it=Nt(lt[0]);e.texStorage2D(n.TEXTURE_2D,Bt,J,it.width,it.height)}for(let it=0,Tt=lt.length;it<Tt;it++)H=lt[it],st?At&&e.texSubImage2D(n.TEXTURE_2D,it,0,0,at,C,H):e.texImage2D(n.TEXTURE_2D,it,J,at,C,H);x.generateMipmaps=!1}else if(st){if(ot){let it=Nt($);e.texStorage2D(n.TEXTURE_2D,Bt,J,it.width,it.height)}At&&e.texSubImage2D(n.TEXTURE_2D,0,0,0,at,C,$)}else e.texImage2D(n.TEXTURE_2D,0,J,at,C,$);E(x)&&x.mipmapsAutoUpdate===!0&&A(et),ht.__version=rt.version,x.onUpdate&&x.onUpdate(x)}b.__version=x.version}function ke(b,x,F){if(x.image.length!==6)return;let et=jt(b,x),j=x.source;e.bindTexture(n.TEXTURE_CUBE_MAP,b.__webglTexture,n.TEXTURE0+F);let rt=i.get(j);if(j.version!==rt.__version||et===!0){e.activeTexture(n.TEXTURE0+F);let ht=zt.getPrimaries(zt.workingColorSpace),q=x.colorSpace===qn?null:zt.getPrimaries(x.colorSpace),$=x.colorSpace===qn||ht===q?n.NONE:n.BROWSER_DEFAULT_WEBGL;e.pixelStorei(n.UNPACK_FLIP_Y_WEBGL,x.flipY),e.pixelStorei(n.UNPACK_PREMULTIPLY_ALPHA_WEBGL,x.premultiplyAlpha),e.pixelStorei(n.UNPACK_ALIGNMENT,x.unpackAlignment),e.pixelStorei(n.UNPACK_COLORSPACE_CONVERSION_WEBGL,$);let at=x.isCompressedTexture||x.image[0].isCompressedTexture,C=x.image[0]&&x.image[0].isDataTexture,J=[];for(let ft=0;ft<6;ft++)!at&&!C?J[ft]=S(x.image[ft],!0,s.maxCubemapSize):J[ft]=C?x.image[ft].image:x.image[ft],J[ft]=Ct(x,J[ft]);let H=J[0],lt=r.convert(x.format,x.colorSpace),st=r.convert(x.type),ot=T(x.internalFormat,lt,st,x.normalized,x.colorSpace),At=x.isVideoTexture!==!0,Bt=rt.__version===void 0||et===!0,it=j.dataReady,Tt=w(x,H);Jt(n.TEXTURE_CUBE_MAP,x);let Ot;if(x.isDepthTexture){if(ot=g(x.format===Xn,x.type),Bt)if(At)e.texStorage2D(n.TEXTURE_CUBE_MAP,1,ot,H.width,H.height);else for(let ft=0;ft<6;ft++)e.texImage2D(n.TEXTURE_CUBE_MAP_POSITIVE_X+ft,0,ot,H.width,H.height,0,lt,st,null)}else if(at){At&&Bt&&e.texStorage2D(n.TEXTURE_CUBE_MAP,Tt,ot,H.width,H.height);for(let ft=0;ft<6;ft++){Ot=J[ft].mipmaps;for(let Kt=0;Kt<Ot.length;Kt++){let Se=Ot[Kt];x.format!==Ke?lt!==null?At?it&&e.compressedTexSubImage2D(n.TEXTURE_CUBE_MAP_POSITIVE_X+ft,Kt,0,0,Se.width,Se.height,lt,Se.data):e.compressedTexImage2D(n.TEXTURE_CUBE_MAP_POSITIVE_X+ft,Kt,ot,Se.width,Se.height,0,Se.data):It("WebGLRenderer: Attempt to load unsupported compressed texture format in .setTextureCube()"):At?it&&e.texSubImage2D(n.TEXTURE_CUBE_MAP_POSITIVE_X+ft,Kt,0,0,Se.width,Se.height,lt,st,Se.data):e.texImage2D(n.TEXTURE_CUBE_MAP_POSITIVE_X+ft,Kt,ot,Se.width,Se.height,0,lt,st,Se.data)}}}else{if(Ot=x.mipmaps,At&&Bt){Ot.length>0&&Tt++;let ft=Nt(J[0]);e.texStorage2D(n.TEXTURE_CUBE_MAP,Tt,ot,ft.width,ft.height)}for(let ft=0;ft<6;ft++)if(C){At?it&&e.texSubImage2D(n.TEXTURE_CUBE_MAP_POSITIVE_X+ft,0,0,0,J[ft].width,J[ft].height,lt,st,J[ft].data):e.texImage2D(n.TEXTURE_CUBE_MAP_POSITIVE_X+ft,0,ot,J[ft].width,J[ft].height,0,lt,st,J[ft].data);for(let Kt=0;Kt<Ot.length;Kt++){let Yn=Ot[Kt].image[ft].image;At?it&&e.texSubImage2D(n.TEXTURE_CUBE_MAP_POSITIVE_X+ft,Kt+1,0,0,Yn.width,Yn.height,lt,st,Yn.data):e.texImage2D(n.TEXTURE_CUBE_MAP_POSITIVE_X+ft,Kt+1,ot,Yn.width,Yn.height,0,lt,st,Yn.data)}}else{At?it&&e.texSubImage2D(n.TEXTURE_CUBE_MAP_POSITIVE_X+ft,0,0,0,lt,st,J[ft]):e.texImage2D(n.TEXTURE_CUBE_MAP_POSITIVE_X+ft,0,ot,lt,st,J[ft]);for(let Kt=0;Kt<Ot.length;Kt++){let Se=Ot[Kt];At?it&&e.texSubImage2D(n.TEXTURE_CUBE_MAP_POSITIVE_X+ft,Kt+1,0,0,lt,st,Se.image[ft]):e.texImage2D(n.TEXTURE_CUBE_MAP_POSITIVE_X+ft,Kt+1,ot,lt,st,Se.image[ft])}}}E(x)&&x.mipmapsAutoUpdate===!0&&A(n.TEXTURE_CUBE_MAP),rt.__version=j.version,x.onUpdate&&x.onUpdate(x)}b.__version=x.version}function re(b,x,F,et,j,rt){let ht=r.convert(F.format,F.colorSpace),q=r.convert(F.type),$=T(F.internalFormat,ht,q,F.normalized,F.colorSpace),at=i.get(x),C=i.get(F);if(C.__renderTarget=x,!at.__hasExternalTextures){let J=Math.max(1,x.width>>rt),H=Math.max(1,x.height>>rt);j===n.TEXTURE_3D||j===n.TEXTURE_2D_ARRAY?e.texImage3D(j,rt,$,J,H,x.depth,0,ht,q,null):e.texImage2D(j,rt,$,J,H,0,ht,q,null)}e.bindFramebuffer(n.FRAMEBUFFER,b),dt(x)?a.framebufferTexture2DMultisampleEXT(n.FRAMEBUFFER,et,j,C.__webglTexture,0,se(x)):(j===n.TEXTURE_2D||j>=n.TEXTURE_CUBE_MAP_POSITIVE_X&&j<=n.TEXTURE_CUBE_MAP_NEGATIVE_Z)&&n.framebufferTexture2D(n.FRAMEBUFFER,et,j,C.__webglTexture,rt),e.bindFramebuffer(n.FRAMEBUFFER,null)}function vn(b,x,F){if(n.bindRenderbuffer(n.RENDERBUFFER,b),x.depthBuffer){let et=x.depthTexture,j=et&&et.isDepthTexture?et.type:null,rt=g(x.stencilBuffer,j),ht=x.stencilBuffer?n.DEPTH_STENCIL_ATTACHMENT:n.DEPTH_ATTACHMENT;dt(x)?a.renderbufferStorageMultisampleEXT(n.RENDERBUFFER,se(x),rt,x.width,x.height):F?n.renderbufferStorageMultisample(n.RENDERBUFFER,se(x),rt,x.width,x.height):n.renderbufferStorage(n.RENDERBUFFER,rt,x.width,x.height),n.framebufferRenderbuffer(n.FRAMEBUFFER,ht,n.RENDERBUFFER,b)}else{let et=x.textures;for(let j=0;j<et.length;j++){let rt=et[j],ht=r.convert(rt.format,rt.colorSpace),q=r.convert(rt.type),$=T(rt.internalFormat,ht,q,rt.normalized,rt.colorSpace);dt(x)?a.renderbufferStorageMultisampleEXT(n.RENDERBUFFER,se(x),$,x.width,x.height):F?n.renderbufferStorageMultisample(n.RENDERBUFFER,se(x),$,x.width,x.height):n.renderbufferStorage(n.RENDERBUFFER,$,x.width,x.height)}}n.bindRenderbuffer(n.RENDERBUFFER,null)}function Me(b,x,F){let et=x.isWebGLCubeRenderTarget===!0;if(e.bindFramebuffer(n.FRAMEBUFFER,b),!(x.depthTexture&&x.depthTexture.isDepthTexture))throw new Error("THREE.WebGLTextures: renderTarget.depthTexture must be an instance of THREE.DepthTexture.");let j=i.get(x.depthTexture);j.__renderTarget=x;let rt=et?x.depthTexture.image[0]:x.depthTexture.image;(!j.__webglTexture||rt.width!==x.width||rt.height!==x.height)&&(rt.width=x.width,rt.height=x.height,x.depthTexture.needsUpdate=!0),et?gt(x.depthTexture,0):mt(x.depthTexture,0);let ht=j.__webglTexture,q=se(x),$=et?n.TEXTURE_CUBE_MAP_POSITIVE_X+F:n.TEXTURE_2D,at=x.depthTexture.format===Xn?n.DEPTH_STENCIL_ATTACHMENT:n.DEPTH_ATTACHMENT;if(x.depthTexture.format===Vn)dt(x)?a.framebufferTexture2DMultisampleEXT(n.FRAMEBUFFER,at,$,ht,0,q):n.framebufferTexture2D(n.FRAMEBUFFER,at,$,ht,0);else if(x.depthTexture.format===Xn)dt(x)?a.framebufferTexture2DMultisampleEXT(n.FRAMEBUFFER,at,$,ht,0,q):n.framebufferTexture2D(n.FRAMEBUFFER,at,$,ht,0);else throw new Error("THREE.WebGLTextures: Unknown depthTexture format.")}function je(b){let x=i.get(b),F=b.isWebGLCubeRenderTarget===!0;if(x.__boundDepthTexture!==b.depthTexture){let et=b.depthTexture;if(x.__depthDisposeCallback&&x.__depthDisposeCallback(),et){let j=()=>{delete x.__boundDepthTexture,delete x.__depthDisposeCallback,et.removeEventListener("dispose",j)};et.addEventListener("dispose",j),x.__depthDisposeCallback=j}x.__boundDepthTexture=et}if(b.depthTexture&&!x.__autoAllocateDepthBuffer)if(F)for(let et=0;et<6;et++)Me(x.__webglFramebuffer[et],b,et);else b.texture.mipmaps.length>0?Me(x.__webglFramebuffer[0],b,0):Me(x.__webglFramebuffer,b,0);else if(F){x.__webglDepthbuffer=[];for(let et=0;et<6;et++)if(e.bindFramebuffer(n.FRAMEBUFFER,x.__webglFramebuffer[et]),x.__webglDepthbuffer[et]===void 0)x.__webglDepthbuffer[et]=n.createRenderbuffer(),vn(x.__webglDepthbuffer[et],b,!1);else{let j=b.stencilBuffer?n.DEPTH_STENCIL_ATTACHMENT:n.DEPTH_ATTACHMENT,rt=x.__webglDepthbuffer[et];n.bindRenderbuffer(n.RENDERBUFFER,rt),n.framebufferRenderbuffer(n.FRAMEBUFFER,j,n.RENDERBUFFER,rt)}}else if(b.texture.mipmaps.length>0?e.bindFramebuffer(n.FRAMEBUFFER,x.__webglFramebuffer[0]):e.bindFramebuffer(n.FRAMEBUFFER,x.__webglFramebuffer),x.__webglDepthbuffer===void 0)x.__webglDepthbuffer=n.createRenderbuffer(),vn(x.__webglDepthbuffer,b,!1);else{let j=b.stencilBuffer?n.DEPTH_STENCIL_ATTACHMENT:n.DEPTH_ATTACHMENT,rt=x.__webglDepthbuffer;n.bindRenderbuffer(n.RENDERBUFFER,rt),n.framebufferRenderbuffer(n.FRAMEBUFFER,j,n.RENDERBUFFER,rt)}e.bindFramebuffer(n.FRAMEBUFFER,null)}function Qe(b,x,F){let et=i.get(b);x!==void 0&&re(et.__webglFramebuffer,b,b.texture,n.COLOR_ATTACHMENT0,n.TEXTURE_2D,0),F!==void 0&&je(b)}function tn(b){let x=b.texture,F=i.get(b),et=i.get(x);b.addEventListener("dispose",G),B(b);let j=b.textures,rt=b.isWebGLCubeRenderTarget===!0,ht=j.length>1;if(ht||(et.__webglTexture===void 0&&(et.__webglTexture=n.createTexture()),et.__version=x.version,o.memory.textures++),rt){F.__webglFramebuffer=[];for(let q=0;q<6;q++)if(x.mipmaps.length>0){F.__webglFramebuffer[q]=[];for(let $=0;$<x.mipmaps.length;$++)F.__webglFramebuffer[q][$]=n.createFramebuffer()}else F.__webglFramebuffer[q]=n.createFramebuffer()}else{if(x.mipmaps.length>0){F.__webglFramebuffer=[];for(let q=0;q<x.mipmaps.length;q++)F.__webglFramebuffer[q]=n.createFramebuffer()}else F.__webglFramebuffer=n.createFramebuffer();if(ht)for(let q=0,$=j.length;q<$;q++){let at=i.get(j[q]);at.__webglTexture===void 0&&(at.__webglTexture=n.createTexture(),o.memory.textures++)}if(b.samples>0&&dt(b)===!1){F.__webglMultisampledFramebuffer=n.createFramebuffer(),F.__webglColorRenderbuffer=[],e.bindFramebuffer(n.FRAMEBUFFER,F.__webglMultisampledFramebuffer);for(let q=0;q<j.length;q++){let $=j[q];F.__webglColorRenderbuffer[q]=n.createRenderbuffer(),n.bindRenderbuffer(n.RENDERBUFFER,F.__webglColorRenderbuffer[q]);let at=r.convert($.format,$.colorSpace),C=r.convert($.type),J=T($.internalFormat,at,C,$.normalized,$.colorSpace,b.isXRRenderTarget===!0),H=se(b);n.renderbufferStorageMultisample(n.RENDERBUFFER,H,J,b.width,b.height),n.framebufferRenderbuffer(n.FRAMEBUFFER,n.COLOR_ATTACHMENT0+q,n.RENDERBUFFER,F.__webglColorRenderbuffer[q])}n.bindRenderbuffer(n.RENDERBUFFER,null),b.depthBuffer&&(F.__webglDepthRenderbuffer=n.createRenderbuffer(),vn(F.__webglDepthRenderbuffer,b,!0)),e.bindFramebuffer(n.FRAMEBUFFER,null)}}if(rt){e.bindTexture(n.TEXTURE_CUBE_MAP,et.__webglTexture),Jt(n.TEXTURE_CUBE_MAP,x);for(let q=0;q<6;q++)if(x.mipmaps.length>0)for(let $=0;$<x.mipmaps.length;$++)re(F.__webglFramebuffer[q][$],b,x,n.COLOR_ATTACHMENT0,n.TEXTURE_CUBE_MAP_POSITIVE_X+q,$);else re(F.__webglFramebuffer[q],b,x,n.COLOR_ATTACHMENT0,n.TEXTURE_CUBE_MAP_POSITIVE_X+q,0);E(x)?A(n.TEXTURE_CUBE_MAP):x.mipmaps.length>0&&n.texParameteri(n.TEXTURE_CUBE_MAP,n.TEXTURE_MAX_LEVEL,x.mipmaps.length-1),e.unbindTexture()}else if(ht){for(let q=0,$=j.length;q<$;q++){let at=j[q],C=i.get(at),J=n.TEXTURE_2D;(b.isWebGL3DRenderTarget||b.isWebGLArrayRenderTarget)&&(J=b.isWebGL3DRenderTarget?n.TEXTURE_3D:n.TEXTURE_2D_ARRAY),e.bindTexture(J,C.__webglTexture),Jt(J,at),re(F.__webglFramebuffer,b,at,n.COLOR_ATTACHMENT0+q,J,0),E(at)&&A(J)}e.unbindTexture()}else{let q=n.TEXTURE_2D;if((b.isWebGL3DRenderTarget||b.isWebGLArrayRenderTarget)&&(q=b.isWebGL3DRenderTarget?n.TEXTURE_3D:n.TEXTURE_2D_ARRAY),e.bindTexture(q,et.__webglTexture),Jt(q,x),x.mipmaps.length>0)for(let $=0;$<x.mipmaps.length;$++)re(F.__webglFramebuffer[$],b,x,n.COLOR_ATTACHMENT0,q,$);else re(F.__webglFramebuffer,b,x,n.COLOR_ATTACHMENT0,q,0);E(x)?A(q):x.mipmaps.length>0&&n.texParameteri(q,n.TEXTURE_MAX_LEVEL,x.mipmaps.length-1),e.unbindTexture()}b.depthBuffer&&je(b)}function N(b){let x=b.textures;for(let F=0,et=x.length;F<et;F++){let j=x[F];if(E(j)&&j.mipmapsAutoUpdate===!0){let rt=R(b),ht=i.get(j).__webglTexture;e.bindTexture(rt,ht),A(rt),e.unbindTexture()}}}let en=[];function ie(b){if(b.samples>0){if(dt(b)===!1){let x=b.textures,F=b.width,et=b.height,j=n.COLOR_BUFFER_BIT,rt=b.stencilBuffer?n.DEPTH_STENCIL_ATTACHMENT:n.DEPTH_ATTACHMENT,ht=i.get(b),q=x.length>1;if(q)for(let at=0;at<x.length;at++)e.bindFramebuffer(n.FRAMEBUFFER,ht.__webglMultisampledFramebuffer),n.framebufferRenderbuffer(n.FRAMEBUFFER,n.COLOR_ATTACHMENT0+at,n.RENDERBUFFER,null),e.bindFramebuffer(n.FRAMEBUFFER,ht.__webglFramebuffer),n.framebufferTexture2D(n.DRAW_FRAMEBUFFER,n.COLOR_ATTACHMENT0+at,n.TEXTURE_2D,null,0);e.bindFramebuffer(n.READ_FRAMEBUFFER,ht.__webglMultisampledFramebuffer),b.texture.mipmaps.length>0?e.bindFramebuffer(n.DRAW_FRAMEBUFFER,ht.__webglFramebuffer[0]):e.bindFramebuffer(n.DRAW_FRAMEBUFFER,ht.__webglFramebuffer);for(let at=0;at<x.length;at++){if(b.resolveDepthBuffer&&(b.depthBuffer&&(j|=n.DEPTH_BUFFER_BIT),b.stencilBuffer&&b.resolveStencilBuffer&&(j|=n.STENCIL_BUFFER_BIT)),q){n.framebufferRenderbuffer(n.READ_FRAMEBUFFER,n.COLOR_ATTACHMENT0,n.RENDERBUFFER,ht.__webglColorRenderbuffer[at]);let C=i.get(x[at]).__webglTexture;n.framebufferTexture2D(n.DRAW_FRAMEBUFFER,n.COLOR_ATTACHMENT0,n.TEXTURE_2D,C,0)}n.blitFramebuffer(0,0,F,et,0,0,F,et,j,n.NEAREST),l===!0&&(en.length=0,en.push(n.COLOR_ATTACHMENT0+at),b.depthBuffer&&b.storeMultisampledDepthBuffer===!1&&en.push(rt),n.invalidateFramebuffer(n.READ_FRAMEBUFFER,en))}if(e.bindFramebuffer(n.READ_FRAMEBUFFER,null),e.bindFramebuffer(n.DRAW_FRAMEBUFFER,null),q)for(let at=0;at<x.length;at++){e.bindFramebuffer(n.FRAMEBUFFER,ht.__webglMultisampledFramebuffer),n.framebufferRenderbuffer(n.FRAMEBUFFER,n.COLOR_ATTACHMENT0+at,n.RENDERBUFFER,ht.__webglColorRenderbuffer[at]);let C=i.get(x[at]).__webglTexture;e.bindFramebuffer(n.FRAMEBUFFER,ht.__webglFramebuffer),n.framebufferTexture2D(n.DRAW_FRAMEBUFFER,n.COLOR_ATTACHMENT0+at,n.TEXTURE_2D,C,0)}e.bindFramebuffer(n.DRAW_FRAMEBUFFER,ht.__webglMultisampledFramebuffer)}else if(b.depthBuffer&&b.storeMultisampledDepthBuffer===!1&&l){let x=b.stencilBuffer?n.DEPTH_STENCIL_ATTACHMENT:n.DEPTH_ATTACHMENT;n.invalidateFramebuffer(n.DRAW_FRAMEBUFFER,[x])}}}function se(b){return Math.min(s.maxSamples,b.samples)}function dt(b){let x=i.get(b);return b.samples>0&&t.has("WEBGL_multisampled_render_to_texture")===!0&&x.__useRenderToTexture!==!1}function _e(b){let x=o.render.frame;h.get(b)!==x&&(h.set(b,x),b.update())}function Ct(b,x){let F=b.colorSpace,et=b.format,j=b.type;return b.isCompressedTexture===!0||b.isVideoTexture===!0||F!==Ai&&F!==qn&&(zt.getTransfer(F)===Zt?(et!==Ke||j!==Ze)&&It("WebGLTextures: sRGB encoded textures have to use RGBAFormat and UnsignedByteType."):Pt("WebGLTextures: Unsupported texture color space:",F)),x}function Nt(b){return typeof HTMLImageElement<"u"&&b instanceof HTMLImageElement?(c.width=b.naturalWidth||b.width,c.height=b.naturalHeight||b.height):typeof VideoFrame<"u"&&b instanceof VideoFrame?(c.width=b.displayWidth,c.height=b.displayHeight):(c.width=b.width,c.height=b.height),c}this.allocateTextureUnit=Dt,this.resetTextureUnits=Q,this.getTextureUnits=tt,this.setTextureUnits=bt,this.setTexture2D=mt,this.setTexture2DArray=yt,this.setTexture3D=Et,this.setTextureCube=gt,this.rebindTextures=Qe,this.setupRenderTarget=tn,this.updateRenderTargetMipmap=N,this.updateMultisampleRenderTarget=ie,this.setupDepthRenderbuffer=je,this.setupFrameBufferTexture=re,this.useMultisampledRTT=dt,this.dispose=X}function dy(n,t){function e(i,s=qn){let r,o=zt.getTransfer(s);if(i===Ze)return n.UNSIGNED_BYTE;if(i===Vo)return n.UNSIGNED_SHORT_4_4_4_4;if(i===Ho)return n.UNSIGNED_SHORT_5_5_5_1;if(i===ql)return n.UNSIGNED_INT_5_9_9_9_REV;if(i===Yl)return n.UNSIGNED_INT_10F_11F_11F_REV;if(i===Wl)return n.BYTE;if(i===Xl)return n.SHORT;if(i===fs)return n.UNSIGNED_SHORT;if(i===Go)return n.INT;if(i===_n)return n.UNSIGNED_INT;if(i===Je)return n.FLOAT;if(i===xn)return n.HALF_FLOAT;if(i===$l)return n.ALPHA;if(i===Zl)return n.RGB;if(i===Ke)return n.RGBA;if(i===Vn)return n.DEPTH_COMPONENT;if(i===Xn)return n.DEPTH_STENCIL;if(i===Jl)return n.RED;if(i===Wo)return n.RED_INTEGER;if(i===ui)return n.RG;if(i===Xo)return n.RG_INTEGER;if(i===qo)return n.RGBA_INTEGER;if(i===rr||i===or||i===ar||i===lr)if(o===Zt)if(r=t.get("WEBGL_compressed_texture_s3tc_srgb"),r!==null){if(i===rr)return r.COMPRESSED_SRGB_S3TC_DXT1_EXT;if(i===or)return r.COMPRESSED_SRGB_ALPHA_S3TC_DXT1_EXT;if(i===ar)return r.COMPRESSED_SRGB_ALPHA_S3TC_DXT3_EXT;if(i===lr)return r.COMPRESSED_SRGB_ALPHA_S3TC_DXT5_EXT}else return null;else if(r=t.get("WEBGL_compressed_texture_s3tc"),r!==null){if(i===rr)return r.COMPRESSED_RGB_S3TC_DXT1_EXT;if(i===or)return r.COMPRESSED_RGBA_S3TC_DXT1_EXT;if(i===ar)return r.COMPRESSED_RGBA_S3TC_DXT3_EXT;if(i===lr)return r.COMPRESSED_RGBA_S3TC_DXT5_EXT}else return null;if(i===Yo||i===$o||i===Zo||i===Jo)if(r=t.get("WEBGL_compressed_texture_pvrtc"),r!==null){if(i===Yo)return r.COMPRESSED_RGB_PVRTC_4BPPV1_IMG;if(i===$o)return r.COMPRESSED_RGB_PVRTC_2BPPV1_IMG;if(i===Zo)return r.COMPRESSED_RGBA_PVRTC_4BPPV1_IMG;if(i===Jo)return r.COMPRESSED_RGBA_PVRTC_2BPPV1_IMG}else return null;if(i===Ko||i===jo||i===Qo||i===ta||i===ea||i===cr||i===na)if(r=t.get("WEBGL_compressed_texture_etc"),r!==null){if(i===Ko||i===jo)return o===Zt?r.COMPRESSED_SRGB8_ETC2:r.COMPRESSED_RGB8_ETC2;if(i===Qo)return o===Zt?r.COMPRESSED_SRGB8_ALPHA8_ETC2_EAC:r.COMPRESSED_RGBA8_ETC2_EAC;if(i===ta)return r.COMPRESSED_R11_EAC;if(i===ea)return r.COMPRESSED_SIGNED_R11_EAC;if(i===cr)return r.COMPRESSED_RG11_EAC;if(i===na)return r.COMPRESSED_SIGNED_RG11_EAC}else return null;if(i===ia||i===sa||i===ra||i===oa||i===aa||i===la||i===ca||i===ha||i===ua||i===da||i===fa||i===pa||i===ma||i===ga)if(r=t.get("WEBGL_compressed_texture_astc"),r!==null){if(i===ia)return o===Zt?r.COMPRESSED_SRGB8_ALPHA8_ASTC_4x4_KHR:r.COMPRESSED_RGBA_ASTC_4x4_KHR;if(i===sa)return o===Zt?r.COMPRESSED_SRGB8_ALPHA8_ASTC_5x4_KHR:r.COMPRESSED_RGBA_ASTC_5x4_KHR;if(i===ra)return o===Zt?r.COMPRESSED_SRGB8_ALPHA8_ASTC_5x5_KHR:r.COMPRESSED_RGBA_ASTC_5x5_KHR;if(i===oa)return o===Zt?r.COMPRESSED_SRGB8_ALPHA8_ASTC_6x5_KHR:r.COMPRESSED_RGBA_ASTC_6x5_KHR;if(i===aa)return o===Zt?r.COMPRESSED_SRGB8_ALPHA8_ASTC_6x6_KHR:r.COMPRESSED_RGBA_ASTC_6x6_KHR;if(i===la)return o===Zt?r.COMPRESSED_SRGB8_ALPHA8_ASTC_8x5_KHR:r.COMPRESSED_RGBA_ASTC_8x5_KHR;if(i===ca)return o===Zt?r.COMPRESSED_SRGB8_ALPHA8_ASTC_8x6_KHR:r.COMPRESSED_RGBA_ASTC_8x6_KHR;if(i===ha)return o===Zt?r.COMPRESSED_SRGB8_ALPHA8_ASTC_8x8_KHR:r.COMPRESSED_RGBA_ASTC_8x8_KHR;if(i===ua)return o===Zt?r.COMPRESSED_SRGB8_ALPHA8_ASTC_10x5_KHR:r.COMPRESSED_RGBA_ASTC_10x5_KHR;if(i===da)return o===Zt?r.COMPRESSED_SRGB8_ALPHA8_ASTC_10x6_KHR:r.COMPRESSED_RGBA_ASTC_10x6_KHR;if(i===fa)return o===Zt?r.COMPRESSED_SRGB8_ALPHA8_ASTC_10x8_KHR:r.COMPRESSED_RGBA_ASTC_10x8_KHR;if(i===pa)return o===Zt?r.COMPRESSED_SRGB8_ALPHA8_ASTC_10x10_KHR:r.COMPRESSED_RGBA_ASTC_10x10_KHR;if(i===ma)return o===Zt?r.COMPRESSED_SRGB8_ALPHA8_ASTC_12x10_KHR:r.COMPRESSED_RGBA_ASTC_12x10_KHR;if(i===ga)return o===Zt?r.COMPRESSED_SRGB8_ALPHA8_ASTC_12x12_KHR:r.COMPRESSED_RGBA_ASTC_12x12_KHR}else return null;if(i===_a||i===xa||i===va)if(r=t.get("EXT_texture_compression_bptc"),r!==null){if(i===_a)return o===Zt?r.COMPRESSED_SRGB_ALPHA_BPTC_UNORM_EXT:r.COMPRESSED_RGBA_BPTC_UNORM_EXT;if(i===xa)return r.COMPRESSED_RGB_BPTC_SIGNED_FLOAT_EXT;if(i===va)return r.COMPRESSED_RGB_BPTC_UNSIGNED_FLOAT_EXT}else return null;if(i===ya||i===Ma||i===hr||i===Sa)if(r=t.get("EXT_texture_compression_rgtc"),r!==null){if(i===ya)return r.COMPRESSED_RED_RGTC1_EXT;if(i===Ma)return r.COMPRESSED_SIGNED_RED_RGTC1_EXT;if(i===hr)return r.COMPRESSED_RED_GREEN_RGTC2_EXT;if(i===Sa)return r.COMPRESSED_SIGNED_RED_GREEN_RGTC2_EXT}else return null;return i===Li?n.UNSIGNED_INT_24_8:n[i]!==void 0?n[i]:null}return{convert:e}}var fy=`
+void main() {
+
+	gl_Position = vec4( position, 1.0 );
+
+}`,py=`
+uniform sampler2DArray depthColor;
+uniform float depthWidth;
+uniform float depthHeight;
+
+void main() {
+
+	vec2 coord = vec2( gl_FragCoord.x / depthWidth, gl_FragCoord.y / depthHeight );
+
+	if ( coord.x >= 1.0 ) {
+
+		gl_FragDepth = texture( depthColor, vec3( coord.x - 1.0, coord.y, 1 ) ).r;
+
+	} else {
+
+		gl_FragDepth = texture( depthColor, vec3( coord.x, coord.y, 0 ) ).r;
+
+	}
+
+}`,pc=class{constructor(){this.texture=null,this.mesh=null,this.depthNear=0,this.depthFar=0}init(t,e){if(this.texture===null){let i=new js(t.texture);(t.depthNear!==e.depthNear||t.depthFar!==e.depthFar)&&(this.depthNear=t.depthNear,this.depthFar=t.depthFar),this.texture=i}}getMesh(t){if(this.texture!==null&&this.mesh===null){let e=t.cameras[0].viewport,i=new Tn({vertexShader:fy,fragmentShader:py,uniforms:{depthColor:{value:this.texture},depthWidth:{value:e.z},depthHeight:{value:e.w}}});this.mesh=new Ne(new Qs(20,20),i)}return this.mesh}reset(){this.texture=null,this.mesh=null}getDepthTexture(){return this.texture}},mc=class extends wn{constructor(t,e){super();let i=this,s=null,r=1,o=null,a="local-floor",l=1,c=null,h=null,u=null,d=null,f=null,_=null,M=typeof XRWebGLBinding<"u",m=new pc,p={},S=e.getContextAttributes(),E=null,A=null,R=[],T=[],g=new Xt,w=null,B=null,L=new We;L.viewport=new ne;let D=new We;D.viewport=new ne;let G=[L,D],Y=new Oo,P=null,X=null;this.cameraAutoUpdate=!0,this.enabled=!1,this.isPresenting=!1,this.getController=function(Z){let mt=R[Z];return mt===void 0&&(mt=new rs,R[Z]=mt),mt.getTargetRaySpace()},this.getControllerGrip=function(Z){let mt=R[Z];return mt===void 0&&(mt=new rs,R[Z]=mt),mt.getGripSpace()},this.getHand=function(Z){let mt=R[Z];return mt===void 0&&(mt=new rs,R[Z]=mt),mt.getHandSpace()};function K(Z){let mt=T.indexOf(Z.inputSource);if(mt===-1)return;let yt=R[mt];yt!==void 0&&(yt.update(Z.inputSource,Z.frame,c||o),yt.dispatchEvent({type:Z.type,data:Z.inputSource}))}function V(){s.removeEventListener("select",K),s.removeEventListener("selectstart",K),s.removeEventListener("selectend",K),s.removeEventListener("squeeze",K),s.removeEventListener("squeezestart",K),s.removeEventListener("squeezeend",K),s.removeEventListener("end",V),s.removeEventListener("inputsourceschange",nt);for(let Z=0;Z<R.length;Z++){let mt=T[Z];mt!==null&&(T[Z]=null,R[Z].disconnect(mt))}P=null,X=null,m.reset();for(let Z in p)delete p[Z];if(t.setRenderTarget(E),f=null,d=null,u=null,s=null,A=null,Dt.stop(),i.isPresenting=!1,t.setPixelRatio(w),t.setSize(g.width,g.height,!1),B!==null){let Z=B.camera;Z.fov=B.fov,Z.zoom=B.zoom,Z.updateProjectionMatrix(),B=null}i.dispatchEvent({type:"sessionend"})}this.setFramebufferScaleFactor=function(Z){r=Z,i.isPresenting===!0&&It("WebXRManager: Cannot change framebuffer scale while presenting.")},this.setReferenceSpaceType=function(Z){a=Z,i.isPresenting===!0&&It("WebXRManager: Cannot change reference space type while presenting.")},this.getReferenceSpace=function(){return c||o},this.setReferenceSpace=function(Z){c=Z},this.getBaseLayer=function(){return d!==null?d:f},this.getBinding=function(){return u===null&&M&&(u=new XRWebGLBinding(s,e)),u},this.getFrame=function(){return _},this.getSession=function(){return s},this.setSession=async function(Z){if(s=Z,s!==null){if(E=t.getRenderTarget(),s.addEventListener("select",K),s.addEventListener("selectstart",K),s.addEventListener("selectend",K),s.addEventListener("squeeze",K),s.addEventListener("squeezestart",K),s.addEventListener("squeezeend",K),s.addEventListener("end",V),s.addEventListener("inputsourceschange",nt),S.xrCompatible!==!0&&await e.makeXRCompatible(),w=t.getPixelRatio(),t.getSize(g),M&&"createProjectionLayer"in XRWebGLBinding.prototype){let yt=null,Et=null,gt=null;S.depth&&(gt=S.stencil?e.DEPTH24_STENCIL8:e.DEPTH_COMPONENT24,yt=S.stencil?Xn:Vn,Et=S.stencil?Li:_n);let Ft={colorFormat:e.RGBA8,depthFormat:gt,scaleFactor:r};u=this.getBinding(),d=u.createProjectionLayer(Ft),s.updateRenderState({layers:[d]}),t.setPixelRatio(1),t.setSize(d.textureWidth,d.textureHeight,!1),A=new Xe(d.textureWidth,d.textureHeight,{format:Ke,type:Ze,depthTexture:new Hn(d.textureWidth,d.textureHeight,Et,void 0,void 0,void 0,void 0,void 0,void 0,yt),stencilBuffer:S.stencil,colorSpace:t.outputColorSpace,samples:S.antialias?4:0,resolveDepthBuffer:d.ignoreDepthValues===!1,resolveStencilBuffer:d.ignoreDepthValues===!1,storeMultisampledDepthBuffer:d.ignoreDepthValues===!1,storeMultisampledStencilBuffer:d.ignoreDepthValues===!1})}else{let yt={antialias:S.antialias,alpha:!0,depth:S.depth,stencil:S.stencil,framebufferScaleFactor:r};f=new XRWebGLLayer(s,e,yt),s.updateRenderState({baseLayer:f}),t.setPixelRatio(1),t.setSize(f.framebufferWidth,f.framebufferHeight,!1),A=new Xe(f.framebufferWidth,f.framebufferHeight,{format:Ke,type:Ze,colorSpace:t.outputColorSpace,stencilBuffer:S.stencil,resolveDepthBuffer:f.ignoreDepthValues===!1,resolveStencilBuffer:f.ignoreDepthValues===!1,storeMultisampledDepthBuffer:f.ignoreDepthValues===!1,storeMultisampledStencilBuffer:f.ignoreDepthValues===!1})}A.isXRRenderTarget=!0,this.setFoveation(l),c=null,o=await s.requestReferenceSpace(a),Dt.setContext(s),Dt.start(),i.isPresenting=!0,i.dispatchEvent({type:"sessionstart"})}},this.getEnvironmentBlendMode=function(){if(s!==null)return s.environmentBlendMode},this.getDepthTexture=function(){return m.getDepthTexture()};function nt(Z){for(let mt=0;mt<Z.removed.length;mt++){let yt=Z.removed[mt],Et=T.indexOf(yt);Et>=0&&(T[Et]=null,R[Et].disconnect(yt))}for(let mt=0;mt<Z.added.length;mt++){let yt=Z.added[mt],Et=T.indexOf(yt);if(Et===-1){for(let Ft=0;Ft<R.length;Ft++)if(Ft>=T.length){T.push(yt),Et=Ft;break}else if(T[Ft]===null){T[Ft]=yt,Et=Ft;break}if(Et===-1)break}let gt=R[Et];gt&&gt.connect(yt)}}function W(Z,mt){mt===null?Z.matrixWorld.copy(Z.matrix):Z.matrixWorld.multiplyMatrices(mt.matrixWorld,Z.matrix),Z.matrixWorldInverse.copy(Z.matrixWorld).invert()}this.updateCamera=function(Z){if(s===null)return;let mt=Z.near,yt=Z.far;m.texture!==null&&(m.depthNear>0&&(mt=m.depthNear),m.depthFar>0&&(yt=m.depthFar)),Y.near=D.near=L.near=mt,Y.far=D.far=L.far=yt,(P!==Y.near||X!==Y.far)&&(s.updateRenderState({depthNear:Y.near,depthFar:Y.far}),P=Y.near,X=Y.far),Y.layers.mask=Z.layers.mask|6,L.layers.mask=Y.layers.mask&-5,D.layers.mask=Y.layers.mask&-3;let Et=Z.parent,gt=Y.cameras;W(Y,Et);for(let Ft=0;Ft<gt.length;Ft++)W(gt[Ft],Et);Y.projectionMatrix.copy(L.projectionMatrix),Y.projectionMatrixInverse.copy(L.projectionMatrixInverse),B===null&&Z.isPerspectiveCamera&&(B={camera:Z,fov:Z.fov,zoom:Z.zoom}),Q(Z,Y,Et)};function Q(Z,mt,yt){yt===null?Z.matrix.copy(mt.matrixWorld):(Z.matrix.copy(yt.matrixWorld),Z.matrix.invert(),Z.matrix.multiply(mt.matrixWorld)),Z.matrix.decompose(Z.position,Z.quaternion,Z.scale),Z.updateMatrixWorld(!0),Z.projectionMatrix.copy(mt.projectionMatrix),Z.projectionMatrixInverse.copy(mt.projectionMatrixInverse),Z.isPerspectiveCamera&&(Z.fov=go*2*Math.atan(1/Z.projectionMatrix.elements[5]),Z.zoom=1)}this.getCamera=function(){return Y},this.getFoveation=function(){if(!(d===null&&f===null))return l},this.setFoveation=function(Z){l=Z,d!==null&&(d.fixedFoveation=Z),f!==null&&f.fixedFoveation!==void 0&&(f.fixedFoveation=Z)},this.hasDepthSensing=function(){return m.texture!==null},this.getDepthSensingMesh=function(){return m.getMesh(Y)},this.getCameraTexture=function(Z){return p[Z]};let tt=null;function bt(Z,mt){if(h=mt.getViewerPose(c||o),_=mt,h!==null){let yt=h.views;f!==null&&(t.setRenderTargetFramebuffer(A,f.framebuffer),t.setRenderTarget(A));let Et=!1;yt.length!==Y.cameras.length&&(Y.cameras.length=0,Et=!0);for(let Rt=0;Rt<yt.length;Rt++){let Jt=yt[Rt],jt=null;if(f!==null)jt=f.getViewport(Jt);else{let Ae=u.getViewSubImage(d,Jt);jt=Ae.viewport,Rt===0&&(t.setRenderTargetTextures(A,Ae.colorTexture,Ae.depthStencilTexture),t.setRenderTarget(A))}let Gt=G[Rt];Gt===void 0&&(Gt=new We,Gt.layers.enable(Rt),Gt.viewport=new ne,G[Rt]=Gt),Gt.matrix.fromArray(Jt.transform.matrix),Gt.matrix.decompose(Gt.position,Gt.quaternion,Gt.scale),Gt.projectionMatrix.fromArray(Jt.projectionMatrix),Gt.projectionMatrixInverse.copy(Gt.projectionMatrix).invert(),Gt.viewport.set(jt.x,jt.y,jt.width,jt.height),Rt===0&&(Y.matrix.copy(Gt.matrix),Y.matrix.decompose(Y.position,Y.quaternion,Y.scale)),Et===!0&&Y.cameras.push(Gt)}let gt=s.enabledFeatures;if(gt&&gt.includes("depth-sensing")&&s.depthUsage=="gpu-optimized"&&M){u=i.getBinding();let Rt=u.getDepthInformation(yt[0]);Rt&&Rt.isValid&&Rt.texture&&m.init(Rt,s.renderState)}if(gt&&gt.includes("camera-access")&&M){t.state.unbindTexture(),u=i.getBinding();for(let Rt=0;Rt<yt.length;Rt++){let Jt=yt[Rt].camera;if(Jt){let jt=p[Jt];jt||(jt=new js,p[Jt]=jt);let Gt=u.getCameraImage(Jt);jt.sourceTexture=Gt}}}}for(let yt=0;yt<R.length;yt++){let Et=T[yt],gt=R[yt];Et!==null&&gt!==void 0&&gt.update(Et,mt,c||o)}tt&&tt(Z,mt),mt.detectedPlanes&&i.dispatchEvent({type:"planesdetected",data:mt}),_=null}let Dt=new Rd;Dt.setAnimationLoop(bt),this.setAnimationLoop=function(Z){tt=Z},this.dispose=function(){}}},my=new ce,kd=new Lt;kd.set(-1,0,0,0,1,0,0,0,1);function gy(n,t){function e(m,p){m.matrixAutoUpdate===!0&&m.updateMatrix(),p.value.copy(m.matrix)}function i(m,p){p.color.getRGB(m.fogColor.value,nc(n)),p.isFog?(m.fogNear.value=p.near,m.fogFar.value=p.far):p.isFogExp2&&(m.fogDensity.value=p.density)}function s(m,p,S,E,A){p.isNodeMaterial?p.uniformsNeedUpdate=!1:p.isMeshBasicMaterial?r(m,p):p.isMeshLambertMaterial?(r(m,p),p.envMap&&(m.envMapIntensity.value=p.envMapIntensity)):p.isMeshToonMaterial?(r(m,p),u(m,p)):p.isMeshPhongMaterial?(r(m,p),h(m,p),p.envMap&&(m.envMapIntensity.value=p.envMapIntensity)):p.isMeshStandardMaterial?(r(m,p),d(m,p),p.isMeshPhysicalMaterial&&f(m,p,A)):p.isMeshMatcapMaterial?(r(m,p),_(m,p)):p.isMeshDepthMaterial?r(m,p):p.isMeshDistanceMaterial?(r(m,p),M(m,p)):p.isMeshNormalMaterial?r(m,p):p.isLineBasicMaterial?(o(m,p),p.isLineDashedMaterial&&a(m,p)):p.isPointsMaterial?l(m,p,S,E):p.isSpriteMaterial?c(m,p):p.isShadowMaterial?(m.color.value.copy(p.color),m.opacity.value=p.opacity):p.isShaderMaterial&&(p.uniformsNeedUpdate=!1)}function r(m,p){m.opacity.value=p.opacity,p.color&&m.diffuse.value.copy(p.color),p.emissive&&m.emissive.value.copy(p.emissive).multiplyScalar(p.emissiveIntensity),p.map&&(m.map.value=p.map,e(p.map,m.mapTransform)),p.alphaMap&&(m.alphaMap.value=p.alphaMap,e(p.alphaMap,m.alphaMapTransform)),p.bumpMap&&(m.bumpMap.value=p.bumpMap,e(p.bumpMap,m.bumpMapTransform),m.bumpScale.value=p.bumpScale,p.side===Be&&(m.bumpScale.value*=-1)),p.normalMap&&(m.normalMap.value=p.normalMap,e(p.normalMap,m.normalMapTransform),m.normalScale.value.copy(p.normalScale),p.side===Be&&m.normalScale.value.negate()),p.displacementMap&&(m.displacementMap.value=p.displacementMap,e(p.displacementMap,m.displacementMapTransform),m.displacementScale.value=p.displacementScale,m.displacementBias.value=p.displacementBias),p.emissiveMap&&(m.emissiveMap.value=p.emissiveMap,e(p.emissiveMap,m.emissiveMapTransform)),p.specularMap&&(m.specularMap.value=p.specularMap,e(p.specularMap,m.specularMapTransform)),p.alphaTest>0&&(m.alphaTest.value=p.alphaTest);let S=t.get(p),E=S.envMap,A=S.envMapRotation;E&&(m.envMap.value=E,m.envMapRotation.value.setFromMatrix4(my.makeRotationFromEuler(A)).transpose(),E.isCubeTexture&&E.isRenderTargetTexture===!1&&m.envMapRotation.value.premultiply(kd),m.reflectivity.value=p.reflectivity,m.ior.value=p.ior,m.refractionRatio.value=p.refractionRatio),p.lightMap&&(m.lightMap.value=p.lightMap,m.lightMapIntensity.value=p.lightMapIntensity,e(p.lightMap,m.lightMapTransform)),p.aoMap&&(m.aoMap.value=p.aoMap,m.aoMapIntensity.value=p.aoMapIntensity,e(p.aoMap,m.aoMapTransform))}function o(m,p){m.diffuse.value.copy(p.color),m.opacity.value=p.opacity,p.map&&(m.map.value=p.map,e(p.map,m.mapTransform))}function a(m,p){m.dashSize.value=p.dashSize,m.totalSize.value=p.dashSize+p.gapSize,m.scale.value=p.scale}function l(m,p,S,E){m.diffuse.value.copy(p.color),m.opacity.value=p.opacity,m.size.value=p.size*S,m.scale.value=E*.5,p.map&&(m.map.value=p.map,e(p.map,m.uvTransform)),p.alphaMap&&(m.alphaMap.value=p.alphaMap,e(p.alphaMap,m.alphaMapTransform)),p.alphaTest>0&&(m.alphaTest.value=p.alphaTest)}function c(m,p){m.diffuse.value.copy(p.color),m.opacity.value=p.opacity,m.rotation.value=p.rotation,p.map&&(m.map.value=p.map,e(p.map,m.mapTransform)),p.alphaMap&&(m.alphaMap.value=p.alphaMap,e(p.alphaMap,m.alphaMapTransform)),p.alphaTest>0&&(m.alphaTest.value=p.alphaTest)}function h(m,p){m.specular.value.copy(p.specular),m.shininess.value=Math.max(p.shininess,1e-4)}function u(m,p){p.gradientMap&&(m.gradientMap.value=p.gradientMap)}function d(m,p){m.metalness.value=p.metalness,p.metalnessMap&&(m.metalnessMap.value=p.metalnessMap,e(p.metalnessMap,m.metalnessMapTransform)),m.roughness.value=p.roughness,p.roughnessMap&&(m.roughnessMap.value=p.roughnessMap,e(p.roughnessMap,m.roughnessMapTransform)),p.envMap&&(m.envMapIntensity.value=p.envMapIntensity)}function f(m,p,S){m.ior.value=p.ior,p.diffuseRoughness>0&&(m.diffuseRoughness.value=p.diffuseRoughness,p.diffuseRoughnessMap&&(m.diffuseRoughnessMap.value=p.diffuseRoughnessMap,e(p.diffuseRoughnessMap,m.diffuseRoughnessMapTransform))),p.sheen>0&&(m.sheenColor.value.copy(p.sheenColor).multiplyScalar(p.sheen),m.sheenRoughness.value=p.sheenRoughness,p.sheenColorMap&&(m.sheenColorMap.value=p.sheenColorMap,e(p.sheenColorMap,m.sheenColorMapTransform)),p.sheenRoughnessMap&&(m.sheenRoughnessMap.value=p.sheenRoughnessMap,e(p.sheenRoughnessMap,m.sheenRoughnessMapTransform))),p.clearcoat>0&&(m.clearcoat.value=p.clearcoat,m.clearcoatRoughness.value=p.clearcoatRoughness,p.clearcoatMap&&(m.clearcoatMap.value=p.clearcoatMap,e(p.clearcoatMap,m.clearcoatMapTransform)),p.clearcoatRoughnessMap&&(m.clearcoatRoughnessMap.value=p.clearcoatRoughnessMap,e(p.clearcoatRoughnessMap,m.clearcoatRoughnessMapTransform)),p.clearcoatNormalMap&&(m.clearcoatNormalMap.value=p.clearcoatNormalMap,e(p.clearcoatNormalMap,m.clearcoatNormalMapTransform),m.clearcoatNormalScale.value.copy(p.clearcoatNormalScale),p.side===Be&&m.clearcoatNormalScale.value.negate())),p.dispersion>0&&(m.dispersion.value=p.dispersion),p.retroreflectivity>0&&(m.retroreflectivity.value=p.retroreflectivity),p.iridescence>0&&(m.iridescence.value=p.iridescence,m.iridescenceIOR.value=p.iridescenceIOR,m.iridescenceThicknessMinimum.value=p.iridescenceThicknessMinimum,m.iridescenceThicknessMaximum.value=p.iridescenceThicknessMaximum,p.iridescenceMap&&(m.iridescenceMap.value=p.iridescenceMap,e(p.iridescenceMap,m.iridescenceMapTransform)),p.iridescenceThicknessMap&&(m.iridescenceThicknessMap.value=p.iridescenceThicknessMap,e(p.iridescenceThicknessMap,m.iridescenceThicknessMapTransform))),p.transmission>0&&(m.transmission.value=p.transmission,m.transmissionSamplerMap.value=S.texture,m.transmissionSamplerSize.value.set(S.width,S.height),p.transmissionMap&&(m.transmissionMap.value=p.transmissionMap,e(p.transmissionMap,m.transmissionMapTransform)),m.thickness.value=p.thickness,p.thicknessMap&&(m.thicknessMap.value=p.thicknessMap,e(p.thicknessMap,m.thicknessMapTransform)),m.attenuationDistance.value=p.attenuationDistance,m.attenuationColor.value.copy(p.attenuationColor)),p.anisotropy>0&&(m.anisotropyVector.value.set(p.anisotropy*Math.cos(p.anisotropyRotation),p.anisotropy*Math.sin(p.anisotropyRotation)),p.anisotropyMap&&(m.anisotropyMap.value=p.anisotropyMap,e(p.anisotropyMap,m.anisotropyMapTransform))),m.specularIntensity.value=p.specularIntensity,m.specularColor.value.copy(p.specularColor),p.specularColorMap&&(m.specularColorMap.value=p.specularColorMap,e(p.specularColorMap,m.specularColorMapTransform)),p.specularIntensityMap&&(m.specularIntensityMap.value=p.specularIntensityMap,e(p.specularIntensityMap,m.specularIntensityMapTransform))}function _(m,p){p.matcap&&(m.matcap.value=p.matcap)}function M(m,p){let S=t.get(p).light;m.referencePosition.value.setFromMatrixPosition(S.matrixWorld),m.nearDistance.value=S.shadow.camera.near,m.farDistance.value=S.shadow.camera.far}return{refreshFogUniforms:i,refreshMaterialUniforms:s}}function _y(n,t,e,i){let s={},r={};function o(S,E){let A=E.program;i.uniformBlockBinding(S,A,s[S.id])}function a(S,E){let A=s[S.id];A===void 0&&(_(S),A=l(S),s[S.id]=A,S.addEventListener("dispose",m));let R=E.program;i.updateUBOMapping(S,R);let T=t.render.frame;r[S.id]!==T&&(c(S),r[S.id]=T)}function l(S){let E=n.createBuffer(),A=S.__size,R=S.usage;return n.bindBuffer(n.UNIFORM_BUFFER,E),n.bufferData(n.UNIFORM_BUFFER,A,R),n.bindBuffer(n.UNIFORM_BUFFER,null),E}function c(S){let E=s[S.id],A=S.uniforms,R=S.__cache;n.bindBuffer(n.UNIFORM_BUFFER,E);for(let T=0,g=A.length;T<g;T++){let w=A[T];if(Array.isArray(w))for(let B=0,L=w.length;B<L;B++)h(w[B],T,B,R);else h(w,T,0,R)}n.bindBuffer(n.UNIFORM_BUFFER,null)}function h(S,E,A,R){if(d(S,E,A,R)===!0){let T=S.__offset,g=S.value;if(Array.isArray(g)){let w=0;for(let B=0;B<g.length;B++){let L=g[B],D=M(L,!0);u(L,S.__data,w),w+=D.storage/Float32Array.BYTES_PER_ELEMENT}}else u(g,S.__data,0);n.bufferSubData(n.UNIFORM_BUFFER,T,S.__data)}}function u(S,E,A){typeof S=="number"||typeof S=="boolean"?E[A]=S:S.isMatrix3?(E[A]=S.elements[0],E[A+1]=S.elements[1],E[A+2]=S.elements[2],E[A+3]=0,E[A+4]=S.elements[3],E[A+5]=S.elements[4],E[A+6]=S.elements[5],E[A+7]=0,E[A+8]=S.elements[6],E[A+9]=S.elements[7],E[A+10]=S.elements[8],E[A+11]=0):ArrayBuffer.isView(S)?E.set(S.subarray(0,E.length-A),A):S.toArray(E,A)}function d(S,E,A,R){let T=S.value,g=E+"_"+A;if(Array.isArray(T)){R[g]===void 0&&(R[g]=[]);let w=R[g],B=!1;for(let L=0;L<T.length;L++)f(T[L],w,L)===!0&&(B=!0);return B}return f(T,R,g)}function f(S,E,A){if(E[A]===void 0)return typeof S=="number"||typeof S=="boolean"?E[A]=S:ArrayBuffer.isView(S)?E[A]=S.slice():E[A]=S.clone(),!0;{let R=E[A];if(typeof S=="number"||typeof S=="boolean"){if(R!==S)return E[A]=S,!0}else{if(ArrayBuffer.isView(S))return!0;if(R.equals(S)===!1)return R.copy(S),!0}}return!1}function _(S){let E=S.uniforms,A=0,R=16;for(let g=0,w=E.length;g<w;g++){let B=Array.isArray(E[g])?E[g]:[E[g]];for(let L=0,D=B.length;L<D;L++){let G=B[L],Y=Array.isArray(G.value)?G.value:[G.value],P=Array.isArray(E[g])||Array.isArray(G.value),X=A;for(let V=0,nt=Y.length;V<nt;V++){let W=Y[V],Q=M(W,P),tt=A%R,bt=tt%Q.boundary,Dt=tt+bt;A+=bt,Dt!==0&&R-Dt<Q.storage&&(A+=R-Dt),V===0&&(X=A),A+=Q.storage}let K=G.type==="int"?Int32Array:G.type==="uint"?Uint32Array:Float32Array;G.__data=new K((A-X)/Float32Array.BYTES_PER_ELEMENT),G.__offset=X}}let T=A%R;return T>0&&(A+=R-T),S.__size=A,S.__cache={},this}function M(S,E){let A={boundary:0,storage:0};return typeof S=="number"||typeof S=="boolean"?(A.boundary=4,A.storage=4):S.isVector2?(A.boundary=8,A.storage=8):S.isVector3||S.isColor?(A.boundary=16,A.storage=12):S.isVector4?(A.boundary=16,A.storage=16):S.isMatrix3?(A.boundary=16,A.storage=48):S.isMatrix4?(A.boundary=16,A.storage=64):S.isTexture?It("WebGLRenderer: Texture samplers can not be part of an uniforms group."):ArrayBuffer.isView(S)?(A.boundary=16,A.storage=S.byteLength):It("WebGLRenderer: Unsupported uniform value type.",S),E===!0&&(A.boundary=16,A.storage=Math.ceil(A.storage/16)*16),A}function m(S){let E=S.target;E.removeEventListener("dispose",m),n.deleteBuffer(s[E.id]),delete s[E.id],delete r[E.id]}function p(){for(let S in s)n.deleteBuffer(s[S]);s={},r={}}return{bind:o,update:a,dispose:p}}var xy=new Uint16Array([12469,15057,12620,14925,13266,14620,13807,14376,14323,13990,14545,13625,14713,13328,14840,12882,14931,12528,14996,12233,15039,11829,15066,11525,15080,11295,15085,10976,15082,10705,15073,10495,13880,14564,13898,14542,13977,14430,14158,14124,14393,13732,14556,13410,14702,12996,14814,12596,14891,12291,14937,11834,14957,11489,14958,11194,14943,10803,14921,10506,14893,10278,14858,9960,14484,14039,14487,14025,14499,13941,14524,13740,14574,13468,14654,13106,14743,12678,14818,12344,14867,11893,14889,11509,14893,11180,14881,10751,14852,10428,14812,10128,14765,9754,14712,9466,14764,13480,14764,13475,14766,13440,14766,13347,14769,13070,14786,12713,14816,12387,14844,11957,14860,11549,14868,11215,14855,10751,14825,10403,14782,10044,14729,9651,14666,9352,14599,9029,14967,12835,14966,12831,14963,12804,14954,12723,14936,12564,14917,12347,14900,11958,14886,11569,14878,11247,14859,10765,14828,10401,14784,10011,14727,9600,14660,9289,14586,8893,14508,8533,15111,12234,15110,12234,15104,12216,15092,12156,15067,12010,15028,11776,14981,11500,14942,11205,14902,10752,14861,10393,14812,9991,14752,9570,14682,9252,14603,8808,14519,8445,14431,8145,15209,11449,15208,11451,15202,11451,15190,11438,15163,11384,15117,11274,15055,10979,14994,10648,14932,10343,14871,9936,14803,9532,14729,9218,14645,8742,14556,8381,14461,8020,14365,7603,15273,10603,15272,10607,15267,10619,15256,10631,15231,10614,15182,10535,15118,10389,15042,10167,14963,9787,14883,9447,14800,9115,14710,8665,14615,8318,14514,7911,14411,7507,14279,7198,15314,9675,15313,9683,15309,9712,15298,9759,15277,9797,15229,9773,15166,9668,15084,9487,14995,9274,14898,8910,14800,8539,14697,8234,14590,7790,14479,7409,14367,7067,14178,6621,15337,8619,15337,8631,15333,8677,15325,8769,15305,8871,15264,8940,15202,8909,15119,8775,15022,8565,14916,8328,14804,8009,14688,7614,14569,7287,14448,6888,14321,6483,14088,6171,15350,7402,15350,7419,15347,7480,15340,7613,15322,7804,15287,7973,15229,8057,15148,8012,15046,7846,14933,7611,14810,7357,14682,7069,14552,6656,14421,6316,14251,5948,14007,5528,15356,5942,15356,5977,15353,6119,15348,6294,15332,6551,15302,6824,15249,7044,15171,7122,15070,7050,14949,6861,14818,6611,14679,6349,14538,6067,14398,5651,14189,5311,13935,4958,15359,4123,15359,4153,15356,4296,15353,4646,15338,5160,15311,5508,15263,5829,15188,6042,15088,6094,14966,6001,14826,5796,14678,5543,14527,5287,14377,4985,14133,4586,13869,4257,15360,1563,15360,1642,15358,2076,15354,2636,15341,3350,15317,4019,15273,4429,15203,4732,15105,4911,14981,4932,14836,4818,14679,4621,14517,4386,14359,4156,14083,3795,13808,3437,15360,122,15360,137,15358,285,15355,636,15344,1274,15322,2177,15281,2765,15215,3223,15120,3451,14995,3569,14846,3567,14681,3466,14511,3305,14344,3121,14037,2800,13753,2467,15360,0,15360,1,15359,21,15355,89,15346,253,15325,479,15287,796,15225,1148,15133,1492,15008,1749,14856,1882,14685,1886,14506,1783,14324,1608,13996,1398,13702,1183]),Cn=null;function vy(){return Cn===null&&(Cn=new as(xy,16,16,ui,xn),Cn.name="DFG_LUT",Cn.minFilter=Oe,Cn.magFilter=Oe,Cn.wrapS=bn,Cn.wrapT=bn,Cn.generateMipmaps=!1,Cn.needsUpdate=!0),Cn}var Ea=class{constructor(t={}){let{canvas:e=Ku(),context:i=null,depth:s=!0,stencil:r=!1,alpha:o=!1,antialias:a=!1,premultipliedAlpha:l=!0,preserveDrawingBuffer:c=!1,powerPreference:h="default",failIfMajorPerformanceCaveat:u=!1,reversedDepthBuffer:d=!1,outputBufferType:f=Ze}=t;this.isWebGLRenderer=!0;let _;if(i!==null){if(typeof WebGLRenderingContext<"u"&&i instanceof WebGLRenderingContext)throw new Error("THREE.WebGLRenderer: WebGL 1 is not supported since r163.");_=i.getContextAttributes().alpha}else _=o;let M=f,m=new Set([qo,Xo,Wo]),p=new Set([Ze,_n,fs,Li,Vo,Ho]),S=new Uint32Array(4),E=new Int32Array(4),A={textures:[],min:[],max:[],resolution:[]},R=null,T=null,g=[],w=[],B=null;this.domElement=e,this.debug={checkShaderErrors:!0,diagnostics:{keywords:!1},onShaderError:null},this.autoClear=!0,this.autoClearColor=!0,this.autoClearDepth=!0,this.autoClearStencil=!0,this.sortObjects=!0,this.clippingPlanes=[],this.localClippingEnabled=!1,this.toneMapping=En,this.toneMappingExposure=1,this.transmissionResolutionScale=1;let L=this,D=!1,G=null,Y=null,P=null,X=null;this._outputColorSpace=He;let K=0,V=0,nt=null,W=-1,Q=null,tt=new ne,bt=new ne,Dt=null,Z=new Yt(0),mt=0,yt=e.width,Et=e.height,gt=1,Ft=null,ue=null,Rt=new ne(0,0,yt,Et),Jt=new ne(0,0,yt,Et),jt=!1,Gt=new Ei,Ae=new bo,ge=!1,ke=!1,re=new ce,vn=new z,Me=new ne,je={background:null,fog:null,environment:null,overrideMaterial:null,isScene:!0},Qe=!1;function tn(){return nt===null?gt:1}let N=i;function en(v,I){return e.getContext(v,I)}let ie,se,dt,_e,Ct,Nt,b,x,F,et,j,rt,ht,q,$,at,C,J,H,lt,st,ot,At;try{let v={alpha:!0,depth:s,stencil:r,antialias:a,premultipliedAlpha:l,preserveDrawingBuffer:c,powerPreference:h,failIfMajorPerformanceCaveat:u};if("setAttribute"in e&&e.setAttribute("data-engine",`three.js r${"187"}`),e.addEventListener("webglcontextlost",Tt,!1),e.addEventListener("webglcontextrestored",Ot,!1),e.addEventListener("webglcontextcreationerror",ft,!1),N===null){let I="webgl2";if(N=en(I,v),N===null)throw en(I)?new Error("THREE.WebGLRenderer: Error creating WebGL context with your selected attributes."):new Error("THREE.WebGLRenderer: Error creating WebGL context.")}Bt()}catch(v){throw e.removeEventListener("webglcontextlost",Tt,!1),e.removeEventListener("webglcontextrestored",Ot,!1),e.removeEventListener("webglcontextcreationerror",ft,!1),Pt("WebGLRenderer: "+v.message),v}function Bt(){ie=new Ix(N),ie.init(),st=new dy(N,ie),se=new vx(N,ie,t,st),dt=new hy(N,ie),se.reversedDepthBuffer&&d&&dt.buffers.depth.setReversed(!0),Y=N.createFramebuffer(),P=N.createFramebuffer(),X=N.createFramebuffer(),_e=new Nx(N),Ct=new Jv,Nt=new uy(N,ie,dt,Ct,se,st,_e),b=new Rx(L),x=new Ug(N),ot=new _x(N,x),F=new Px(N,x,_e,ot),et=new Ux(N,F,x,ot,_e),J=new Dx(N,se,Nt),$=new yx(Ct),j=new Zv(L,b,ie,se,ot,$),rt=new gy(L,Ct),ht=new jv,q=new sy(ie),C=new gx(L,b,dt,et,_,l),at=new cy(L,et,se),At=new _y(N,_e,se,dt),H=new xx(N,ie,_e),lt=new Lx(N,ie,_e),_e.programs=j.programs,L.capabilities=se,L.extensions=ie,L.properties=Ct,L.renderLists=ht,L.shadowMap=at,L.state=dt,L.info=_e}M!==Ze&&(B=new Ox(M,e.width,e.height,a,s,r));let it=new mc(L,N);this.xr=it,this.getContext=function(){return N},this.getContextAttributes=function(){return N.getContextAttributes()},this.forceContextLoss=function(){let v=ie.get("WEBGL_lose_context");v&&v.loseContext()},this.forceContextRestore=function(){let v=ie.get("WEBGL_lose_context");v&&v.restoreContext()},this.getPixelRatio=function(){return gt},this.setPixelRatio=function(v){v!==void 0&&(gt=v,this.setSize(yt,Et,!1))},this.getSize=function(v){return v.set(yt,Et)},this.setSize=function(v,I,k=!0){if(it.isPresenting){It("WebGLRenderer: Can't change size while VR device is presenting.");return}yt=v,Et=I,e.width=Math.floor(v*gt),e.height=Math.floor(I*gt),k===!0&&(e.style.width=v+"px",e.style.height=I+"px"),B!==null&&B.setSize(e.width,e.height),this.setViewport(0,0,v,I)},this.getDrawingBufferSize=function(v){return v.set(yt*gt,Et*gt).floor()},this.setDrawingBufferSize=function(v,I,k){yt=v,Et=I,gt=k,e.width=Math.floor(v*k),e.height=Math.floor(I*k),this.setViewport(0,0,v,I)},this.setEffects=function(v){if(M===Ze){Pt("WebGLRenderer: setEffects() requires outputBufferType set to HalfFloatType or FloatType.");return}if(v){for(let I=0;I<v.length;I++)if(v[I].isOutputPass===!0){It("WebGLRenderer: OutputPass is not needed in setEffects(). Tone mapping and color space conversion are applied automatically.");break}}B.setEffects(v||[])},this.getCurrentViewport=function(v){return v.copy(tt)},this.getViewport=function(v){return v.copy(Rt)},this.setViewport=function(v,I,k,U){v.isVector4?Rt.set(v.x,v.y,v.z,v.w):Rt.set(v,I,k,U),dt.viewport(tt.copy(Rt).multiplyScalar(tn()).round())},this.getScissor=function(v){return v.copy(Jt)},this.setScissor=function(v,I,k,U){v.isVector4?Jt.set(v.x,v.y,v.z,v.w):Jt.set(v,I,k,U),dt.scissor(bt.copy(Jt).multiplyScalar(tn()).round())},this.getScissorTest=function(){return jt},this.setScissorTest=function(v){dt.setScissorTest(jt=v)},this.setOpaqueSort=function(v){Ft=v},this.setTransparentSort=function(v){ue=v},this.getClearColor=function(v){return v.copy(C.getClearColor())},this.setClearColor=function(){C.setClearColor(...arguments)},this.getClearAlpha=function(){return C.getClearAlpha()},this.setClearAlpha=function(){C.setClearAlpha(...arguments)},this.clear=function(v=!0,I=!0,k=!0){let U=0;if(v){let O=!1;if(nt!==null){let ut=nt.texture.format;O=m.has(ut)}if(O){let ut=nt.texture.type,vt=p.has(ut),ct=C.getClearColor(),_t=C.getClearAlpha(),wt=ct.r,Ut=ct.g,Vt=ct.b;vt?(S[0]=wt,S[1]=Ut,S[2]=Vt,S[3]=_t,N.clearBufferuiv(N.COLOR,0,S)):(E[0]=wt,E[1]=Ut,E[2]=Vt,E[3]=_t,N.clearBufferiv(N.COLOR,0,E))}else U|=N.COLOR_BUFFER_BIT}I&&(U|=N.DEPTH_BUFFER_BIT,this.state.buffers.depth.setMask(!0)),k&&(U|=N.STENCIL_BUFFER_BIT,this.state.buffers.stencil.setMask(4294967295)),U!==0&&N.clear(U)},this.clearColor=function(){this.clear(!0,!1,!1)},this.clearDepth=function(){this.clear(!1,!0,!1)},this.clearStencil=function(){this.clear(!1,!1,!0)},this.setNodesHandler=function(v){v.setRenderer(this),G=v},this.dispose=function(){e.removeEventListener("webglcontextlost",Tt,!1),e.removeEventListener("webglcontextrestored",Ot,!1),e.removeEventListener("webglcontextcreationerror",ft,!1),C.dispose(),ht.dispose(),q.dispose(),Nt.dispose(),Ct.dispose(),b.dispose(),et.dispose(),F.dispose(),ot.dispose(),At.dispose(),j.dispose(),it.dispose(),it.removeEventListener("sessionstart",nh),it.removeEventListener("sessionend",ih),pi.stop()};function Tt(v){v.preventDefault(),Hs("WebGLRenderer: Context Lost."),D=!0}function Ot(){Hs("WebGLRenderer: Context Restored."),D=!1;let v=_e.autoReset,I=at.enabled,k=at.autoUpdate,U=at.needsUpdate,O=at.type;Bt(),_e.autoReset=v,at.enabled=I,at.autoUpdate=k,at.needsUpdate=U,at.type=O}function ft(v){Pt("WebGLRenderer: A WebGL context could not be created. Reason: ",v.statusMessage)}function Kt(v){let I=v.target;I.removeEventListener("dispose",Kt),Se(I)}function Se(v){Yn(v),Ct.remove(v)}function Yn(v){let I=Ct.get(v).programs;I!==void 0&&(I.forEach(function(k){j.releaseProgram(k)}),v.isShaderMaterial&&j.releaseShaderCache(v))}this.renderBufferDirect=function(v,I,k,U,O,ut){I===null&&(I=je);let vt=O.isMesh&&O.matrixWorld.determinantAffine()<0,ct=Xp(v,I,k,U,O);dt.setMaterial(U,vt);let _t=k.index,wt=1;if(U.wireframe===!0){if(_t=F.getWireframeAttribute(k),_t===void 0)return;wt=2}let Ut=k.drawRange,Vt=k.attributes.position,Mt=Ut.start*wt,Ht=(Ut.start+Ut.count)*wt;ut!==null&&(Mt=Math.max(Mt,ut.start*wt),Ht=Math.min(Ht,(ut.start+ut.count)*wt)),_t!==null?(Mt=Math.max(Mt,0),Ht=Math.min(Ht,_t.count)):Vt!=null&&(Mt=Math.max(Mt,0),Ht=Math.min(Ht,Vt.count));let de=Ht-Mt;if(de<0||de===1/0)return;ot.setup(O,U,ct,k,_t);let te,Qt=H;if(_t!==null&&(te=x.get(_t),Qt=lt,Qt.setIndex(te)),O.isMesh)U.wireframe===!0?(dt.setLineWidth(U.wireframeLinewidth*tn()),Qt.setMode(N.LINES)):Qt.setMode(N.TRIANGLES);else if(O.isLine){let Ce=U.linewidth;Ce===void 0&&(Ce=1),dt.setLineWidth(Ce*tn()),O.isLineSegments?Qt.setMode(N.LINES):O.isLineLoop?Qt.setMode(N.LINE_LOOP):Qt.setMode(N.LINE_STRIP)}else O.isPoints?Qt.setMode(N.POINTS):O.isSprite&&Qt.setMode(N.TRIANGLES);if(O.isBatchedMesh)if(ie.get("WEBGL_multi_draw"))Qt.renderMultiDraw(O._multiDrawStarts,O._multiDrawCounts,O._multiDrawCount);else{let Ce=O._multiDrawStarts,St=O._multiDrawCounts,Ue=O._multiDrawCount,$t=_t?x.get(_t).bytesPerElement:1,mi=Ct.get(U).currentProgram.getUniforms();for(let Re=0;Re<Ue;Re++)mi.setValue(N,"_gl_DrawID",Re),Qt.render(Ce[Re]/$t,St[Re])}else if(O.isInstancedMesh)Qt.renderInstances(Mt,de,O.count);else if(k.isInstancedBufferGeometry){let Ce=k._maxInstanceCount!==void 0?k._maxInstanceCount:1/0,St=Math.min(k.instanceCount,Ce);Qt.renderInstances(Mt,de,St)}else Qt.render(Mt,de)};function eh(v,I,k,U){G!==null&&v.isNodeMaterial&&G.setObject(U,v),ge===!0&&$.setState(v,k,!1),v.transparent===!0&&v.side===$e&&v.forceSinglePass===!1?(v.side=Be,v.needsUpdate=!0,ws(v,I,U),v.side=hn,v.needsUpdate=!0,ws(v,I,U),v.side=$e):ws(v,I,U)}this.compile=function(v,I,k=null){k===null&&(k=v),G!==null&&G.renderStart(v,I,k),T=q.get(k),T.init(I),w.push(T),k.traverseVisible(function(O){O.isLight&&O.layers.test(I.layers)&&(T.pushLight(O),O.castShadow&&T.pushShadow(O))}),v!==k&&v.traverseVisible(function(O){O.isLight&&O.layers.test(I.layers)&&(T.pushLight(O),O.castShadow&&T.pushShadow(O))}),T.setupLights(),G!==null&&G.updateLights(T.state.lightsArray),ke=this.localClippingEnabled,ge=$.init(this.clippingPlanes,ke),ge===!0&&$.setGlobalState(this.clippingPlanes,I),G!==null&&at.render(T.state.shadowsArray,k,I);let U=new Set;return v.traverse(function(O){if(!(O.isMesh||O.isPoints||O.isLine||O.isSprite))return;let ut=O.material;if(ut)if(Array.isArray(ut))for(let vt=0;vt<ut.length;vt++){let ct=ut[vt];eh(ct,k,I,O),U.add(ct)}else eh(ut,k,I,O),U.add(ut)}),T=w.pop(),G!==null&&G.renderEnd(),U},this.compileAsync=function(v,I,k=null){let U=this.compile(v,I,k);return new Promise(O=>{function ut(){if(U.forEach(function(vt){let _t=Ct.get(vt).currentProgram;(_t===void 0||_t.isReady())&&U.delete(vt)}),U.size===0){O(v);return}setTimeout(ut,10)}ie.get("KHR_parallel_shader_compile")!==null?ut():setTimeout(ut,10)})};let Wa=null;function Hp(v){Wa&&Wa(v)}function nh(){pi.stop()}function ih(){pi.start()}let pi=new Rd;pi.setAnimationLoop(Hp),typeof self<"u"&&pi.setContext(self),this.setAnimationLoop=function(v){Wa=v,it.setAnimationLoop(v),v===null?pi.stop():pi.start()},it.addEventListener("sessionstart",nh),it.addEventListener("sessionend",ih),this.render=function(v,I){if(I!==void 0&&I.isCamera!==!0){Pt("WebGLRenderer.render: camera is not an instance of THREE.Camera.");return}if(D===!0)return;G!==null&&G.renderStart(v,I);let k=it.enabled===!0&&it.isPresenting===!0,U=B!==null&&(nt===null||k)&&B.begin(L,nt);if(v.matrixWorldAutoUpdate===!0&&v.updateMatrixWorld(),I.parent===null&&I.matrixWorldAutoUpdate===!0&&I.updateMatrixWorld(),it.enabled===!0&&it.isPresenting===!0&&(B===null||B.isCompositing()===!1)&&(it.cameraAutoUpdate===!0&&it.updateCamera(I),I=it.getCamera()),v.isScene===!0&&v.onBeforeRender(L,v,I,nt),T=q.get(v,w.length),T.init(I),T.state.textureUnits=Nt.getTextureUnits(),w.push(T),re.multiplyMatrices(I.projectionMatrix,I.matrixWorldInverse),I.isArrayCamera?Ae.setFromArrayCamera(I):Gt.setFromProjectionMatrix(re,on,I.reversedDepth),ke=this.localClippingEnabled,ge=$.init(this.clippingPlanes,ke),R=ht.get(v,g.length),R.init(),g.push(R),this.info.render.frame++,it.enabled===!0&&it.isPresenting===!0){let vt=L.xr.getDepthSensingMesh();vt!==null&&Xa(vt,I,-1/0,L.sortObjects)}Xa(v,I,0,L.sortObjects),R.finish(),G!==null&&G.updateLights(T.state.lightsArray),L.sortObjects===!0&&R.sort(Ft,ue),Qe=it.enabled===!1||it.isPresenting===!1||it.hasDepthSensing()===!1,Qe&&C.addToRenderList(R,v),this.info.autoReset===!0&&this.info.reset(),ge===!0&&$.beginShadows();let O=T.state.shadowsArray;if(at.render(O,v,I),ge===!0&&$.endShadows(),(U&&B.hasRenderPass())===!1){let vt=R.opaque,ct=R.transmissive;if(T.setupLights(),I.isArrayCamera){let _t=I.cameras;if(ct.length>0)for(let wt=0,Ut=_t.length;wt<Ut;wt++){let Vt=_t[wt];rh(vt,ct,v,Vt)}Qe&&C.render(v);for(let wt=0,Ut=_t.length;wt<Ut;wt++){let Vt=_t[wt];sh(R,v,Vt,Vt.viewport)}}else ct.length>0&&rh(vt,ct,v,I),Qe&&C.render(v),sh(R,v,I)}nt!==null&&V===0&&(Nt.updateMultisampleRenderTarget(nt),Nt.updateRenderTargetMipmap(nt)),U&&B.end(L),v.isScene===!0&&v.onAfterRender(L,v,I),ot.resetDefaultState(),W=-1,Q=null,w.pop(),w.length>0?(T=w[w.length-1],Nt.setTextureUnits(T.state.textureUnits),ge===!0&&$.setGlobalState(L.clippingPlanes,T.state.camera)):T=null,g.pop(),g.length>0?R=g[g.length-1]:R=null,G!==null&&G.renderEnd()};function Xa(v,I,k,U){if(v.visible===!1)return;if(v.layers.test(I.layers)){if(v.isGroup)k=v.renderOrder;else if(v.isLOD)v.autoUpdate===!0&&v.update(I);else if(v.isLight)T.pushLight(v),v.castShadow&&T.pushShadow(v);else if(v.isSprite){let vt=I.isArrayCamera?Ae:Gt;if(!v.frustumCulled||v.intersectsFrustum(vt)){U&&Me.setFromMatrixPosition(v.matrixWorld).applyMatrix4(re);let ct=et.update(v),_t=v.material;_t.visible&&R.push(v,ct,_t,k,Me.z,null,I)}}else if(v.isMesh||v.isLine||v.isPoints){let vt=I.isArrayCamera?Ae:Gt;if(!v.frustumCulled||v.intersectsFrustum(vt)){let ct=et.update(v),_t=v.material;if(U&&(v.boundingSphere!==void 0?(v.boundingSphere===null&&v.computeBoundingSphere(),Me.copy(v.boundingSphere.center)):(ct.boundingSphere===null&&ct.computeBoundingSphere(),Me.copy(ct.boundingSphere.center)),Me.applyMatrix4(v.matrixWorld).applyMatrix4(re)),Array.isArray(_t)){let wt=ct.groups;for(let Ut=0,Vt=wt.length;Ut<Vt;Ut++){let Mt=wt[Ut],Ht=_t[Mt.materialIndex];Ht&&Ht.visible&&R.push(v,ct,Ht,k,Me.z,Mt,I)}}else _t.visible&&R.push(v,ct,_t,k,Me.z,null,I)}}}let ut=v.children;for(let vt=0,ct=ut.length;vt<ct;vt++)Xa(ut[vt],I,k,U)}function sh(v,I,k,U){let{opaque:O,transmissive:ut,transparent:vt}=v;T.setupLightsView(k),ge===!0&&$.setGlobalState(L.clippingPlanes,k),U&&dt.viewport(tt.copy(U)),O.length>0&&wr(O,I,k),ut.length>0&&wr(ut,I,k),vt.length>0&&wr(vt,I,k),dt.buffers.depth.setTest(!0),dt.buffers.depth.setMask(!0),dt.buffers.color.setMask(!0),dt.setPolygonOffset(!1)}function rh(v,I,k,U){if((k.isScene===!0?k.overrideMaterial:null)!==null)return;if(T.state.transmissionRenderTarget[U.id]===void 0){let Mt=ie.has("EXT_color_buffer_half_float")||ie.has("EXT_color_buffer_float");T.state.transmissionRenderTarget[U.id]=new Xe(1,1,{generateMipmaps:!0,type:Mt?xn:Ze,minFilter:Wn,samples:Math.max(4,se.samples),stencilBuffer:r,resolveDepthBuffer:!1,resolveStencilBuffer:!1,storeMultisampledDepthBuffer:!1,storeMultisampledStencilBuffer:!1,colorSpace:zt.workingColorSpace})}let ut=T.state.transmissionRenderTarget[U.id],vt=U.viewport||tt;ut.setSize(vt.z*L.transmissionResolutionScale,vt.w*L.transmissionResolutionScale);let ct=L.getRenderTarget(),_t=L.getActiveCubeFace(),wt=L.getActiveMipmapLevel();L.setRenderTarget(ut),L.getClearColor(Z),mt=L.getClearAlpha(),mt<1&&L.setClearColor(16777215,.5),L.clear(),Qe&&C.render(k);let Ut=L.toneMapping;L.toneMapping=En;let Vt=U.viewport;if(U.viewport!==void 0&&(U.viewport=void 0),T.setupLightsView(U),ge===!0&&$.setGlobalState(L.clippingPlanes,U),wr(v,k,U),Nt.updateMultisampleRenderTarget(ut),Nt.updateRenderTargetMipmap(ut),ie.has("WEBGL_multisampled_render_to_texture")===!1){let Mt=!1;for(let Ht=0,de=I.length;Ht<de;Ht++){let te=I[Ht],{object:Qt,geometry:Ce,material:St,group:Ue}=te;if(St.side===$e&&Qt.layers.test(U.layers)){let $t=St.side;St.side=Be,St.needsUpdate=!0,oh(Qt,k,U,Ce,St,Ue),St.side=$t,St.needsUpdate=!0,Mt=!0}}Mt===!0&&(Nt.updateMultisampleRenderTarget(ut),Nt.updateRenderTargetMipmap(ut))}L.setRenderTarget(ct,_t,wt),L.setClearColor(Z,mt),Vt!==void 0&&(U.viewport=Vt),L.toneMapping=Ut}function wr(v,I,k){let U=I.isScene===!0?I.overrideMaterial:null;for(let O=0,ut=v.length;O<ut;O++){let vt=v[O],{object:ct,geometry:_t,group:wt}=vt,Ut=vt.material;Ut.allowOverride===!0&&U!==null&&(Ut=U),ct.layers.test(k.layers)&&oh(ct,I,k,_t,Ut,wt)}}function oh(v,I,k,U,O,ut){G!==null&&O.isNodeMaterial&&G.setObject(v,O),v.onBeforeRender(L,I,k,U,O,ut),v.modelViewMatrix.multiplyMatrices(k.matrixWorldInverse,v.matrixWorld),v.normalMatrix.getNormalMatrix(v.modelViewMatrix),O.onBeforeRender(L,I,k,U,v,ut),O.transparent===!0&&O.side===$e&&O.forceSinglePass===!1?(O.side=Be,O.needsUpdate=!0,L.renderBufferDirect(k,I,U,O,v,ut),O.side=hn,O.needsUpdate=!0,L.renderBufferDirect(k,I,U,O,v,ut),O.side=$e):L.renderBufferDirect(k,I,U,O,v,ut),v.onAfterRender(L,I,k,U,O,ut)}function ah(v){let I=0;for(let k of v)k.texture!==null&&I++;return I}function ws(v,I,k){I.isScene!==!0&&(I=je);let U=Ct.get(v),O=T.state.lights,ut=T.state.shadowsArray,vt=O.state.version,ct=j.getParameters(v,O.state,ut,I,k,T.state.lightProbeGridArray),_t=j.getProgramCacheKey(ct),wt=U.programs;U.environment=v.isMeshStandardMaterial||v.isMeshLambertMaterial||v.isMeshPhongMaterial?I.environment:null,U.fog=I.fog;let Ut=v.isMeshStandardMaterial||v.isMeshLambertMaterial&&!v.envMap||v.isMeshPhongMaterial&&!v.envMap;U.envMap=b.get(v.envMap||U.environment,Ut),U.envMapRotation=U.environment!==null&&v.envMap===null?I.environmentRotation:v.envMapRotation,wt===void 0&&(v.addEventListener("dispose",Kt),wt=new Map,U.programs=wt,U.programVariants=new Map);let Vt=wt.get(_t);if(Vt!==void 0){if(U.currentProgram===Vt&&U.lightsStateVersion===vt)return ch(v,ct),Vt}else ct.uniforms=j.getUniforms(v),G!==null&&v.isNodeMaterial&&G.build(v,k,ct),v.onBeforeCompile(ct,L),Vt=j.acquireProgram(ct,_t),wt.set(_t,Vt),U.uniforms=ct.uniforms;let Mt=U.uniforms;return(!v.isShaderMaterial&&!v.isRawShaderMaterial||v.clipping===!0)&&(Mt.clippingPlanes=$.uniform),ch(v,ct),U.needsLights=Yp(v),U.lightsStateVersion=vt,U.needsLights&&(Mt.ambientLightColor.value=O.state.ambient,Mt.lightProbe.value=O.state.probe,Mt.sunLights.value=O.state.sun,Mt.sunLightShadows.value=O.state.sunShadow,Mt.directionalLights.value=O.state.directional,Mt.directionalLightShadows.value=O.state.directionalShadow,Mt.spotLights.value=O.state.spot,Mt.spotLightShadows.value=O.state.spotShadow,Mt.rectAreaLights.value=O.state.rectArea,Mt.ltc_1.value=O.state.rectAreaLTC1,Mt.ltc_2.value=O.state.rectAreaLTC2,Mt.pointLights.value=O.state.point,Mt.pointLightShadows.value=O.state.pointShadow,Mt.hemisphereLights.value=O.state.hemi,Mt.sunShadowMatrix.value=O.state.sunShadowMatrix,Mt.sunShadowCascade.value=O.state.sunShadowCascade,Mt.directionalShadowMatrix.value=O.state.directionalShadowMatrix,Mt.spotLightMatrix.value=O.state.spotLightMatrix,Mt.spotLightMap.value=O.state.spotLightMap,Mt.pointShadowMatrix.value=O.state.pointShadowMatrix),U.numLightProbeGrids=ah(T.state.lightProbeGridArray),U.currentProgram=Vt,U.uniformsList=null,Vt}function Wp(v,I,k,U,O){let ut=Ct.get(v),vt=ut.currentProgram.id+","+U+","+O,ct=ut.programVariants.get(vt);return ct===void 0?(ct=ws(v,I,k),ut.programVariants.set(vt,ct)):(ut.currentProgram=ct,ut.uniformsList=null,ut.outputColorSpace=U,ut.toneMapping=O),ct}function lh(v){if(v.uniformsList===null){let I=v.currentProgram.getUniforms();v.uniformsList=ps.seqWithValue(I.seq,v.uniforms)}return v.uniformsList}function ch(v,I){let k=Ct.get(v);k.outputColorSpace=I.outputColorSpace,k.batching=I.batching,k.batchingColor=I.batchingColor,k.instancing=I.instancing,k.instancingColor=I.instancingColor,k.instancingMorph=I.instancingMorph,k.skinning=I.skinning,k.morphTargets=I.morphTargets,k.morphNormals=I.morphNormals,k.morphColors=I.morphColors,k.morphTargetsCount=I.morphTargetsCount,k.numClippingPlanes=I.numClippingPlanes,k.numIntersection=I.numClipIntersection,k.vertexAlphas=I.vertexAlphas,k.vertexTangents=I.vertexTangents,k.toneMapping=I.toneMapping}function Xp(v,I,k,U,O){I.isScene!==!0&&(I=je),Nt.resetTextureUnits();let ut=I.fog,vt=U.isMeshStandardMaterial||U.isMeshLambertMaterial||U.isMeshPhongMaterial?I.environment:null,ct=nt===null?L.outputColorSpace:nt.isXRRenderTarget===!0?nt.texture.colorSpace:zt.workingColorSpace,_t=U.isMeshStandardMaterial||U.isMeshLambertMaterial&&!U.envMap||U.isMeshPhongMaterial&&!U.envMap,wt=b.get(U.envMap||vt,_t),Ut=U.vertexColors===!0&&!!k.attributes.color&&k.attributes.color.itemSize===4,Vt=!!k.attributes.tangent&&(!!U.normalMap||U.anisotropy>0),Mt=!!k.morphAttributes.position,Ht=!!k.morphAttributes.normal,de=!!k.morphAttributes.color,te=En;U.toneMapped&&(nt===null||nt.isXRRenderTarget===!0)&&(te=L.toneMapping);let Qt=k.morphAttributes.position||k.morphAttributes.normal||k.morphAttributes.color,Ce=Qt!==void 0?Qt.length:0,St=Ct.get(U),Ue=T.state.lights;if(ge===!0&&(ke===!0||v!==Q)){let oe=v===Q&&U.id===W;$.setState(U,v,oe)}let $t=!1,mi=!1;U.version===St.__version?St.needsLights&&St.lightsStateVersion!==Ue.state.version||O.isBatchedMesh&&St.batching===!1||!O.isBatchedMesh&&St.batching===!0||O.isBatchedMesh&&St.batchingColor===!0&&O._colorsTexture===null||O.isBatchedMesh&&St.batchingColor===!1&&O._colorsTexture!==null||O.isInstancedMesh&&St.instancing===!1||!O.isInstancedMesh&&St.instancing===!0||O.isSkinnedMesh&&St.skinning===!1||!O.isSkinnedMesh&&St.skinning===!0||O.isInstancedMesh&&St.instancingColor===!0&&O.instanceColor===null||O.isInstancedMesh&&St.instancingColor===!1&&O.instanceColor!==null||O.isInstancedMesh&&St.instancingMorph===!0&&O.morphTexture===null||O.isInstancedMesh&&St.instancingMorph===!1&&O.morphTexture!==null||St.envMap!==wt||U.fog===!0&&St.fog!==ut||St.numClippingPlanes!==void 0&&(St.numClippingPlanes!==$.numPlanes||St.numIntersection!==$.numIntersection)||St.vertexAlphas!==Ut||St.vertexTangents!==Vt||St.morphTargets!==Mt||St.morphNormals!==Ht||St.morphColors!==de||St.morphTargetsCount!==Ce||St.numLightProbeGrids!==ah(T.state.lightProbeGridArray)?$t=!0:(St.outputColorSpace!==ct||St.toneMapping!==te)&&(mi=!0):($t=!0,St.__version=U.version);let Re=St.currentProgram;($t===!0||mi===!0)&&(Re=mi===!0?Wp(U,I,O,ct,te):ws(U,I,O),G&&U.isNodeMaterial&&G.onUpdateProgram(U,Re,St));let Ar=!1,$n=!1,gi=!1,qt=Re.getUniforms(),Te=St.uniforms;if(dt.useProgram(Re.program)&&(Ar=!0,$n=!0,gi=!0),U.id!==W&&(W=U.id,$n=!0),Ar||Q!==v){dt.buffers.depth.getReversed()&&v.reversedDepth!==!0&&(v._reversedDepth=!0,v.updateProjectionMatrix()),qt.setValue(N,"projectionMatrix",v.projectionMatrix),qt.setValue(N,"viewMatrix",v.matrixWorldInverse);let be=qt.map.cameraPosition;be!==void 0&&be.setValue(N,vn.setFromMatrixPosition(v.matrixWorld)),se.logarithmicDepthBuffer&&qt.setValue(N,"logDepthBufFC",2/(Math.log(v.far+1)/Math.LN2)),(U.isMeshPhongMaterial||U.isMeshToonMaterial||U.isMeshLambertMaterial||U.isMeshBasicMaterial||U.isMeshStandardMaterial||U.isShaderMaterial)&&qt.setValue(N,"isOrthographic",v.isOrthographicCamera===!0),Q!==v&&(Q=v,$n=!0,gi=!0)}if(St.needsLights&&(Ue.state.sunShadowMap.length>0&&qt.setValue(N,"sunShadowMap",Ue.state.sunShadowMap,Nt),Ue.state.directionalShadowMap.length>0&&qt.setValue(N,"directionalShadowMap",Ue.state.directionalShadowMap,Nt),Ue.state.spotShadowMap.length>0&&qt.setValue(N,"spotShadowMap",Ue.state.spotShadowMap,Nt),Ue.state.pointShadowMap.length>0&&qt.setValue(N,"pointShadowMap",Ue.state.pointShadowMap,Nt)),O.isSkinnedMesh){qt.setOptional(N,O,"bindMatrix"),qt.setOptional(N,O,"bindMatrixInverse");let oe=O.skeleton;oe&&(oe.boneTexture===null&&oe.computeBoneTexture(),qt.setValue(N,"boneTexture",oe.boneTexture,Nt))}O.isBatchedMesh&&(qt.setOptional(N,O,"batchingTexture"),qt.setValue(N,"batchingTexture",O._matricesTexture,Nt),qt.setOptional(N,O,"batchingIdTexture"),qt.setValue(N,"batchingIdTexture",O._indirectTexture,Nt),qt.setOptional(N,O,"batchingColorTexture"),O._colorsTexture!==null&&qt.setValue(N,"batchingColorTexture",O._colorsTexture,Nt));let un=k.morphAttributes;if((un.position!==void 0||un.normal!==void 0||un.color!==void 0)&&J.update(O,k,Re),($n||St.receiveShadow!==O.receiveShadow)&&(St.receiveShadow=O.receiveShadow,qt.setValue(N,"receiveShadow",O.receiveShadow)),(U.isMeshStandardMaterial||U.isMeshLambertMaterial||U.isMeshPhongMaterial)&&U.envMap===null&&I.environment!==null&&(Te.envMapIntensity.value=I.environmentIntensity),Te.dfgLUT!==void 0&&(Te.dfgLUT.value=vy()),$n){if(qt.setValue(N,"toneMappingExposure",L.toneMappingExposure),St.needsLights&&qp(Te,gi),ut&&U.fog===!0&&rt.refreshFogUniforms(Te,ut),rt.refreshMaterialUniforms(Te,U,gt,Et,T.state.transmissionRenderTarget[v.id]),St.needsLights&&St.numLightProbeGrids>0){let oe=A,be=0;for(let Pn of T.state.lightProbeGridArray)Pn.texture!==null&&(oe.textures[be]=Pn.texture,oe.min[be]=Pn.boundingBox.min,oe.max[be]=Pn.boundingBox.max,oe.resolution[be]=Pn.resolution,be++);for(let Pn in oe)oe[Pn].length=be;Te.probesSH.value=oe.textures,Te.probesMin.value=oe.min,Te.probesMax.value=oe.max,Te.probesResolution.value=oe.resolution}ps.upload(N,lh(St),Te,Nt)}if(U.isShaderMaterial&&U.uniformsNeedUpdate===!0&&(ps.upload(N,lh(St),Te,Nt),U.uniformsNeedUpdate=!1),U.isSpriteMaterial&&qt.setValue(N,"center",O.center),qt.setValue(N,"modelViewMatrix",O.modelViewMatrix),qt.setValue(N,"normalMatrix",O.normalMatrix),qt.setValue(N,"modelMatrix",O.matrixWorld),U.uniformsGroups!==void 0){let oe=U.uniformsGroups;for(let be=0,Pn=oe.length;be<Pn;be++){let uh=oe[be];At.update(uh,Re),At.bind(uh,Re)}}return Re}function qp(v,I){v.ambientLightColor.needsUpdate=I,v.lightProbe.needsUpdate=I,v.sunLights.needsUpdate=I,v.sunLightShadows.needsUpdate=I,v.directionalLights.needsUpdate=I,v.directionalLightShadows.needsUpdate=I,v.pointLights.needsUpdate=I,v.pointLightShadows.needsUpdate=I,v.spotLights.needsUpdate=I,v.spotLightShadows.needsUpdate=I,v.rectAreaLights.needsUpdate=I,v.hemisphereLights.needsUpdate=I}function Yp(v){return v.isMeshLambertMaterial||v.isMeshToonMaterial||v.isMeshPhongMaterial||v.isMeshStandardMaterial||v.isShadowMaterial||v.isShaderMaterial&&v.lights===!0}this.getActiveCubeFace=function(){return K},this.getActiveMipmapLevel=function(){return V},this.getRenderTarget=function(){return nt},this.setRenderTargetTextures=function(v,I,k){let U=Ct.get(v);U.__autoAllocateDepthBuffer=v.resolveDepthBuffer===!1,U.__autoAllocateDepthBuffer===!1&&(U.__useRenderToTexture=!1),Ct.get(v.texture).__webglTexture=I,Ct.get(v.depthTexture).__webglTexture=U.__autoAllocateDepthBuffer?void 0:k,U.__hasExternalTextures=!0},this.setRenderTargetFramebuffer=function(v,I){let k=Ct.get(v);k.__webglFramebuffer=I,k.__useDefaultFramebuffer=I===void 0},this.setRenderTarget=function(v,I=0,k=0){nt=v,K=I,V=k;let U=null,O=!1,ut=!1;if(v){let ct=Ct.get(v);if(ct.__useDefaultFramebuffer!==void 0){dt.bindFramebuffer(N.FRAMEBUFFER,ct.__webglFramebuffer),tt.copy(v.viewport),bt.copy(v.scissor),Dt=v.scissorTest,dt.viewport(tt),dt.scissor(bt),dt.setScissorTest(Dt),W=-1;return}else if(ct.__webglFramebuffer===void 0)Nt.setupRenderTarget(v);else if(ct.__hasExternalTextures)Nt.rebindTextures(v,Ct.get(v.texture).__webglTexture,Ct.get(v.depthTexture).__webglTexture);else if(v.depthBuffer){let Ut=v.depthTexture;if(ct.__boundDepthTexture!==Ut){if(Ut!==null&&Ct.has(Ut)&&(v.width!==Ut.image.width||v.height!==Ut.image.height))throw new Error("THREE.WebGLRenderer: Attached DepthTexture is initialized to the incorrect size.");Nt.setupDepthRenderbuffer(v)}}let _t=v.texture;(_t.isData3DTexture||_t.isDataArrayTexture||_t.isCompressedArrayTexture)&&(ut=!0);let wt=Ct.get(v).__webglFramebuffer;v.isWebGLCubeRenderTarget?(Array.isArray(wt[I])?U=wt[I][k]:U=wt[I],O=!0):v.samples>0&&Nt.useMultisampledRTT(v)===!1?U=Ct.get(v).__webglMultisampledFramebuffer:Array.isArray(wt)?U=wt[k]:U=wt,tt.copy(v.viewport),bt.copy(v.scissor),Dt=v.scissorTest}else tt.copy(Rt).multiplyScalar(gt).floor(),bt.copy(Jt).multiplyScalar(gt).floor(),Dt=jt;if(k!==0&&(U=Y),dt.bindFramebuffer(N.FRAMEBUFFER,U)&&dt.drawBuffers(v,U),dt.viewport(tt),dt.scissor(bt),dt.setScissorTest(Dt),O){let ct=Ct.get(v.texture);N.framebufferTexture2D(N.FRAMEBUFFER,N.COLOR_ATTACHMENT0,N.TEXTURE_CUBE_MAP_POSITIVE_X+I,ct.__webglTexture,k)}else if(ut){let ct=I;for(let _t=0;_t<v.textures.length;_t++){let wt=Ct.get(v.textures[_t]);N.framebufferTextureLayer(N.FRAMEBUFFER,N.COLOR_ATTACHMENT0+_t,wt.__webglTexture,k,ct)}}else if(v!==null&&k!==0){let ct=Ct.get(v.texture);N.framebufferTexture2D(N.FRAMEBUFFER,N.COLOR_ATTACHMENT0,N.TEXTURE_2D,ct.__webglTexture,k)}W=-1};function hh(v){let I=Ct.get(v);return(I.__readFormat!==v.format||I.__readType!==v.type)&&(I.__readFormat=v.format,I.__readType=v.type,I.__formatReadable=se.textureFormatReadable(v.format),I.__typeReadable=se.textureTypeReadable(v.type)),I}this.readRenderTargetPixels=function(v,I,k,U,O,ut,vt,ct=0){if(!(v&&v.isWebGLRenderTarget)){Pt("WebGLRenderer.readRenderTargetPixels: renderTarget is not THREE.WebGLRenderTarget.");return}let _t=Ct.get(v).__webglFramebuffer;if(v.isWebGLCubeRenderTarget&&vt!==void 0&&(_t=_t[vt],Array.isArray(_t)&&(_t=_t[0])),_t){dt.bindFramebuffer(N.FRAMEBUFFER,_t);try{let wt=v.textures[ct],Ut=wt.format,Vt=wt.type;v.textures.length>1&&N.readBuffer(N.COLOR_ATTACHMENT0+ct);let Mt=hh(wt);if(Mt.__formatReadable===!1){Pt("WebGLRenderer.readRenderTargetPixels: renderTarget is not in RGBA or implementation defined format.");return}if(Mt.__typeReadable===!1){Pt("WebGLRenderer.readRenderTargetPixels: renderTarget is not in UnsignedByteType or implementation defined type.");return}I>=0&&I<=v.width-U&&k>=0&&k<=v.height-O&&N.readPixels(I,k,U,O,st.convert(Ut),st.convert(Vt),ut)}finally{let wt=nt!==null?Ct.get(nt).__webglFramebuffer:null;dt.bindFramebuffer(N.FRAMEBUFFER,wt)}}},this.readRenderTargetPixelsAsync=async function(v,I,k,U,O,ut,vt,ct=0){if(!(v&&v.isWebGLRenderTarget))throw new Error("THREE.WebGLRenderer.readRenderTargetPixels: renderTarget is not THREE.WebGLRenderTarget.");let _t=Ct.get(v).__webglFramebuffer;if(v.isWebGLCubeRenderTarget&&vt!==void 0&&(_t=_t[vt],Array.isArray(_t)&&(_t=_t[0])),_t)if(I>=0&&I<=v.width-U&&k>=0&&k<=v.height-O){dt.bindFramebuffer(N.FRAMEBUFFER,_t);let wt=v.textures[ct],Ut=wt.format,Vt=wt.type;v.textures.length>1&&N.readBuffer(N.COLOR_ATTACHMENT0+ct);let Mt=hh(wt);if(Mt.__formatReadable===!1)throw new Error("THREE.WebGLRenderer.readRenderTargetPixelsAsync: renderTarget is not in RGBA or implementation defined format.");if(Mt.__typeReadable===!1)throw new Error("THREE.WebGLRenderer.readRenderTargetPixelsAsync: renderTarget is not in UnsignedByteType or implementation defined type.");let Ht=N.createBuffer();N.bindBuffer(N.PIXEL_PACK_BUFFER,Ht),N.bufferData(N.PIXEL_PACK_BUFFER,ut.byteLength,N.STREAM_READ),N.readPixels(I,k,U,O,st.convert(Ut),st.convert(Vt),0),N.bindBuffer(N.PIXEL_PACK_BUFFER,null);let de=nt!==null?Ct.get(nt).__webglFramebuffer:null;dt.bindFramebuffer(N.FRAMEBUFFER,de);let te=N.fenceSync(N.SYNC_GPU_COMMANDS_COMPLETE,0);return N.flush(),await Qu(N,te,4),N.bindBuffer(N.PIXEL_PACK_BUFFER,Ht),N.getBufferSubData(N.PIXEL_PACK_BUFFER,0,ut),N.bindBuffer(N.PIXEL_PACK_BUFFER,null),N.deleteBuffer(Ht),N.deleteSync(te),ut}else throw new Error("THREE.WebGLRenderer.readRenderTargetPixelsAsync: requested read bounds are out of range.")},this.copyFramebufferToTexture=function(v,I=null,k=0){let U=Math.pow(2,-k),O=Math.floor(v.image.width*U),ut=Math.floor(v.image.height*U),vt=I!==null?I.x:0,ct=I!==null?I.y:0;Nt.setTexture2D(v,0),N.copyTexSubImage2D(N.TEXTURE_2D,k,0,0,vt,ct,O,ut),dt.unbindTexture()},this.copyTextureToTexture=function(v,I,k=null,U=null,O=0,ut=0){let vt,ct,_t,wt,Ut,Vt,Mt,Ht,de,te=v.isCompressedTexture?v.mipmaps[ut]:v.image;if(k!==null)vt=k.max.x-k.min.x,ct=k.max.y-k.min.y,_t=k.isBox3?k.max.z-k.min.z:1,wt=k.min.x,Ut=k.min.y,Vt=k.isBox3?k.min.z:0;else{let qt=Math.pow(2,-O);vt=Math.floor(te.width*qt),ct=Math.floor(te.height*qt),v.isDataArrayTexture?_t=te.depth:v.isData3DTexture?_t=Math.floor(te.depth*qt):_t=1,wt=0,Ut=0,Vt=0}U!==null?(Mt=U.x,Ht=U.y,de=U.z):(Mt=0,Ht=0,de=0);let Qt=st.convert(I.format),Ce=st.convert(I.type),St;I.isData3DTexture?(Nt.setTexture3D(I,0),St=N.TEXTURE_3D):I.isDataArrayTexture||I.isCompressedArrayTexture?(Nt.setTexture2DArray(I,0),St=N.TEXTURE_2D_ARRAY):(Nt.setTexture2D(I,0),St=N.TEXTURE_2D),dt.activeTexture(N.TEXTURE0),dt.pixelStorei(N.UNPACK_FLIP_Y_WEBGL,I.flipY),dt.pixelStorei(N.UNPACK_PREMULTIPLY_ALPHA_WEBGL,I.premultiplyAlpha),dt.pixelStorei(N.UNPACK_ALIGNMENT,I.unpackAlignment);let Ue=dt.getParameter(N.UNPACK_ROW_LENGTH),$t=dt.getParameter(N.UNPACK_IMAGE_HEIGHT),mi=dt.getParameter(N.UNPACK_SKIP_PIXELS),Re=dt.getParameter(N.UNPACK_SKIP_ROWS),Ar=dt.getParameter(N.UNPACK_SKIP_IMAGES);dt.pixelStorei(N.UNPACK_ROW_LENGTH,te.width),dt.pixelStorei(N.UNPACK_IMAGE_HEIGHT,te.height),dt.pixelStorei(N.UNPACK_SKIP_PIXELS,wt),dt.pixelStorei(N.UNPACK_SKIP_ROWS,Ut),dt.pixelStorei(N.UNPACK_SKIP_IMAGES,Vt);let $n=v.isDataArrayTexture||v.isData3DTexture,gi=I.isDataArrayTexture||I.isData3DTexture;if(v.isDepthTexture){let qt=Ct.get(v),Te=Ct.get(I),un=Ct.get(qt.__renderTarget),oe=Ct.get(Te.__renderTarget);dt.bindFramebuffer(N.READ_FRAMEBUFFER,un.__webglFramebuffer),dt.bindFramebuffer(N.DRAW_FRAMEBUFFER,oe.__webglFramebuffer);for(let be=0;be<_t;be++)$n&&(N.framebufferTextureLayer(N.READ_FRAMEBUFFER,N.COLOR_ATTACHMENT0,Ct.get(v).__webglTexture,O,Vt+be),N.framebufferTextureLayer(N.DRAW_FRAMEBUFFER,N.COLOR_ATTACHMENT0,Ct.get(I).__webglTexture,ut,de+be)),N.blitFramebuffer(wt,Ut,wt+vt,Ut+ct,Mt,Ht,Mt+vt,Ht+ct,N.DEPTH_BUFFER_BIT,N.NEAREST);dt.bindFramebuffer(N.READ_FRAMEBUFFER,null),dt.bindFramebuffer(N.DRAW_FRAMEBUFFER,null)}else if(O!==0||v.isRenderTargetTexture||Ct.has(v)){let qt=Ct.get(v),Te=Ct.get(I);dt.bindFramebuffer(N.READ_FRAMEBUFFER,P),dt.bindFramebuffer(N.DRAW_FRAMEBUFFER,X);for(let un=0;un<_t;un++)$n?N.framebufferTextureLayer(N.READ_FRAMEBUFFER,N.COLOR_ATTACHMENT0,qt.__webglTexture,O,Vt+un):N.framebufferTexture2D(N.READ_FRAMEBUFFER,N.COLOR_ATTACHMENT0,N.TEXTURE_2D,qt.__webglTexture,O),gi?N.framebufferTextureLayer(N.DRAW_FRAMEBUFFER,N.COLOR_ATTACHMENT0,Te.__webglTexture,ut,de+un):N.framebufferTexture2D(N.DRAW_FRAMEBUFFER,N.COLOR_ATTACHMENT0,N.TEXTURE_2D,Te.__webglTexture,ut),O!==0?N.blitFramebuffer(wt,Ut,wt+vt,Ut+ct,Mt,Ht,Mt+vt,Ht+ct,N.COLOR_BUFFER_BIT,N.NEAREST):gi?N.copyTexSubImage3D(St,ut,Mt,Ht,de+un,wt,Ut,vt,ct):N.copyTexSubImage2D(St,ut,Mt,Ht,wt,Ut,vt,ct);dt.bindFramebuffer(N.READ_FRAMEBUFFER,null),dt.bindFramebuffer(N.DRAW_FRAMEBUFFER,null)}else gi?v.isDataTexture||v.isData3DTexture?N.texSubImage3D(St,ut,Mt,Ht,de,vt,ct,_t,Qt,Ce,te.data):I.isCompressedArrayTexture?N.compressedTexSubImage3D(St,ut,Mt,Ht,de,vt,ct,_t,Qt,te.data):N.texSubImage3D(St,ut,Mt,Ht,de,vt,ct,_t,Qt,Ce,te):v.isDataTexture?N.texSubImage2D(N.TEXTURE_2D,ut,Mt,Ht,vt,ct,Qt,Ce,te.data):v.isCompressedTexture?N.compressedTexSubImage2D(N.TEXTURE_2D,ut,Mt,Ht,te.width,te.height,Qt,te.data):N.texSubImage2D(N.TEXTURE_2D,ut,Mt,Ht,vt,ct,Qt,Ce,te);dt.pixelStorei(N.UNPACK_ROW_LENGTH,Ue),dt.pixelStorei(N.UNPACK_IMAGE_HEIGHT,$t),dt.pixelStorei(N.UNPACK_SKIP_PIXELS,mi),dt.pixelStorei(N.UNPACK_SKIP_ROWS,Re),dt.pixelStorei(N.UNPACK_SKIP_IMAGES,Ar),ut===0&&I.generateMipmaps===!0&&I.mipmapsAutoUpdate===!0&&N.generateMipmap(St),dt.unbindTexture()},this.initRenderTarget=function(v){Ct.get(v).__webglFramebuffer===void 0&&Nt.setupRenderTarget(v)},this.initTexture=function(v){v.isCubeTexture?Nt.setTextureCube(v,0):v.isData3DTexture?Nt.setTexture3D(v,0):v.isDataArrayTexture||v.isCompressedArrayTexture?Nt.setTexture2DArray(v,0):Nt.setTexture2D(v,0),dt.unbindTexture()},this.resetState=function(){K=0,V=0,nt=null,dt.reset(),ot.reset()},typeof __THREE_DEVTOOLS__<"u"&&__THREE_DEVTOOLS__.dispatchEvent(new CustomEvent("observe",{detail:this}))}get coordinateSystem(){return on}get outputColorSpace(){return this._outputColorSpace}set outputColorSpace(t){this._outputColorSpace=t;let e=this.getContext();e.drawingBufferColorSpace=zt._getDrawingBufferColorSpace(t),e.unpackColorSpace=zt._getUnpackColorSpace()}};var yy=.001,My=.02,Sy=.004;function Ia(n,t){return{eye:[...n.eye],target:[...n.target],up:[...n.up],height:n.height??t.height,parallel:!!n.parallel,aspect:n.aspect??1}}function di(n){let t=yi(fe(n.eye,n.target),[0,-1,0]),e=Cs(n.up,t),i=Mn(e)>1e-9?yi(e):Mh(t);return{right:i,top:Cs(t,i),out:t}}function mr(n,t){return n.height*Math.max(1,(n.aspect??1)/t)}function gc(n,t,e){let i=di(n),s=Math.atan2(i.out[2],Math.hypot(i.top[2],i.right[2])||1e-12),r=Math.PI/2-yy,o=Math.max(-r,Math.min(r,s+e))-s,a=c=>Rs(Rs(c,i.right,-o),[0,0,1],-t),l=Mn(fe(n.eye,n.target));return{...n,eye:xe(n.target,pe(a(i.out),l)),up:a(i.top)}}function _c(n,t,e,i){let{right:s,top:r}=di(n),o=mr(n,i),a=xe(pe(s,-t*o),pe(r,-e*o));return{...n,eye:xe(n.eye,a),target:xe(n.target,a)}}function xc(n,t,e){let i=s=>xe(e,pe(fe(s,e),t));return{...n,eye:i(n.eye),target:i(n.target),height:n.height*t}}function vc(n,t,e,i){let{right:s,top:r,out:o}=di(n),a=mr(n,i)/2,l=xe(n.target,xe(pe(s,t*a*i),pe(r,e*a)));if(!n.parallel)return{from:n.eye,along:yi(fe(l,n.eye))};let c=Mn(fe(n.eye,n.target));return{from:xe(l,pe(o,c)),along:pe(o,-1)}}function Gd(n,t,e){let{right:i,top:s,out:r}=di(n),o=fe(t,n.target),a=Mn(fe(n.eye,n.target)),l=a-Ie(o,r),c=n.parallel?1:a/Math.max(l,1e-9),h=mr(n,e)/2;return{x:Ie(o,i)*c/(h*e),y:Ie(o,s)*c/h,depth:l}}function Vd(n,t,e){let i=mr(n,e)/2;return n.parallel?i:i*t/Mn(fe(n.eye,n.target))}function Hd(n,t,e){let{right:i,top:s,out:r}=di(n),o=[i,s,r],a=[];for(let u=0;u<3;u++)a.push(i[u],s[u],r[u],0);a.push(...o.map(u=>-Ie(u,n.eye)),1);let{near:l,far:c}=by(n,r,e),h=mr(n,t)/2;return{view:a,projection:wy(n,h,t,l,c),near:l,far:c}}function by(n,t,e){let i=1/0,s=-1/0;for(let l=0;l<8;l++){let c=[0,1,2].map(u=>e[l>>u&1][u]),h=Ie(fe(n.eye,c),t);i=Math.min(i,h),s=Math.max(s,h)}let r=Mn(fe(n.eye,n.target)),o=.02*(s-i)+1;if(n.parallel)return{near:i-o,far:s+o};let a=Math.max(My*r,.05);return{near:Math.max(i-o,a),far:Math.max(s+o,2*a)}}function wy(n,t,e,i,s){let r=t*e;if(n.parallel){let l=s-i;return[1/r,0,0,0,0,1/t,0,0,0,0,-2/l,0,0,0,-(s+i)/l,1]}let o=Mn(fe(n.eye,n.target)),a=s-i;return[o/r,0,0,0,0,o/t,0,0,0,0,-(s+i)/a,-1,0,0,-2*s*i/a,0]}function Wd(n,t,e){let i=[...Array(8).keys()].flatMap(r=>[0,1,2].map(o=>t[r>>o&1][o]));return{...Ls(fe(n.eye,n.target),n.up,i,e,{parallel:n.parallel}),up:[...n.up],aspect:e}}function Xd(n,t,e){if(e>=1)return Ia(t,t);let[i,s]=[zd(n),zd(t)],r=i.height*(s.height/i.height)**e,o=i.slope*(s.slope/i.slope)**e,[a,l]=Ay(i,s,e),c=yh(n.target,t.target,e),h=i.aspect+(s.aspect-i.aspect)*e;return{eye:xe(c,pe(a,r/(2*o))),target:c,up:l,height:r,parallel:!1,aspect:h}}function zd(n){let t=Mn(fe(n.eye,n.target));return{...di(n),height:n.height,aspect:n.aspect??1,slope:n.parallel?Sy:n.height/(2*t)}}function Ay(n,t,e){let i=Ty(n,t),s=Math.hypot(i[1],i[2],i[3]);if(s<1e-12)return[n.out,n.top];let r=[i[1]/s,i[2]/s,i[3]/s],o=2*Math.atan2(s,i[0])*e;return[Rs(n.out,r,o),Rs(n.top,r,o)]}function Ty(n,t){let e=(_,M)=>t.right[_]*n.right[M]+t.top[_]*n.top[M]+t.out[_]*n.out[M],i=[1+e(0,0)+e(1,1)+e(2,2),1+e(0,0)-e(1,1)-e(2,2),1-e(0,0)+e(1,1)-e(2,2),1-e(0,0)-e(1,1)+e(2,2)],s=i.indexOf(Math.max(...i)),r=Math.sqrt(i[s]),[o,a,l]=[e(2,1)-e(1,2),e(0,2)-e(2,0),e(1,0)-e(0,1)],[c,h,u]=[e(0,1)+e(1,0),e(1,2)+e(2,1),e(2,0)+e(0,2)],d=[[r*r,o,a,l],[o,r*r,c,u],[a,c,r*r,h],[l,u,h,r*r]][s],f=d[0]<0?-1:1;return d.map(_=>f*_/(2*r))}var qd=n=>n<.5?4*n*n*n:1-(2-2*n)**3/2;var Yd=`
+precision highp float; precision highp int; precision highp sampler2D;
+uniform mat4 modelViewMatrix, projectionMatrix;
+uniform sampler2D states;
+vec4 at(int owner, int place) { return texelFetch(states, ivec2(place, owner), 0); }
+vec3 stand(int owner, vec3 p) {
+  vec4 q = vec4(p, 1.0);
+  return vec3(dot(at(owner, 5), q), dot(at(owner, 6), q), dot(at(owner, 7), q));
+}
+vec3 turn(int owner, vec3 n) { return vec3(dot(at(owner, 5).xyz, n), dot(at(owner, 6).xyz, n), dot(at(owner, 7).xyz, n)); }
+`,$d=`
+precision highp float; precision highp int;
+uniform vec3 ground; uniform vec2 haze; uniform float dark; uniform vec4 cut;
+out vec4 colour;
+vec3 hazed(vec3 c, float depth) {
+  float far = clamp((depth - haze.x) / max(haze.y - haze.x, 1.0), 0.0, 1.0);
+  return mix(c, ground, mix(0.42, 0.34, dark) * far * far);
+}
+`,gs={vertexShader:`${Yd}
+in vec3 position; in vec3 normal; in float owner; in float along;
+out vec3 seen; out vec3 facing; out vec3 spot; out float far; out float high;
+flat out vec4 face; flat out vec4 second; flat out vec4 outline; flat out vec2 bands; flat out float own;
+void main() {
+  int o = int(owner + 0.5);
+#ifdef OPENING
+  vec3 p = position, n = normal;
+#else
+  vec3 p = stand(o, position), n = turn(o, normal);
+#endif
+  vec4 eye = modelViewMatrix * vec4(p, 1.0);
+  seen = eye.xyz; spot = p; far = along; high = n.z;
+  facing = mat3(modelViewMatrix) * n;
+  face = at(o, 0); second = at(o, 1); outline = at(o, 3); bands = at(o, 4).xy; own = owner;
+  gl_Position = projectionMatrix * eye;
+}`,fragmentShader:`${$d}
+uniform float flat_view; uniform float ratio;
+in vec3 seen; in vec3 facing; in vec3 spot; in float far; in float high;
+flat in vec4 face; flat in vec4 second; flat in vec4 outline; flat in vec2 bands; flat in float own;
+float band() {
+  if (second.a < 0.5) return 0.0;
+  if (bands.x <= 0.0) return far > 0.5 ? 1.0 : 0.0;
+  if (far < 0.0) return 0.0;
+  float at = mod(far, bands.x), wide = max(fwidth(far), 1e-4) * 0.5, edge = bands.y * bands.x;
+  return clamp(min(at, edge - at) / wide + 0.5, 0.0, 1.0) + clamp((at - bands.x) / wide + 0.5, 0.0, 1.0);
+}
+void main() {
+#ifdef OPENING
+  // What the saw lays open: the thing's own colour, flat, and hatched where it is no tube.
+  float stripe = abs(fract((gl_FragCoord.x + gl_FragCoord.y) / (9.0 * ratio)) - 0.5) * 9.0 * ratio;
+  float hatch = far > 0.5 ? 0.30 * clamp(1.0 - stripe / ratio + 0.5, 0.0, 1.0) : 0.0;
+  colour = vec4(mix(face.rgb, outline.rgb, hatch), 1.0);
+  return;
+#endif
+  if (dot(cut.xyz, spot) > cut.w) discard;
+  vec3 n = normalize(facing);
+  if (!gl_FrontFacing) n = -n;
+  vec3 view = flat_view > 0.5 ? vec3(0.0, 0.0, 1.0) : normalize(-seen);
+  float key = clamp(dot(n, vec3(-0.36, 0.60, 0.71)), -1.0, 1.0) * 0.5 + 0.5;
+  float sky = (gl_FrontFacing ? high : -high) * 0.5 + 0.5;
+  vec3 c = mix(face.rgb, second.rgb, clamp(band(), 0.0, 1.0));
+  c *= 0.50 + 0.42 * key * key + 0.14 * sky;
+#ifdef ROUND
+  c += 0.16 * pow(clamp(dot(reflect(-view, n), vec3(-0.36, 0.60, 0.71)), 0.0, 1.0), 18.0);
+  float side = sqrt(max(0.0, 1.0 - pow(dot(n, view), 2.0)));
+  float step = max(fwidth(side), 1e-5);
+  float rim = (1.0 - side) / step;
+  float px = min(outline.a * ratio, 0.3 / step);
+  c = mix(c, outline.rgb, step < 1e-3 ? 0.0 : clamp(px - rim + 0.5, 0.0, 1.0));
+#endif
+  colour = vec4(hazed(min(c, 1.0), -seen.z), face.a);
+}`},yc={vertexShader:`${Yd}
+in vec2 position; in vec3 one; in vec3 other; in float owner;
+uniform vec2 screen; uniform float ratio; uniform float nearest;
+out vec3 spot; out float across; out float far; flat out vec4 ink; flat out float half_px;
+void main() {
+  int o = int(owner + 0.5);
+#ifdef OPENING
+  vec3 p = one, q = other;
+#else
+  vec3 p = stand(o, one), q = stand(o, other);
+#endif
+  vec4 a = modelViewMatrix * vec4(p, 1.0), b = modelViewMatrix * vec4(q, 1.0);
+  if (a.z > -nearest && b.z < -nearest) { float t = (a.z + nearest) / (a.z - b.z); a = mix(a, b, t); p = mix(p, q, t); }
+  if (b.z > -nearest && a.z < -nearest) { float t = (b.z + nearest) / (b.z - a.z); b = mix(b, a, t); q = mix(q, p, t); }
+  vec4 m = projectionMatrix * a, n = projectionMatrix * b;
+  vec2 way = (n.xy / n.w - m.xy / m.w) * screen;
+  vec2 along = length(way) > 1e-6 ? normalize(way) : vec2(1.0, 0.0);
+#ifdef OPENING
+  vec4 line = vec4(0.10, 0.09, 0.08, 1.5);
+  float strength = 1.0;
+#else
+  vec4 line = at(o, 2);
+  float strength = at(o, 4).z;
+#endif
+  half_px = 0.5 * max(line.a * ratio, 0.0);
+  ink = vec4(line.rgb, line.a > 0.0 ? strength : 0.0);
+  float reach = half_px + 0.75;
+  across = position.y * reach;
+  vec2 shift = vec2(-along.y, along.x) * across + along * (position.x * 2.0 - 1.0) * 0.5 * half_px;
+  vec4 base = position.x < 0.5 ? m : n;
+  spot = position.x < 0.5 ? p : q;
+  far = position.x < 0.5 ? -a.z : -b.z;
+  base.xy += shift / screen * 2.0 * base.w;
+  base.z -= 2e-5 * base.w;
+  gl_Position = ink.a > 0.0 ? base : vec4(2.0, 2.0, 2.0, 1.0);
+}`,fragmentShader:`${$d}
+in vec3 spot; in float across; in float far; flat in vec4 ink; flat in float half_px;
+void main() {
+#ifndef OPENING
+  if (dot(cut.xyz, spot) > cut.w + 1e-3) discard;
+#endif
+  float cover = clamp(half_px + 0.5 - abs(across), 0.0, 1.0) * min(1.0, 2.0 * half_px);
+  colour = vec4(hazed(mix(ink.rgb, vec3(0.86, 0.83, 0.78), dark * 0.45), far), ink.a * cover);
+}`},Zd={vertexShader:`
+precision highp float;
+uniform mat4 modelViewMatrix, projectionMatrix; uniform vec2 screen; uniform float ratio;
+in vec2 position; in vec3 one; in vec3 other; in vec2 shape; in vec3 fill; in vec3 rim;
+out vec2 px; flat out vec2 kind; flat out vec3 inside; flat out vec3 border; flat out float length_px; flat out vec2 badge;
+vec2 spot(vec3 p) {
+  vec4 q = projectionMatrix * modelViewMatrix * vec4(p, 1.0);
+  return q.w > 1e-6 ? 0.5 * q.xy / q.w * screen / ratio : vec2(1e6);
+}
+void main() {
+  vec2 a = spot(one), b = spot(other), half_screen = 0.5 * screen / ratio;
+  vec2 way = b - a;
+  length_px = length(way);
+  vec2 along = length_px > 1e-3 ? way / length_px : vec2(1.0, 0.0);
+  kind = shape; inside = fill; border = rim;
+  // The badge stands towards the upper right, or inwards where the picture ends.
+  badge = shape.y * normalize(vec2(1.0, 0.9)) * vec2(a.x > half_screen.x - 70.0 ? -1.0 : 1.0, a.y > half_screen.y - 70.0 ? -1.0 : 1.0);
+  vec2 at;
+  if (shape.x > 4.5) {
+    px = vec2(position.x > 0.0 ? length_px + 6.0 : -6.0, position.y * 6.0);
+    at = a + along * px.x + vec2(-along.y, along.x) * px.y;
+  } else {
+    float reach = shape.y > 0.0 ? shape.y + 24.0 : 26.0;
+    px = position * reach;
+    at = a + px;
+  }
+  gl_Position = vec4(at / half_screen, 0.0, 1.0);
+}`,fragmentShader:`
+precision highp float;
+uniform float ratio; uniform float dark;
+in vec2 px; flat in vec2 kind; flat in vec3 inside; flat in vec3 border; flat in float length_px; flat in vec2 badge;
+out vec4 colour;
+float over(float d) { return clamp(0.5 - d * ratio, 0.0, 1.0); }
+float piece(vec2 p, vec2 a, vec2 b) { vec2 w = b - a; return length(p - a - w * clamp(dot(p - a, w) / max(dot(w, w), 1e-6), 0.0, 1.0)); }
+float triangle(vec2 p) { p.y += 2.0; p.x = abs(p.x); return max(dot(p, vec2(0.866, 0.5)) - 6.2, -p.y - 6.2); }
+float square(vec2 p) { vec2 q = abs(p) - 8.5; return max(q.x, q.y); }
+void mixin(float d, vec3 c) { float k = over(d); colour = vec4(mix(colour.rgb, c, k), max(colour.a, k)); }
+void main() {
+  colour = vec4(border, 0.0);
+  vec3 ink = mix(vec3(0.125, 0.14, 0.165), vec3(0.96, 0.94, 0.90), dark);
+  vec3 halo = mix(vec3(1.0), vec3(0.10, 0.09, 0.08), dark);
+  if (kind.x > 4.5) {
+    float d = piece(px, vec2(0.0), vec2(length_px, 0.0));
+    mixin(d - 2.4, halo);
+    mixin(d - 0.9, ink);
+  } else if (kind.x > 3.5) {
+    mixin(length(px) - 5.6, halo); mixin(length(px) - 4.2, ink); mixin(length(px) - 1.6, halo);
+  } else if (kind.x < 0.5) {
+    float d = abs(length(px) - 15.0);
+    mixin(d - 2.8, halo); mixin(d - 1.3, ink);
+  } else {
+    float d = piece(px, normalize(badge) * 15.0, badge);
+    mixin(d - 2.0, halo); mixin(d - 0.7, ink);
+    vec2 p = px - badge;
+    float s = kind.x < 1.5 ? length(p) - 10.0 : kind.x < 2.5 ? triangle(p) - 2.0 : square(p);
+    mixin(s - 2.6, halo); mixin(s - 1.4, border); mixin(s, inside);
+    if (kind.x > 1.5 && kind.x < 2.5) mixin(s, inside);
+  }
+  if (colour.a < 0.004) discard;
+}`};var Mc={light:"#f4efe6",dark:"#211e1b"};function Jd(){let n=t=>({value:t});return{states:n(null),ground:n(new z),haze:n(new Xt(0,1)),dark:n(0),cut:n(new ne(0,0,0,1)),flat_view:n(0),ratio:n(1),screen:n(new Xt(1,1)),nearest:n(.1)}}function Kd(n){let t=(s,r,o)=>new ai({...s,glslVersion:Ni,uniforms:n,defines:r,...o}),e={polygonOffset:!0,polygonOffsetFactor:1,polygonOffsetUnits:2},i={transparent:!0,depthWrite:!1};return{solid:t(gs,{},{side:$e,...e}),clearSolid:t(gs,{},{side:hn,...i}),round:t(gs,{ROUND:1},{side:hn,...e}),clearRound:t(gs,{ROUND:1},{side:hn,...i}),opening:t(gs,{OPENING:1},{side:$e,...e}),lines:t(yc,{},i),openingLines:t(yc,{OPENING:1},i)}}var Ey={colour:"#2e2e2e",second:"",opacity:1,line:"#101010",line_px:0,outline:"#101010",outline_px:.7};function jd(n){let t=s=>n.looks[s.look],e=(s,r)=>(o,a)=>({kind:s,index:a,name:o.name,says:r(o),part:o.part??null,look:t(o),marked:o.marked==null?null:n.looks[o.marked],severity:o.severity??null,bands:[0,0],thing:o}),i=n.tubes.map(e("tube",Cy)).map(s=>Iy(s,n.signs.bands));return[...n.solids.map(e("solid",s=>s.part&&s.part!==s.name?s.part:"")),...n.spaces.map(e("space",s=>s.why??"")),...n.nipples.map(e("nipple",s=>s.part??"")),...n.passages.map(e("passage",s=>s.says??"")),...i,...i.map(s=>({...s,kind:"tie",says:Ry(s.thing),look:Ey,marked:null,bands:[0,0]}))]}var Cy=n=>[n.from,n.to].filter(Boolean).join(" – ");function Ry(n){let t=[...new Set(n.ties.map(e=>e.to).filter(Boolean))];return t.length?`tied to ${t.join(", ")}`:""}function Iy(n,t){let e=n.marked&&t[n.severity];return e?{...n,bands:[e.every*n.thing.outside,e.share]}:n}function Qd(n,t){let e=n.findIndex(i=>i.kind===t);return e<0?n.length:e}var Sc=({kind:n,index:t,name:e,says:i})=>({kind:n,index:t,name:e,says:i});function In(n){let t=parseInt(n.slice(1),16);return[(t>>16)/255,(t>>8&255)/255,(t&255)/255]}var Py={ring:0,disc:1,triangle:2,square:3,dot:4,line:5},Ly=46,tf={fill:"#20242a",rim:"#ffffff",shape:"dot"};function ef(n){let t=new qe,e=new ai({...Zd,glslVersion:Ni,uniforms:n,transparent:!0,depthTest:!1,depthWrite:!1});t.boundingSphere=new cn;let i=new Ne(t,e);return i.frustumCulled=!1,i.visible=!1,i.renderOrder=9,{mesh:i,show:(s,r,o)=>Dy(i,Ny(s,r,o)),dispose:()=>t.dispose()}}function Ny(n,t,e){let i=[];t.length===2&&i.push({...tf,shape:"line",from:t[0],to:t[1]});for(let o of t)i.push({...tf,from:o,to:o});if(!n)return i;let s=e[n.severity]??e.note,r={from:n.point,to:n.point,fill:s.fill,rim:s.rim};return[...i,{...r,shape:"ring"},{...r,shape:s.shape,away:Ly}]}function Dy(n,t){let{geometry:e}=n;n.visible=t.length>0,e.dispose();let i=[-1,-1,1,-1,1,1,-1,1],s=o=>t.flatMap(a=>[0,1,2,3].flatMap(l=>o(a,l))),r=(o,a,l)=>e.setAttribute(o,new le(new Float32Array(s(l)),a));r("position",2,(o,a)=>i.slice(2*a,2*a+2)),r("one",3,o=>o.from),r("other",3,o=>o.to),r("shape",2,o=>[Py[o.shape],o.away??0]),r("fill",3,o=>In(o.fill)),r("rim",3,o=>In(o.rim)),e.setIndex(t.flatMap((o,a)=>[0,1,2,0,2,3].map(l=>4*a+l)))}function sf(n,t){return[...n.map(e=>({...e,round:!0,ball:nf(e.points,0,e.points.length,e.radius)})),...t.map(e=>({...e,round:!1,ball:nf(e.points,e.begin,e.count,0)}))]}function nf(n,t,e,i){let s=[1/0,1/0,1/0],r=[-1/0,-1/0,-1/0];for(let a=t;a<t+e;a++)s[(a-t)%3]=Math.min(s[(a-t)%3],n[a]),r[(a-t)%3]=Math.max(r[(a-t)%3],n[a]);let o=pe(xe(s,r),.5);return{centre:o,radius:Math.hypot(...fe(r,o))+i}}function rf(n,t,e){let i=[];for(let s of n){let r=e.rowsOf(s.owner),o=Sh(r),a=o?{from:Kn(o,t.from),along:Uy(o,t.along)}:t;if(!Fy(s.ball,a,e.spread))continue;let l=h=>e.keeps(Kn(r,h)),c=s.round?Oy(s,a,e.spread,l):zy(s,a,l);c&&i.push({owner:s.owner,...c,point:Kn(r,c.point)})}return i.sort((s,r)=>s.depth-r.depth)}var Uy=(n,t)=>[0,4,8].map(e=>n[e]*t[0]+n[e+1]*t[1]+n[e+2]*t[2]);function Fy({centre:n,radius:t},e,i){let s=fe(n,e.from),r=Ie(s,e.along),o=t+i(Math.max(r,0));return r>-t&&Ie(s,s)-r*r<=o*o}function Oy({points:n,radius:t},e,i,s){let r=null;for(let o=0;o+5<n.length;o+=3){let a=ky(n,o,t,e);!a||a.off>i(a.depth)||!By(a,r)||!s(a.point)||(r=a)}return r}var By=(n,t)=>!t||n.off<t.off||n.off===t.off&&n.depth<t.depth;function ky(n,t,e,{from:i,along:s}){let r=[n[t],n[t+1],n[t+2]],o=[n[t+3]-r[0],n[t+4]-r[1],n[t+5]-r[2]],a=fe(r,i),[l,c,h,u]=[Ie(o,o),Ie(o,s),Ie(a,s),Ie(a,o)],d=l-c*c,f=d>1e-9*l?Math.min(1,Math.max(0,(c*h-u)/d)):0,_=xe(r,pe(o,f)),M=Ie(fe(_,i),s);if(M<=0)return null;let m=fe(_,xe(i,pe(s,M))),p=Math.sqrt(Ie(m,m));if(p>=e)return{depth:M,off:p-e,point:xe(_,pe(m,-e/p))};let S=Math.sqrt(Math.max(d/l,.05)),E=Math.sqrt(e*e-p*p)/S;return{depth:M-E,off:0,point:xe(i,pe(s,M-E))}}function zy({points:n,begin:t,count:e},i,s){let r=null;for(let o=t;o<t+e;o+=9){let a=Gy(n,o,i.from,i.along);if(!(a>0)||r&&a>=r.depth)continue;let l=xe(i.from,pe(i.along,a));s(l)&&(r={depth:a,off:0,point:l})}return r}function Gy(n,t,e,i){let[s,r,o]=[n[t+3]-n[t],n[t+4]-n[t+1],n[t+5]-n[t+2]],[a,l,c]=[n[t+6]-n[t],n[t+7]-n[t+1],n[t+8]-n[t+2]],[h,u,d]=[i[1]*c-i[2]*l,i[2]*a-i[0]*c,i[0]*l-i[1]*a],f=s*h+r*u+o*d;if(f===0)return NaN;let[_,M,m]=[e[0]-n[t],e[1]-n[t+1],e[2]-n[t+2]],p=(_*h+M*u+m*d)/f,[S,E,A]=[M*o-m*r,m*s-_*o,_*r-M*s],R=(i[0]*S+i[1]*E+i[2]*A)/f;return p>=0&&R>=0&&p+R<=1?(a*S+l*E+c*A)/f:NaN}function of(n,t){let e=n.filter(i=>t(i.owner)>=.5);for(let i of[e,n]){let s=i.find(o=>o.off===0),r=i.filter(o=>o.off>0).sort((o,a)=>o.off-a.off)[0];if(r&&(!s||r.depth<s.depth))return r;if(s)return s}return null}function af(n,t){let e=new Map,i={tap:null},s={pointerdown:r=>Vy(r,n,e,i,t),pointermove:r=>Hy(r,n,e,i,t),pointerup:r=>Xy(r,n,e,i,t),pointercancel:r=>(e.delete(r.pointerId),i.tap=null),pointerleave:()=>t.left(),wheel:r=>qy(r,n,t),contextmenu:r=>r.preventDefault()};n.style.touchAction="none";for(let[r,o]of Object.entries(s))n.addEventListener(r,o,{passive:!1});return()=>Object.entries(s).forEach(([r,o])=>n.removeEventListener(r,o))}function bc(n,t){let e=n.getBoundingClientRect();return[t.clientX-e.left,t.clientY-e.top]}function Vy(n,t,e,i,s){let[r,o]=bc(t,n);t.setPointerCapture?.(n.pointerId),e.set(n.pointerId,{x:r,y:o}),s.began(r,o),i.tap=e.size===1&&n.button===0?{x:r,y:o,at:n.timeStamp}:null}function Hy(n,t,e,i,s){let[r,o]=bc(t,n),a=e.get(n.pointerId);if(!a){n.pointerType!=="touch"&&s.hover(r,o);return}if(!(i.tap&&Math.hypot(r-i.tap.x,o-i.tap.y)<6)){if(i.tap=null,e.size===1){let l=n.shiftKey||(n.buttons&1)===0;s[l?"move":"turn"](r-a.x,o-a.y)}else e.size===2&&Wy(e,n.pointerId,{x:r,y:o},s);e.set(n.pointerId,{x:r,y:o})}}function Wy(n,t,e,i){let s=n.get(t),[,r]=[...n].find(([l])=>l!==t),o=l=>Math.max(Math.hypot(l.x-r.x,l.y-r.y),1),a=[(e.x+r.x)/2,(e.y+r.y)/2];i.move((e.x-s.x)/2,(e.y-s.y)/2),i.zoom(o(s)/o(e),...a)}function Xy(n,t,e,i,s){if(!e.delete(n.pointerId))return;let r=i.tap;i.tap=null,!(!r||n.timeStamp-r.at>600)&&s.tap(r.x,r.y,n.pointerType==="touch")}function qy(n,t,e){n.preventDefault();let i=n.deltaY*(n.deltaMode===1?32:n.deltaMode===2?400:1),s=n.ctrlKey?6:1,r=Math.exp(Math.max(-120,Math.min(120,i))*.0016*s);e.zoom(r,...bc(t,n))}function Pa(n,t,e,i){let s={position:new le(n.points,3),normal:new le(n.normals,4,!0),owner:new le(n.owners,1),along:new le(n.along,1)},r=[e,i].map(o=>Yy(s,n.triangles.length,o));return{meshes:r.map(o=>o.mesh),ranges:t,room:n,arrange(o,a){wc(r[0],n.triangles,t,o),wc(r[1],n.triangles,t,a)},sort:o=>wc(r[1],n.triangles,t,o),dispose:()=>r.forEach(o=>o.mesh.geometry.dispose())}}function Yy(n,t,e){let i=new qe;for(let[r,o]of Object.entries(n))i.setAttribute(r,o);i.boundingSphere=new cn;let s=new Ne(i,e);return s.frustumCulled=!1,s.visible=!1,{mesh:s,most:t,drawn:""}}function wc(n,t,e,i){let s=i.join();if(s===n.drawn)return;n.drawn=s;let{geometry:r}=n.mesh;if(n.mesh.visible=i.length>0,!i.length)return;r.index||r.setIndex(new le(new Uint32Array(n.most),1));let o=0;for(let a of i){let[l,c]=e.get(a);r.index.array.set(t.subarray(l,l+c),o),o+=c}r.index.clearUpdateRanges(),r.index.addUpdateRange(0,o),r.index.needsUpdate=!0,r.setDrawRange(0,o)}function cf(n){if(!n)return[0,0,0,1];let t=[0,0,0,-n.keep*(n.at+1e-5)];return t[n.axis]=-n.keep,t}var hf=(n,t)=>!n||n.keep*(t[n.axis]-n.at)>=-.001;function Ac(n,t,[e,i],s){let{axis:r}=s,o=s.at+1e-5,a=[];for(let l=e;l<e+i;l+=3){let[c,h,u]=[3*t[l],3*t[l+1],3*t[l+2]],[d,f,_]=[n[c+r]>o,n[h+r]>o,n[u+r]>o];if(d===f&&f===_)continue;let[M,m,p,S]=d===_?[h,u,c,f]:d===f?[u,c,h,_]:[c,h,u,d],[E,A]=[lf(n,M,m,r,o),lf(n,M,p,r,o)];S?a.push(A[0],A[1],E[0],E[1]):a.push(E[0],E[1],A[0],A[1])}return a}var La=n=>[(n+1)%3,(n+2)%3];function lf(n,t,e,i,s){let r=(s-n[t+i])/(n[e+i]-n[t+i]),[o,a]=La(i);return[n[t+o]+r*(n[e+o]-n[t+o]),n[t+a]+r*(n[e+a]-n[t+a])]}function uf(n){let t=[];for(let o=0;o<n.length;o+=4){let[a,l,c,h]=n.slice(o,o+4);l<h&&t.push({x:a,y:l,u:c,v:h,turn:-1}),l>h&&t.push({x:c,y:h,u:a,v:l,turn:1})}t.sort((o,a)=>o.y-a.y);let e=[...new Set(t.flatMap(o=>[o.y,o.v]))].sort((o,a)=>o-a),i=[],s=[],r=0;for(let o=0;o+1<e.length;o++){let[a,l]=[e[o],e[o+1]];for(s=s.filter(c=>c.v>a);r<t.length&&t[r].y<=a;)s.push(t[r++]);$y(s,a,l,i)}return i}var gr=(n,t)=>n.x+(n.u-n.x)*(t-n.y)/(n.v-n.y);function $y(n,t,e,i){let s=(t+e)/2,r=n.map(l=>({s:l,x:gr(l,s)})).sort((l,c)=>l.x-c.x),o=0,a=null;for(let{s:l}of r){let c=o;if(o+=l.turn,c===0&&(a=l),o!==0||c===0)continue;let[h,u,d,f]=[gr(a,t),gr(l,t),gr(l,e),gr(a,e)];i.push(h,t,u,t,d,e,h,t,d,e,f,e)}}var Zy=new Float32Array([0,-1,1,-1,1,1,0,1]);function Tc(n,t){let e=n.reduce((c,h)=>c+h.lines.length,0),i=new Float32Array(e),s=new Uint16Array(e/6),r=0;for(let{lines:c,owner:h}of n)i.set(c,r),s.fill(h,r/6,(r+c.length)/6),r+=c.length;let o=new er,a=new nr(i,6,1);o.setIndex(new le(new Uint16Array([0,1,2,0,2,3]),1)),o.setAttribute("position",new le(Zy,2)),o.setAttribute("one",new os(a,3,0)),o.setAttribute("other",new os(a,3,3)),o.setAttribute("owner",new Zs(s,1)),o.instanceCount=e/6,o.boundingSphere=new cn;let l=new Ne(o,t);return l.frustumCulled=!1,l.visible=e>0,l}var _r=8,Ec={face:0,second:1,line:2,outline:3,more:4,rows:5},df=[1,0,0,0,0,1,0,0,0,0,1,0];function ff(n){let t=new Float32Array(Math.max(n,1)*_r*4),e=new as(t,_r,Math.max(n,1),Ke,Je,void 0,void 0,void 0,he,he);for(let i=0;i<n;i++)t.set(df,(i*_r+Ec.rows)*4);return e.needsUpdate=!0,{values:t,texture:e}}function _s(n,t,e,i){n.values.set(i,(t*_r+Ec[e])*4),n.texture.needsUpdate=!0}function pf(n,t,e,{opacity:i,strength:s=1,wider:r=0,bands:o=[0,0],line:a=e.line}){_s(n,t,"face",[...In(e.colour),i]),_s(n,t,"second",[...In(e.second||e.colour),e.second?1:0]),_s(n,t,"line",[...In(a),(e.line_px?e.line_px:0)+r]),_s(n,t,"outline",[...In(e.outline||e.line),e.outline_px+r]),_s(n,t,"more",[o[0],o[1],s,0])}function mf(n,t,e){let i=(t*_r+Ec.face)*4+3;return n.values[i]===Math.fround(e)?!1:(n.values[i]=e,n.texture.needsUpdate=!0,!0)}function gf(n,t,e){_s(n,t,"rows",e??df)}var Jy=.14,_f=.3,Ky=1.4;function xf(n,t){let{owners:e,states:i,opacities:s,lay:r}=n,{opaque:o,ghost:a}=r.signs.opacities,l=jy(r,t);n.faded=new Set,e.forEach((c,h)=>{let u=tM(c,l);u!=="shown"&&n.faded.add(h);let d=c.marked??c.look,f=eM(u,d,{opaque:o,ghost:a,kind:c.kind});s[h]=f;let _=nM(c,t.chosen)?Ky:0,M={shown:1,faint:_f,faded:_f,hidden:0}[u];pf(i,h,d,{opacity:f,strength:M,wider:_,bands:c.bands})}),n.hides=c=>s[c]>=o}function jy(n,{faded:t,hidden:e,lit:i}){let s=r=>new Set([...r].flatMap(o=>[o,...Qy(n,o)]));return{faded:s(t),hidden:s(e),lit:i}}function Qy(n,t){let e=n.parts.find(i=>i.name===t);return e?[...e.solids.map(i=>n.solids[i].name),...e.nipples.map(i=>n.nipples[i].name)]:[]}function tM(n,{faded:t,hidden:e,lit:i}){return e.has(n.name)?"hidden":(n.kind==="tube"||n.kind==="tie")&&i?i.has(n.index)?"shown":"faint":t.has(n.name)?"faded":"shown"}function eM(n,t,{opaque:e,ghost:i,kind:s}){return n==="hidden"?0:n==="faint"?Jy:n==="faded"?Math.min(i,t.opacity):s==="space"?t.opacity:t.opacity>=e?1:t.opacity}var nM=(n,t)=>!!t&&t.kind===n.kind&&t.index===n.index;var yf=n=>(n+2)*14,Mf=n=>3*(2*(n-1)*14+24);function xs(n,t){return{points:new Float32Array(3*n),normals:new Int16Array(4*n),owners:new Uint16Array(n),along:new Float32Array(n),triangles:new Uint32Array(t),corner:0,index:0}}function Cc(n){let t=n.length/3,e=new Float64Array(t);for(let i=1;i<t;i++){let s=3*i,r=Math.hypot(n[s]-n[s-3],n[s+1]-n[s-2],n[s+2]-n[s-1]);e[i]=e[i-1]+r}return e}function iM(n){let t=n.length/3,e=new Float64Array(9*t),i=[0,0,1],s=[0,0,0],r=null;for(let o=0;o<t;o++){for(let h=0;h<3;h++)s[h]=o>0?i[h]:0;o<t-1&&sM(n,o,i);let a=o<t-1?rM(s,i):[...i];r=oM(r,a);let[l,c]=[a,r];e.set([l[0],l[1],l[2],c[0],c[1],c[2],l[1]*c[2]-l[2]*c[1],l[2]*c[0]-l[0]*c[2],l[0]*c[1]-l[1]*c[0]],9*o)}return e}function sM(n,t,e){let i=3*t,s=[n[i+3]-n[i],n[i+4]-n[i+1],n[i+5]-n[i+2]],r=Math.hypot(s[0],s[1],s[2]);if(r>0)for(let o=0;o<3;o++)e[o]=s[o]/r}function rM(n,t){let e=[n[0]+t[0],n[1]+t[1],n[2]+t[2]],i=Math.hypot(e[0],e[1],e[2]);return i>1e-9?e.map(s=>s/i):[...t]}function oM(n,t){let e=n??(Math.abs(t[2])<.9?[0,0,1]:[1,0,0]);for(let i of[e,[1,0,0],[0,1,0]]){let s=i[0]*t[0]+i[1]*t[1]+i[2]*t[2],r=[i[0]-s*t[0],i[1]-s*t[1],i[2]-s*t[2]],o=Math.hypot(r[0],r[1],r[2]);if(o>.001)return r.map(a=>a/o)}return[0,1,0]}var aM=Float64Array.from({length:14},(n,t)=>Math.cos(2*Math.PI*t/14)),lM=Float64Array.from({length:14},(n,t)=>Math.sin(2*Math.PI*t/14));function Sf(n,t,e,i,s){let r=t.length/3,o=iM(t),a=s?Cc(t):new Float64Array(r).fill(-1),l=n.corner,c=n.index;for(let h=0;h<r;h++)vf(n,t,o,h,{radius:e,owner:i,along:a[h],cap:0});cM(n,l,r);for(let[h,u]of[[0,-1],[r-1,1]]){let d=n.corner;vf(n,t,o,h,{radius:e,owner:i,along:a[h],cap:u}),hM(n,d,u)}return[c,n.index-c]}function vf(n,t,e,i,{radius:s,owner:r,along:o,cap:a}){let l=9*i,c=3*i,h=n.corner;for(let u=0;u<14;u++,h++){let d=3*h,f=4*h;for(let _=0;_<3;_++){let M=aM[u]*e[l+3+_]+lM[u]*e[l+6+_];n.points[d+_]=t[c+_]+s*M,n.normals[f+_]=32767*(a===0?M:a*e[l+_])}n.owners[h]=r,n.along[h]=o}n.corner=h}function cM(n,t,e){let{triangles:i}=n,s=n.index;for(let r=0;r<e-1;r++)for(let o=0;o<14;o++){let a=t+r*14+o,l=t+r*14+(o+1)%14;i[s++]=a,i[s++]=l,i[s++]=a+14,i[s++]=l,i[s++]=l+14,i[s++]=a+14}n.index=s}function hM(n,t,e){for(let i=1;i<13;i++){let[s,r]=e>0?[i,i+1]:[i+1,i];n.triangles.set([t,t+s,t+r],n.index),n.index+=3}}function bf(n,t,e,i){let s=[];for(let{room:r,ranges:o}of n)for(let[a,l]of o){if(!e(a))continue;let c=i(a),h=c?uM(r,l,t,c):Ac(r.points,r.triangles,l,t);h.length&&s.push({owner:a,outline:h,area:uf(h)})}return dM(s,t)}function uM(n,[t,e],i,s){let r=new Float32Array(3*e);for(let o=0;o<e;o++){let a=3*n.triangles[t+o];r.set(Kn(s,n.points.subarray(a,a+3)),3*o)}return Ac(r,Uint32Array.from({length:e},(o,a)=>a),[0,e],i)}function dM(n,t){let e=n.reduce((a,{area:l})=>a+l.length/2,0),i=xs(e,e),s=new Map,[r,o]=La(t.axis);for(let{owner:a,area:l}of n){s.set(a,[i.index,l.length/2]);for(let c=0;c<l.length;c+=2){let h=i.corner++;i.points[3*h+r]=l[c],i.points[3*h+o]=l[c+1],i.points[3*h+t.axis]=t.at,i.normals[4*h+t.axis]=-t.keep*32767,i.owners[h]=a,i.triangles[i.index++]=h}}return{room:i,ranges:s,lines:n.map(({owner:a,outline:l})=>({owner:a,lines:fM(l,t)}))}}function fM(n,t){let[e,i]=La(t.axis),s=new Float32Array(n.length/2*3);for(let r=0;r<n.length/2;r++)s[3*r+e]=n[2*r],s[3*r+i]=n[2*r+1],s[3*r+t.axis]=t.at;return s}var pM=32767,mM=Math.cos(Math.PI/6);function wf(n,t){let e=n.map(_M),i=t.reduce((o,{form:a})=>o+n[a].triangles.length,0),s=xs(i,i),r=new Map;for(let{form:o,at:a,owner:l}of t)r.set(l,[s.index,n[o].triangles.length]),gM(s,e[o],a,l);return{room:s,ranges:r}}function gM(n,{points:t,normals:e,bands:i},s,r){let o=n.corner,a=i.length;for(let l=0;l<3*a;l+=3)for(let c=0;c<3;c++)n.points[3*o+l+c]=t[l+c]+s[c];n.normals.set(e,4*o),n.along.set(i,o),n.owners.fill(r,o,o+a);for(let l=0;l<a;l++)n.triangles[o+l]=o+l;n.corner+=a,n.index+=a}function _M({points:n,triangles:t,second:e}){let i=xM(n,t),s=vM(n.length/3,t),r={points:new Float32Array(3*t.length),normals:new Int16Array(4*t.length),bands:new Float32Array(t.length)};for(let o=0;o<t.length;o++){let a=Math.floor(o/3),l=3*t[o];for(let c=0;c<3;c++)r.points[3*o+c]=n[l+c];r.bands[o]=e!=null&&a>=e?1:0,MM(r.normals,4*o,yM(i,a,s,t[o]))}return r}function xM(n,t){let e=new Float64Array(t.length/3*4);for(let i=0,s=0;i<t.length;i+=3,s+=4){let[r,o,a]=[3*t[i],3*t[i+1],3*t[i+2]],[l,c,h]=[n[o]-n[r],n[o+1]-n[r+1],n[o+2]-n[r+2]],[u,d,f]=[n[a]-n[r],n[a+1]-n[r+1],n[a+2]-n[r+2]];e[s]=c*f-h*d,e[s+1]=h*u-l*f,e[s+2]=l*d-c*u,e[s+3]=Math.sqrt(e[s]**2+e[s+1]**2+e[s+2]**2)}return e}function vM(n,t){let e=new Uint32Array(n+1);for(let r of t)e[r+1]++;for(let r=0;r<n;r++)e[r+1]+=e[r];let i=e.slice(),s=new Uint32Array(t.length);for(let r=0;r<t.length;r++)s[i[t[r]]++]=Math.floor(r/3);return{begins:e,faces:s}}function yM(n,t,e,i){let s=4*t,r=[0,0,0];for(let o=e.begins[i];o<e.begins[i+1];o++){let a=4*e.faces[o];if(n[s]*n[a]+n[s+1]*n[a+1]+n[s+2]*n[a+2]>=mM*n[s+3]*n[a+3])for(let c=0;c<3;c++)r[c]+=n[a+c]}return r}function MM(n,t,[e,i,s]){let r=pM/(Math.sqrt(e*e+i*i+s*s)||1);n[t]=e*r,n[t+1]=i*r,n[t+2]=s*r}function Af({points:n,lines:t},e){let i=new Float32Array(3*t.length);for(let s=0;s<t.length;s++)for(let r=0;r<3;r++)i[3*s+r]=n[3*t[s]+r]+e[r];return i}var Tf=3,SM=.7;function Rf(n,t){let e=n.tubes.flatMap((o,a)=>o.points?.length>=6?bM(o,t.tube+a,t.tie+a):[]);n.nipples.forEach(({from:o,to:a,radius:l},c)=>{e.push({points:[...o,...a],radius:l,owner:t.nipple+c,banded:!1})});let i=e.map(o=>o.points.length/3),s=xs(Ef(i.map(yf)),Ef(i.map(Mf))),r=new Map;for(let{points:o,radius:a,owner:l,banded:c}of e){let[h,u]=Sf(s,o,a,l,c),d=r.get(l);r.set(l,d?[d[0],d[1]+u]:[h,u])}return{room:s,ranges:r}}var Ef=n=>n.reduce((t,e)=>t+e,0);function bM(n,t,e){let i=n.outside/2,s={points:n.points,radius:i,owner:t,banded:!0},r=n.sleeves.map(l=>({points:[...l.from,...l.to],radius:l.radius,owner:t,banded:!1})),o=n.ties.length?Cc(n.points):null,a=n.ties.map(l=>({points:wM(n.points,o,l.along-Tf,l.along+Tf),radius:i+SM,owner:e,banded:!1}));return[s,...r,...a]}function wM(n,t,e,i){let s=t[t.length-1],[r,o]=[Math.max(0,e),Math.min(s,i)],a=[...Cf(n,t,r)];for(let l=0;l<t.length;l++)t[l]>r&&t[l]<o&&a.push(n[3*l],n[3*l+1],n[3*l+2]);return[...a,...Cf(n,t,o)]}function Cf(n,t,e){let i=1;for(;i<t.length-1&&t[i]<e;)i++;let s=t[i]-t[i-1],r=s>0?Math.min(1,Math.max(0,(e-t[i-1])/s)):0;return[0,1,2].map(o=>n[3*i-3+o]+r*(n[3*i+o]-n[3*i-3+o]))}function Rc({points:n,triangles:t},[e,i]){let s=[1/0,1/0,1/0],r=[-1/0,-1/0,-1/0];for(let o=e;o<e+i;o++)for(let a=0;a<3;a++){let l=n[3*t[o]+a];l<s[a]&&(s[a]=l),l>r[a]&&(r[a]=l)}return[s,r]}function If([n,t],[e,i],s){return[0,1,2].some(r=>n[r]>=i[r]&&s[r]>t[r]||t[r]<=e[r]&&s[r]<n[r])}function Pf(n,t,e){let i=jd(n),s=Object.fromEntries(["solid","space","nipple","passage","tube","tie"].map(u=>[u,Qd(i,u)])),r=[...n.solids,...n.spaces].map((u,d)=>({...u,owner:d})),o=wf(n.forms,r),a=Rf(n,s),l=[Pa(o.room,o.ranges,t.solid,t.clearSolid),Pa(a.room,a.ranges,t.round,t.clearRound)],c=[...r.map(({form:u,at:d,owner:f})=>({lines:Af(n.forms[u],d),owner:f})),...n.passages.map((u,d)=>({lines:u.lines,owner:s.passage+d}))],h={lay:n,owners:i,first:s,batches:l,materials:t,uniforms:e,group:new zn,states:ff(i.length),opacities:new Float32Array(i.length),boxes:new Map([...o.ranges].map(([u,d])=>[u,Rc(o.room,d)])),worth:Rc(a.room,[0,a.room.index]),targets:AM(n,s,o),rows:new Map,pressed:{share:0,only:null},cut:null,opening:null,outlines:Tc(c,t.lines)};e.states.value=h.states.texture;for(let[u,d]of[...l.flatMap(f=>f.meshes).map((f,_)=>[f,[0,2,0,3][_]]),[h.outlines,1]])u.renderOrder=d,h.group.add(u);return h}function AM(n,t,e){let i=n.tubes.flatMap((a,l)=>a.points?.length>=6?[{owner:t.tube+l,points:a.points,radius:a.outside/2}]:[]),s=n.nipples.map(({from:a,to:l,radius:c},h)=>({owner:t.nipple+h,points:[...a,...l],radius:c})),r=[...e.ranges].map(([a,[l,c]])=>({owner:a,points:e.room.points,begin:3*l,count:3*c})),o=n.passages.map(({lines:a},l)=>({owner:t.passage+l,points:a,radius:.5}));return sf([...i,...s,...o],r)}function Ic(n,t){xf(n,t),TM(n),n.cut&&Uc(n)}function TM({batches:n,opacities:t,hides:e}){for(let{ranges:i,arrange:s}of n){let r=[...i.keys()].filter(o=>t[o]>0);s(r.filter(o=>e(o)),r.filter(o=>!e(o)))}}function Lf(n,t){let{batches:e,opacities:i,boxes:s,hides:r,states:o,lay:a,worth:l}=n,c=[...s.keys()].filter(u=>i[u]>0&&!r(u)),h=new Map(c.map(u=>{let[d,f]=s.get(u);return[u,Math.hypot(...[0,1,2].map(_=>(d[_]+f[_])/2-t[_]))]}));e[0].sort(c.sort((u,d)=>h.get(d)-h.get(u)));for(let u of c){let d=If(s.get(u),l,t);mf(o,u,d?Math.min(i[u],a.signs.opacities.wall):i[u])}}function Pc(n,t,e){n.pressed={share:t,only:e},n.lay.solids.forEach(({movement:i},s)=>{if(!i)return;let r=Cr(i,Rr(s,t,e));n.rows.set(n.first.solid+s,r),gf(n.states,n.first.solid+s,r)}),n.cut&&Uc(n)}var Lc=(n,t)=>n.rows.get(t)??null;function Nc(n,t){n.cut=t,n.uniforms.cut.value.set(...cf(t)),Dc(n),t&&Uc(n)}var Nf=(n,t)=>hf(n.cut,t);function Dc(n){if(n.opening){for(let t of n.opening)n.group.remove(t),t.geometry.dispose();n.opening=null}}function Uc(n){Dc(n);let{owners:t,opacities:e,batches:i,materials:s,group:r}=n,o=h=>t[h].kind!=="space"&&e[h]>0&&!n.faded.has(h),a=bf(i,n.cut,o,h=>Lc(n,h));a.room.owners.forEach((h,u)=>a.room.along[u]=t[h].kind==="solid"?1:0);let l=Pa(a.room,a.ranges,s.opening,s.opening);l.arrange([...a.ranges.keys()],[]);let c=Tc(a.lines,s.openingLines);c.renderOrder=1,n.opening=[l.meshes[0],c],r.add(...n.opening)}function Fc(n){Dc(n),n.batches.forEach(t=>t.dispose()),n.outlines.geometry.dispose(),n.states.texture.dispose()}var CM=750,RM=2,Na=2.4,Oc={mouse:4,finger:14},IM=4,PM=12;function Ff(n,t,e){let i=LM(n,e);Of(i,t),Uf(i,!0);let s=[af(n,kM(i)),FM(i)];return{look:r=>fi(i,()=>{i.wanted=r,Ic(i.scenery,r)}),flyTo:(r,o={})=>zf(i,r,o),camera:()=>Ia(i.pose,i.pose),press:(r,o)=>fi(i,()=>Pc(i.scenery,r,o)),cut:r=>fi(i,()=>Nc(i.scenery,r)),mark:r=>fi(i,()=>{i.marked=r,Df(i)}),measure:r=>fi(i,()=>{i.ends=r,Df(i)}),theme:r=>fi(i,()=>Bf(i,r)),replace:r=>fi(i,()=>NM(i,r)),home:()=>Uf(i,!1),step:(r,o,a)=>BM(i,r,o,a),stats:()=>({frames:i.frames,calls:i.renderer.info.render.calls,triangles:i.renderer.info.render.triangles}),dispose:()=>{s.forEach(r=>r()),cancelAnimationFrame(i.waiting),Fc(i.scenery),i.renderer.dispose()}}}function LM(n,t){zt.enabled=!1;let e=n.getContext("webgl2",{antialias:!0,alpha:!1,stencil:!1});if(!e)throw new Error("this browser gives the page no WebGL 2");let i=new Ea({canvas:n,context:e});i.outputColorSpace=Ai,i.debug.checkShaderErrors=!1;let s=Jd(),r=new Ci;r.matrixAutoUpdate=!1,r.matrixWorldAutoUpdate=!1;let o={canvas:n,heard:t,renderer:i,uniforms:s,camera:r,scene:new qs,materials:Kd(s),overlay:ef(s),wanted:{faded:new Set,hidden:new Set,lit:null,chosen:null},pose:null,flight:null,waiting:0,frames:0,marked:null,ends:[],pivot:null,hovering:null,size:[1,1]};return o.scene.matrixWorldAutoUpdate=!1,o.scene.add(o.overlay.mesh),Bf(o,"light"),kf(o),o}function Of(n,t){n.lay=t,n.scenery=Pf(t,n.materials,n.uniforms),n.scene.add(n.scenery.group),Ic(n.scenery,n.wanted)}function NM(n,t){let{pressed:e,cut:i}=n.scenery;n.scene.remove(n.scenery.group),Fc(n.scenery),Of(n,t),Pc(n.scenery,e.share,e.only),Nc(n.scenery,i)}var vs=n=>n.size[0]/n.size[1];function fi(n,t){t(),xr(n)}function xr(n){n.waiting||(n.waiting=requestAnimationFrame(t=>DM(n,t)))}function DM(n,t){n.waiting=0,n.flight&&OM(n,t),!n.renderer.getContext().isContextLost()&&(UM(n),Lf(n.scenery,n.pose.eye),n.renderer.render(n.scene,n.camera),n.frames++)}function UM({camera:n,pose:t,lay:e,uniforms:i,size:s}){let{view:r,projection:o,near:a,far:l}=Hd(t,s[0]/s[1],e.bounds);n.matrixWorldInverse.fromArray(r),n.matrixWorld.copy(n.matrixWorldInverse).invert(),n.projectionMatrix.fromArray(o),n.projectionMatrixInverse.copy(n.projectionMatrix).invert(),i.haze.value.set(a,l),i.flat_view.value=t.parallel?1:0,i.nearest.value=t.parallel?-1e9:a}function Bf(n,t){let e=In(Mc[t]);n.uniforms.ground.value.set(...e),n.uniforms.dark.value=t==="dark"?1:0,n.renderer.setClearColor(parseInt(Mc[t].slice(1),16),1)}function Df({overlay:n,marked:t,ends:e,lay:i}){n.show(t,e,i.signs.badges)}function kf(n){let{canvas:t,renderer:e,uniforms:i}=n,s=Math.min(globalThis.devicePixelRatio||1,RM);n.size=[Math.max(t.clientWidth,1),Math.max(t.clientHeight,1)],e.setPixelRatio(s),e.setSize(...n.size,!1),i.ratio.value=s,i.screen.value.set(t.width,t.height)}function FM(n){let{canvas:t}=n,e=new ResizeObserver(()=>{(t.clientWidth!==n.size[0]||t.clientHeight!==n.size[1])&&fi(n,()=>kf(n))});e.observe(t);let i=()=>xr(n);return t.addEventListener("webglcontextrestored",i),()=>{e.disconnect(),t.removeEventListener("webglcontextrestored",i)}}function zf(n,t,{instant:e=!1}={}){if(!t)return Promise.resolve();vr(n);let i=n.lay.views.includes(t)?{aspect:n.lay.aspect}:{},s=Ia({...i,...t},n.pose??t);return e||n.heard.calm||!n.pose?(Fi(n,s),Promise.resolve()):new Promise(r=>{n.flight={from:n.pose,to:s,began:null,resolve:r},xr(n)})}function OM(n,t){let{flight:e}=n;e.began??=t;let i=Math.min(1,(t-e.began)/CM);n.pose=Xd(e.from,e.to,qd(i)),n.heard.onCamera?.(),i>=1?vr(n):xr(n)}function vr(n){let{flight:t}=n;n.flight=null,t?.resolve()}function Fi(n,t){n.pose=t,xr(n),n.heard.onCamera?.()}function Uf(n,t){let e=n.lay.views[0];return zf(n,Wd(e,n.lay.bounds,vs(n)),{instant:t})}function BM(n,t,e,i){vr(n);let{pose:s}=n;i==="pan"?Fi(n,_c(s,t,-e,vs(n))):i==="zoom"?Fi(n,xc(s,Gf(n,Math.exp(2*e)),s.target)):Fi(n,gc(s,t*Na,e*Na))}function Gf({pose:n,lay:t},e){let i=PM*Math.hypot(...[0,1,2].map(s=>t.bounds[1][s]-t.bounds[0][s]));return Math.min(i,Math.max(IM,n.height*e))/n.height}function kM(n){let t=()=>n.size[1];return{began:(e,i)=>{vr(n),n.pivot=null,Bc(n,null,e,i)},turn:(e,i)=>Fi(n,gc(n.pose,e/t()*Na,i/t()*Na)),move:(e,i)=>Fi(n,_c(n.pose,e/t(),-i/t(),vs(n))),zoom:(e,i,s)=>zM(n,e,i,s),tap:(e,i,s)=>{let r=kc(n,e,i,s?Oc.finger:Oc.mouse);n.heard.onPick?.(r&&Sc(n.scenery.owners[r.owner]),r?.point??null)},hover:(e,i)=>VM(n,e,i),left:()=>{n.hovering=null,Bc(n,null,0,0)}}}function zM(n,t,e,i){vr(n);let s=`${e},${i}`;n.pivot?.key!==s&&(n.pivot={key:s,point:kc(n,e,i,0)?.point??GM(n,e,i)}),Fi(n,xc(n.pose,Gf(n,t),n.pivot.point))}var Vf=({size:n},t,e)=>[2*t/n[0]-1,1-2*e/n[1]];function GM(n,t,e){let i=vc(n.pose,...Vf(n,t,e),vs(n)),{out:s}=di(n.pose),r=Gd(n.pose,n.pose.target,vs(n)).depth,o=-(s[0]*i.along[0]+s[1]*i.along[1]+s[2]*i.along[2]);return xe(i.from,pe(i.along,r/Math.max(o,.001)))}function kc(n,t,e,i){let{pose:s,scenery:r,size:o}=n,a=vs(n),l=rf(r.targets,vc(s,...Vf(n,t,e),a),{rowsOf:c=>Lc(r,c),spread:c=>Vd(s,c,a)*2*i/o[1],keeps:c=>Nf(r,c)});return of(l.filter(({owner:c})=>r.opacities[c]>0),c=>r.opacities[c])}function VM(n,t,e){let i=!n.hovering;n.hovering=[t,e],i&&requestAnimationFrame(()=>{if(!n.hovering)return;let s=n.hovering;n.hovering=null;let r=kc(n,...s,Oc.mouse);Bc(n,r&&Sc(n.scenery.owners[r.owner]),...s)})}function Bc(n,t,e,i){n.heard.onHover?.(t,e,i)}var HM=1.7,WM=900;function XM(n,t){let e={faded:new Set,hidden:new Set,lit:null,chosen:Hf(n,t.chosen)};for(let s of n.parts){let r=t.parts[s.name];r&&$M(n,s).forEach(o=>e[r].add(o))}if(t.mode==="bench")return{...e,...YM(n,t)};let i=t.chosen&&qM[t.chosen.kind]?.(n,t.chosen.index);return i?.faded&&i.faded.forEach(s=>e.faded.add(s)),{...e,lit:i?.lit??null}}var qM={finding:(n,t)=>({lit:new Set(n.findings[t].tubes),faded:n.findings[t].faded}),tube:(n,t)=>({lit:new Set([t])}),passage:(n,t)=>({lit:new Set(n.passages[t].tubes)})};function YM(n,{laid:t,now:e}){return{lit:new Set(e===null?t:[...t,e]),chosen:e===null?null:Hf(n,{kind:"tube",index:e})}}function Hf(n,t){if(!t||!["tube","solid","passage"].includes(t.kind))return null;let{name:e}=n[`${t.kind}s`][t.index];return{kind:t.kind,index:t.index,name:e,says:""}}function $M(n,t){return[...t.solids.map(e=>n.solids[e].name),...t.nipples.map(e=>n.nipples[e].name)]}function Wf(n,t){if(t?.stays)return{};if(t?.kind==="finding"){let{moved:e}=n.findings[t.index];return{cut:null,press:e?{share:e[1],only:e[0]}:{share:0,only:null}}}return t?.kind==="passage"?{cut:ZM(n.passages[t.index])}:{}}function ZM({axes:n,origin:t}){let e=n[2],i=e.map(Math.abs),s=i.indexOf(Math.max(...i));return{axis:s,at:t[s],keep:e[s]>0?-1:1}}function JM(n,t){if(t?.kind==="finding"){let{eye:e,target:i,up:s,height:r}=n.findings[t.index];return e?{eye:e,target:i,up:s,height:r}:null}return t?.kind==="passage"?KM(n.passages[t.index]):null}function KM({axes:n,origin:t,outline:e}){let i=[0,1].map(a=>(Math.min(...e.map(l=>l[a]))+Math.max(...e.map(l=>l[a])))/2),s=[0,1].map(a=>Math.max(...e.map(l=>l[a]))-Math.min(...e.map(l=>l[a]))),r=t.map((a,l)=>a+n[0][l]*i[0]+n[1][l]*i[1]);return{eye:r.map((a,l)=>a+WM*n[2][l]),target:r,up:n[1],height:HM*Math.max(s[1],s[0]/1.3),parallel:!0}}function Xf(n,t,e,i){let s=()=>n.look(XM(t(),e.get())),r=()=>n.press(e.get().press.share,e.get().press.only),o=()=>n.mark(jM(t(),e.get().chosen)),a=()=>{let{mode:h,now:u}=e.get();h==="bench"&&u!==null&&n.flyTo(Lr(t(),u,i.clientWidth/(i.clientHeight||1)))},l=()=>{if(o(),e.get().chosen?.stays)return;let h=JM(t(),e.get().chosen);h&&n.flyTo(h)};e.on(["chosen","parts","mode","now","laid"],s),e.on("chosen",l),e.on(["mode","now"],a),e.on("press",r),e.on("cut",()=>n.cut(e.get().cut)),e.on("ends",()=>n.measure(e.get().ends)),e.on("theme",()=>n.theme(e.get().theme));let c=()=>{n.theme(e.get().theme),s(),r(),o(),n.cut(e.get().cut),n.measure(e.get().ends)};return c(),{again:c}}function jM(n,t){let e=t?.kind==="finding"?n.findings[t.index]:null;return e?.point?{point:e.point,severity:e.severity}:null}var QM="The case in 3D. Arrow keys turn it, with Shift they move it, plus and minus come nearer and go away, Home shows all.";function Yf(n,t,e){let i=t,s=()=>i,r=y("div.stage"),o=y("div.controls");n.replaceChildren(r,o),e.on("chosen",()=>e.set(Wf(i,e.get().chosen))),ph(document.getElementById("announce"),s,e);let a=tS(r,s,e)??eS(r,i,e),l=a.stage?u=>a.stage.flyTo(u):null,c=()=>vh(o,i,e,l&&{fly:l}),h=c();return Jh(s,e,a.stage?a:null),{stage:a.stage,replace(u){i=u,a.replace(u),h(),h=c()}}}function tS(n,t,e){let i=y("canvas",{tabindex:"0",role:"application","aria-label":QM}),s=y("p.under",{"aria-hidden":"true"});n.replaceChildren(i,s);let r={calm:matchMedia("(prefers-reduced-motion: reduce)").matches,onPick:(o,a)=>nS(o,a,e),onHover:o=>qf(s,o,t(),e),onCamera:()=>{}};try{let o=Ff(i,t(),r);e.on(["chosen","unit"],()=>qf(s,null,t(),e));let a=Xf(o,t,e,i);return{canvas:i,stage:o,replace:l=>(o.replace(l),a.again())}}catch{return null}}function eS(n,t,e){let i="There is no 3D here: this browser gives the page no WebGL 2. All lists and plates are there, and the case is drawn flat.";n.replaceChildren();let{replace:s}=Yh(n,t,e,i);return{stage:null,replace:s}}function nS(n,t,e){e.get().measuring?t&&_h(e,[...t]):n?["tube","tie"].includes(n.kind)?sn(e,"tube",n.index):["solid","passage"].includes(n.kind)&&sn(e,n.kind,n.index):e.set({chosen:null})}function qf(n,t,e,i){let{chosen:s,unit:r}=i.get(),o=t?.kind==="tie"?"tube":t?.kind,a=Er(e,t?{kind:o,index:t.index}:s)||[t?.name,t?.says].filter(Boolean).join(" – ");n.replaceChildren(...a?[xt(Zn(a,r))]:[])}function Zf(n,t){let e=Array.from({length:n.length/3},(s,r)=>Array.from(n.slice(3*r,3*r+3))),i=[e[0]];for(let s=1;s<e.length-1;s++)for(let r of iS(e[s-1],e[s],e[s+1],t[s-1]))$f(r,i.at(-1))>.01&&i.push(r);for(;i.length>1&&$f(i.at(-1),e.at(-1))<=.01;)i.pop();return Float32Array.from([...i,e.at(-1)].flat())}function iS(n,t,e,i){let[s,r]=[zc(Gc(t,n)),zc(Gc(e,t))],o=Math.atan2(Math.hypot(...rS(s,r)),sS(s,r));if(!(i>0)||o<1e-5)return[t];let a=Da(t,s,-i*Math.tan(o/2)),l=zc(Da(r,s,-Math.cos(o))),c=4*Math.asin(Math.sqrt(Math.min(.1/(2*i),.5))),h=Math.ceil(o/c);return Array.from({length:h+1},(u,d)=>{let f=o*d/h;return Da(Da(a,s,i*Math.sin(f)),l,i*(1-Math.cos(f)))})}var sS=(n,t)=>n[0]*t[0]+n[1]*t[1]+n[2]*t[2],Gc=(n,t)=>[n[0]-t[0],n[1]-t[1],n[2]-t[2]],Da=(n,t,e)=>[n[0]+e*t[0],n[1]+e*t[1],n[2]+e*t[2]],rS=(n,t)=>[n[1]*t[2]-n[2]*t[1],n[2]*t[0]-n[0]*t[2],n[0]*t[1]-n[1]*t[0]],$f=(n,t)=>Math.hypot(...Gc(n,t));function zc(n){let t=Math.hypot(...n)||1;return n.map(e=>e/t)}var Jf={"f32:":n=>new Float32Array(n.buffer),"u32:":n=>new Uint32Array(n.buffer),"u16:":n=>Uint32Array.from(new Uint16Array(n.buffer)),"i24:":lS},oS=["points","triangles","lines","corners","radii","taped"],Kf=["solids","spaces","passages","nipples","tubes"];function aS(n){let t=n.slice(0,4);if(!Jf[t])throw new Error(`an array that begins with ${JSON.stringify(t)} cannot be read`);let e=atob(n.slice(4));if(e.length%(Number(t.slice(1,3))/8))throw new Error("an array is cut short");let i=new Uint8Array(e.length);for(let s=0;s<e.length;s+=1)i[s]=e.charCodeAt(s);return Jf[t](i)}function lS(n){let t=new Float32Array(n.length/3);for(let e=0,i=0;e<t.length;e+=1,i+=3)t[e]=(n[i]<<8|n[i+1]<<16|n[i+2]<<24)/256e3;return t}function Ua(n){let t=JSON.parse(n);if(t.format!==1)throw new Error(`this page reads format 1, and the lay has ${JSON.stringify(t.format)}`);for(let e of[...Kf,"forms"])t[e].forEach(cS);for(let e of t.tubes)e.points=e.corners?Zf(e.corners,e.radii):null;return t.index=Object.fromEntries(Kf.map(e=>[e,hS(t[e])])),t}function cS(n){for(let t of oS)typeof n[t]=="string"&&(n[t]=aS(n[t]))}function hS(n){return new Map(n.map((t,e)=>[t.name,e]))}function jf(n=navigator,t=document){let e=!1,i=null;async function s(){try{e&&t.visibilityState==="visible"&&(!i||i.released)&&(i=await n.wakeLock.request("screen")),!e&&i&&(await i.release(),i=null)}catch{i=null}}let r=Promise.resolve(),o=()=>r=r.then(s);return t.addEventListener("visibilitychange",o),a=>{e=a,o()}}function Fa(n){let t=dS(uS(n.work.filter(a=>n.tubes[a.tube]?.points))),e=fS(t),i=new Map,s=t.map(a=>{let l=e.get(tp(a)),c=(i.get(l)??0)+1;return i.set(l,c),{tube:a.tube,entry:a,stage:a.stage??null,run:{number:l.number,of:e.size,says:(n.runs??n.plan?.runs)?.[a.run]?.says??""},place:{number:c,of:l.count}}}),r=new Set(s.map(a=>a.tube)),o=n.tubes.flatMap((a,l)=>r.has(l)?[]:[{tube:l,why:pS(n,l)}]);return{steps:s,aside:o}}function yr(n,t,e){for(let i=1;i<=n.length;i+=1){let s=(e+i)%n.length;if(!t.has(n[s].tube))return s}return null}function Qf(n,t,e,i){let s=e.trim().toLowerCase(),r=n.map((l,c)=>c);if(!s)return r;let o=r.filter(l=>t[n[l].tube].tag.toLowerCase()===s);if(o.length)return o;let a=new Set(i(e));return r.filter(l=>a.has(n[l].tube))}function Mr(n,t){let e=a=>t.first_end===a||t.first_end.startsWith(`${a}:`),i=t.at_start??(e(n.from)||!e(n.to)),[s,r]=i?[n.from,n.to]:[n.to,n.from],o=e(s)?t.first_end.slice(s.length+1).trim():t.first_end;return{end:s,other:r,isFrom:i,why:o}}function uS(n){let t=new Set;return n.filter(e=>!t.has(e.tube)&&t.add(e.tube))}function dS(n){return[...new Set(n.map(e=>e.stage??null))].flatMap(e=>n.filter(i=>(i.stage??null)===e))}function tp(n){return JSON.stringify([n.stage??null,n.run??null])}function fS(n){let t=new Map;for(let e of n){let i=tp(e);t.has(i)||t.set(i,{number:t.size+1,count:0}),t.get(i).count+=1}return t}function pS(n,t){let e=n.findings.find(i=>i.rule==="no_way"&&i.tubes.includes(t));return e?e.says:n.tubes[t].points?"It is not in the order of work.":"It has no route: nobody has drawn or taped one, and no plan has laid it."}function Ba(n,t){let e=[`${Math.ceil(n-1e-6)} mm`,dn(n,"in")];return t==="in"?e.reverse():e}function Vc(n){let t=`run ${n.run.number} of ${n.run.of}, tube ${n.place.number} of ${n.place.of}`;return n.stage?`Stage “${n.stage}”: ${t}`:Jn(t)}function np(n,t,e){return`${[`Tube ${n.tag}, from ${n.from} to ${n.to}`,`${Mr(n,t.entry).end} first`,...t.entry.through.length?[`through ${t.entry.through.join(", then ")}`]:[],...t.entry.passes,...t.entry.length===null?[]:[Ba(t.entry.length,e)[0]],Vc(t)].join("; ")}.${t.entry.look_out.length?` Look out: ${t.entry.look_out.join(" ")}`:""}`}function ip(n,t,e,i){let s=n.tubes[t.tube],{entry:r}=t,o=Mr(s,r);return y("article.bench-tube",{},t.run.says?y("p.bench-run",{},i.sentence(t.run.says)):null,y("div.bench-title",{},y("h2",{},y("span.unseen",{},"Tube "),xt(s.tag)),s.name===s.tag?null:y("p",{},xt(s.name)),e?y("p.bench-laid",{},"laid"):null),y("dl.bench-ends",{},ep("From",s.from,o.isFrom&&o,i),ep("To",s.to,!o.isFrom&&o,i)),r.length===null?null:mS(r.length,i),y("dl.bench-facts",{},gS(r),_S(r,i)),vS(r,i),y("dl.bench-facts",{},Oa("Tubing",xS(s,i))))}function ep(n,t,e,i){if(!e)return y("div",{},y("dt",{},n),y("dd",{},xt(t)));let s=e.why?y("p.bench-why",{},i.sentence(e.why)):null,r=y("span.bench-first",{},"this end first");return y("div.first",{},y("dt",{},n),y("dd",{},xt(t),r,s))}function mS(n,t){let e=t.shown(i=>{let[s,r]=Ba(n,i);return[y("strong",{},s),y("span",{},r)]});return y("p.bench-length",{},y("span.bench-term",{},"Length"),e)}function Oa(n,...t){return y("div",{},y("dt",{},n),y("dd",{},...t))}function gS(n){return n.through.length?Oa("Through",...n.through.flatMap((t,e)=>e?[", then ",xt(t)]:[xt(t)])):Oa("Through","no passage")}function _S(n,t){return n.passes.length?Oa("Lies",y("ul",{},...n.passes.map(e=>y("li",{},t.sentence(e))))):null}function xS(n,t){return[xt(n.tubing),", outside ",t.fine(n.outside),`, ${n.carries}`]}function vS(n,t){if(!n.look_out.length)return null;let e=n.look_out.map(i=>y("li",{},t.sentence(i)));return y("section.bench-look-out",{},y("h3",{},"Look out"),y("ul",{},...e))}function ka(n,t,e){let i=t.steps.length?`${ae(t.steps.length,"tube")} to lay, ${ae(t.laidCount(),"tube")} laid.`:"There is no order of work.";return y("article.bench-cautions",{},y("h2",{},"Before you begin"),y("ul",{},...n.cautions.map(s=>y("li",{},e.sentence(s)))),y("p",{},i),t.steps.length?null:ys(n,t,e))}function sp(n,t,e){let i=t.steps.length,s=i===1?"The one tube of the order of work is laid.":`All ${i} tubes are laid.`;return y("article.bench-end",{},y("h2",{},"Laid"),y("p",{},s),ys(n,t,e))}function ys(n,t,e){if(!t.aside.length)return null;let i=t.aside.map(({tube:r,why:o})=>y("li",{},y("strong",{},xt(n.tubes[r].tag))," ",op(n.tubes[r]),y("p",{},e.sentence(o)))),s=`${Jn(ae(t.aside.length,"tube"))} not in the order of work`;return y("section.bench-aside",{},y("h3",{},s),y("ul",{},...i))}function rp(n,t,e,i){let s=t.laid(),r=new Map;for(let a of e){let l=t.steps[a],c=l.run.number;r.has(c)||r.set(c,[]),r.get(c).push(yS(n,l,s.has(l.tube),a===t.at(),()=>i(a)))}let o=[...r].map(([a,l])=>{let{run:c,stage:h}=t.steps.find(f=>f.run.number===a),d=[h?`Stage “${h}”, run ${a}`:`Run ${a}`,c.says].filter(Boolean).join(": ");return y("section",{},y("h3",{},d),y("ol",{},...l))});return y("div.bench-order",{},...o.length?o:[y("p",{},"No tube answers to that.")])}function yS(n,t,e,i,s){let r=n.tubes[t.tube],o=y("button",{onclick:s,"aria-current":i?"step":null},y(e?"span.bench-box.ticked":"span.bench-box",{"aria-hidden":"true"},e?"✓":""),y("span.unseen",{},e?"Laid: ":"To lay: "),y("strong",{},xt(r.tag)),op(r));return y("li",{},o)}function op(n){return y("span.bench-between",{},xt(n.from)," to ",xt(n.to))}var MS=new Set(["hole","tube","number","no","nr","pneumatic","tag","passage","to","from","the"]),Ms=1/0;function ap(n){return(n.normalize("NFKD").replace(/\p{M}/gu,"").toLowerCase().match(/\p{L}+|\p{N}+/gu)??[]).map(e=>/^\d+$/.test(e)?e.replace(/^0+(?=\d)/,""):e)}function za(n){let t=n.map(e=>[e.to,e.from,e.tag,e.name,e.tubing,e.carries,...e.through??[]].filter(Boolean).map(i=>ap(String(i))));return e=>{let i=SS(ap(e),t);for(let s of[bS,wS,AS]){let r=t.flatMap((o,a)=>s(o,i)?[a]:[]);if(r.length)return r}return[]}}function SS(n,t){let e=n.filter(i=>!MS.has(i)||t.some(s=>s.some(r=>r.includes(i))));return e.length?e:n}function bS(n,t){return n.some(e=>e.some((i,s)=>t.every((r,o)=>lp(e[s+o],r)))||!t.length)}function wS(n,t){return t.every(e=>n.some(i=>i.some(s=>lp(s,e))))}function AS(n,t){return t.every(e=>n.some(i=>i.some(s=>s.includes(e))))}function lp(n,t){return n===void 0?!1:/^\p{N}/u.test(t)?n===t:n.startsWith(t)}var Hc={name:n=>n.tag||n.name,length:n=>n.length??Ms,bend:n=>n.bend?.radius??Ms,clearance:n=>n.clearance?.mm??Ms};function cp(n,t,e){let i=Hc[t],s=new Intl.Collator("en",{numeric:!0});return n.map((o,a)=>a).sort((o,a)=>{let[l,c]=[i(n[o]),i(n[a])];if(l===c)return o-a;if(l===Ms||c===Ms)return l===Ms?1:-1;let h=typeof l=="string"?s.compare(l,c):l-c;return e*h||o-a})}var TS=16e6;function hp(n,t){let{lay:e,course:i,texts:s}=n,r=y("div"),o=za(e.tubes),a=u=>{i.go(u),n.sheet="tube",t()},l=()=>Qf(i.steps,e.tubes,n.words,o),c=()=>r.replaceChildren(rp(e,i,l(),a));c();let h=y("input",{type:"search",autocomplete:"off",enterkeyhint:"go",oninput:u=>{n.words=u.target.value,c()},onkeydown:u=>{u.key==="Enter"&&l().length&&a(l()[0])}});return y("article.bench-list",{},y("label.bench-ask",{},y("span",{},"Tube, by its tag"),h),r,ys(e,i,s),ES(n,t),ka(e,i,s))}function ES(n,t){let e=y("input",{type:"file",accept:".json,application/json",hidden:!0,"aria-label":"File of ticks"});e.addEventListener("change",async()=>{await RS(n,e.files[0]),t()});let i=()=>{n.course.take([],"all ticks taken off"),t()};return y("section.bench-files",{},y("h3",{},"Ticks"),y("button",{onclick:()=>CS(n)},"Save to a file"),y("button",{onclick:()=>e.click()},"Read from a file"),y("button",{onclick:i,disabled:n.ticks.count()===0},"Take all off"),e)}function CS(n){let{name:t,text:e}=n.ticks.save(new Date),i=URL.createObjectURL(new Blob([e],{type:"application/json"})),s=y("a",{href:i,download:t});document.body.append(s),s.click(),s.remove(),setTimeout(()=>URL.revokeObjectURL(i),6e4)}async function RS(n,t){if(!t)return;let e=t.size>TS?{problem:"This file is too large to hold ticks."}:await IS(n,t);if(e.problem){n.notice=`${e.problem} Nothing was changed.`;return}n.notice=e.says,n.course.take(e.indexes,"ticks read")}async function IS(n,t){try{return n.ticks.read(await t.text())}catch{return{problem:"This file could not be read."}}}var PS=200;function up(n,t){let{steps:e,aside:i}=Fa(n),s=[],r=yr(e,t.all(),-1);function o(c){s.push({laid:t.all(),at:r,says:c}),s.length>PS&&s.shift()}function a(c,h){o(h),t.set(e[r].tube,c)}let l=()=>n.tubes[e[r].tube].tag;return{steps:e,aside:i,at:()=>r,step:()=>r===null?null:e[r],laid:()=>t.all(),laidCount:()=>e.filter(c=>t.has(c.tube)).length,last:()=>s.at(-1)?.says??null,done(){r!==null&&(t.has(e[r].tube)||a(!0,`tube ${l()} ticked`),r=yr(e,t.all(),r))},untick(){r!==null&&t.has(e[r].tube)&&a(!1,`tick taken off tube ${l()}`)},take(c,h){o(h),t.replace(c),r=yr(e,t.all(),-1)},undo(){let c=s.pop();c&&(t.replace(c.laid),r=c.at)},back(){e.length&&(r=Math.max(0,(r??e.length)-1))},ahead(){r!==null&&(r=r+1<e.length?r+1:yr(e,t.all(),-1)===null?null:r)},go(c){e[c]&&(r=c)}}}var Ss="routeviz ticks";function fp(n,t=kS()){let e=n.tubes.map(l=>l.name),i=`${Ss}: ${JSON.stringify([n.title,BS(e)])}`,s=zS(t,i),r=new Set(s.laid===null?[]:Wc(e,s.laid).indexes),o=s.stored,a=()=>{o=GS(t,i,{title:n.title,laid:dp(e,r)})};return{has:l=>r.has(l),set(l,c){c?r.add(l):r.delete(l),a()},count:()=>r.size,all:()=>new Set(r),replace(l){r.clear();for(let c of l)r.add(c);a()},save:l=>FS(n,dp(e,r),l),read:l=>LS(l,n.title,e),earlier:()=>VS(t,i,n.title,e),stored:()=>o}}function LS(n,t,e){if(n.length>4e6)return{problem:"This file is too large to hold ticks."};let i=Xc(n),s=DS(i,t);if(s)return{problem:s};let{indexes:r,lost:o}=Wc(e,i.laid);if(r.length===0&&o>0)return{problem:"None of the tubes ticked in this file is in this lay."};let a=i.saved?` from the file saved ${i.saved.slice(0,16).replace("T"," at ")}`:"";return{indexes:r,lost:o,says:`${OS(r.length,"tick")} read${a}.${NS(o)}`}}function NS(n){return n===0?"":n===1?" 1 tube ticked there is no longer in this lay.":` ${n} tubes ticked there are no longer in this lay.`}function DS(n,t){if(!(n!==null&&typeof n=="object"&&n.what===Ss))return"This is not a file of ticks saved from this page.";if(n.format!==1)return"These ticks were saved by another version of this page.";let i=Array.isArray(n.laid)&&n.laid.every(r=>typeof r=="string"),s=n.saved===void 0||typeof n.saved=="string";return!i||!s||typeof n.title!="string"?"This file of ticks is damaged.":n.title!==t?`These ticks belong to another scene, “${US(n.title)}”.`:""}function US(n){let t=[...n];return t.length>60?`${t.slice(0,60).join("")}…`:n}function FS(n,t,e){let i=e.toISOString(),s=JSON.stringify({what:Ss,format:1,title:n.title,saved:i,laid:t},null,1);return{name:`${[...n.title.replace(/[^\p{L}\p{N}]+/gu,"-").replace(/^-+|-+$/g,"")].slice(0,40).join("")||"lay"}-ticks-${i.slice(0,10)}.json`,text:`${s}
+`}}function Wc(n,t){let e=new Map(n.map((r,o)=>[r,o])),i=[...new Set(t)],s=i.filter(r=>e.has(r)).map(r=>e.get(r));return{indexes:s,lost:i.length-s.length}}function dp(n,t){return n.filter((e,i)=>t.has(i))}function OS(n,t){return n===1?`1 ${t}`:`${n} ${t}s`}function Xc(n){try{return JSON.parse(n)}catch{return null}}function BS(n){let t=2166136261,e=461845907;for(let i of JSON.stringify(n))t=Math.imul(t^i.codePointAt(0),16777619),e=Math.imul(e,31)+i.codePointAt(0);return`${n.length} ${(t>>>0).toString(16)} ${(e>>>0).toString(16)}`}function kS(){try{return globalThis.localStorage??null}catch{return null}}function zS(n,t){try{let e=Xc(n.getItem(t)??"null");return n.setItem(`${Ss}: trial`,"1"),n.removeItem(`${Ss}: trial`),{laid:pp(e)?e.laid:null,stored:!0}}catch{return{laid:null,stored:!1}}}function pp(n){return n!==null&&typeof n=="object"&&Array.isArray(n.laid)}function GS(n,t,e){try{return n.setItem(t,JSON.stringify(e)),!0}catch{return!1}}function VS(n,t,e,i){try{let a=Array.from({length:n.length},(l,c)=>n.key(c)).filter(l=>l.startsWith(Ss)&&l!==t).map(l=>Xc(n.getItem(l))).filter(l=>pp(l)&&l.title===e).map(l=>Wc(i,l.laid)).filter(({indexes:l})=>l.length);return a.sort((l,c)=>c.indexes.length-l.indexes.length),a[0]??null}catch{return null}}var HS="This browser keeps no ticks: save them to a file before you close the page.";function _p(n,t,e){let i={lay:t,state:e,...xp(t,e),sheet:"cautions",words:"",notice:"",heard:null};i.parts=XS(i),n.classList.add("bench"),n.replaceChildren(...Object.values(i.parts.rows)),i.ticks.stored()||(i.notice=HS),KS(i);let s=jf(),r=()=>s(e.get().mode==="bench");return e.on("mode",()=>{r(),Oi(i)}),e.on("unit",()=>vp(i)),document.addEventListener("keydown",o=>QS(i,o)),r(),Oi(i),{replace:o=>WS(i,o)}}function xp(n,t){let e=fp(n);return{ticks:e,course:up(n,e),texts:Ln(n,t)}}function WS(n,t){let e=[...n.course.laid()].map(a=>n.lay.tubes[a].name),i=n.lay.tubes[n.course.step()?.tube]?.name;n.texts.end(),Object.assign(n,{lay:t},xp(t,n.state));let s=new Map(t.tubes.map((a,l)=>[a.name,l])),r=e.filter(a=>s.has(a));e.length&&n.course.take(r.map(a=>s.get(a)),"scene read anew"),n.course.go(n.course.steps.findIndex(a=>t.tubes[a.tube].name===i));let o=e.length-r.length;o&&(n.notice=`${ae(o,"ticked tube")} of before no longer in this lay.`),Oi(n)}function XS(n){let t=_=>M=>{M.detail>1||(_(),Oi(n))},e=()=>n.course,i=y("button.bench-main",{onclick:t(()=>qc(n))}),s=y("button",{onclick:t(()=>Ga(n,()=>e().back()))},"Back"),r=y("button",{onclick:t(()=>Ga(n,()=>e().ahead()))},"Ahead"),o=y("button",{onclick:t(()=>Va(n,n.sheet==="list"?"tube":"list"))},"All tubes"),a=y("div.bench-progress",{role:"progressbar","aria-label":"Tubes laid","aria-valuemin":"0"},y("span")),l=y("button",{onclick:t(()=>qS(n))}),c=y("p.bench-where"),h=y("p.bench-count"),u=y("p.unseen",{role:"status","aria-live":"polite"}),d=y("div.bench-notice"),f=y("div.bench-sheet",{tabindex:"0",role:"region","aria-label":"At the bench"});return{main:i,back:s,ahead:r,list:o,undo:l,progress:a,where:c,count:h,heard:u,notice:d,sheet:f,rows:{head:y("div.bench-head",{},a,c,h),sheet:f,notice:d,bar:y("div.bench-bar",{},s,r,o,l,i),heard:u}}}function Va(n,t){n.sheet=t,n.words=""}function Ga(n,t){n.sheet==="tube"&&t(),Va(n,"tube")}function qc(n){n.notice="",n.sheet==="tube"&&n.course.done(),Va(n,"tube")}function qS(n){n.course.undo(),n.notice="",Va(n,"tube")}function Oi(n){n.texts.end(),n.texts=Ln(n.lay,n.state);let{course:t,parts:e,lay:i,state:s,texts:r}=n,o=t.step(),a=t.laid(),l={cautions:()=>ka(i,t,r),tube:()=>o?ip(i,o,a.has(o.tube),r):sp(i,t,r),list:()=>hp(n,()=>Oi(n))}[n.sheet](),c=mp(n,document.activeElement),h=`${n.sheet} ${t.at()}`;e.sheet.replaceChildren(l),h!==n.page&&(e.sheet.scrollTop=0),n.page=h,YS(n,o,a),JS(n),ZS(n),vp(n),c&&!mp(n,document.activeElement)&&e[e.main.hidden?"list":"main"].focus(),s.get().mode==="bench"&&s.set({laid:a,now:o?.tube??null})}function mp({parts:n},t){return Object.values(n.rows).some(e=>e.contains(t))}function YS({course:n,parts:t,sheet:e},i,s){let r=e==="tube";t.main.textContent=$S(n,e,i,s),t.main.hidden=!n.steps.length||r&&!i,t.back.disabled=!n.steps.length||r&&n.at()===0,t.ahead.disabled=!i||!r;let o=n.last();t.undo.disabled=o===null,t.undo.replaceChildren("Undo",...o===null?[]:[y("small",{},o)]),t.list.textContent=e==="list"?"Close":"All tubes",t.list.setAttribute("aria-expanded",String(e==="list"))}function $S(n,t,e,i){return t==="cautions"?n.laidCount()?"Go on":"Begin":t==="list"?"Back to work":e&&i.has(e.tube)?"Next to lay":"Done, next"}function ZS({course:n,parts:t,sheet:e}){let i=e==="tube"?n.step():null;t.where.textContent=i?Vc(i):"";let[s,r]=[n.laidCount(),n.steps.length];t.count.textContent=r?`${s} of ${ae(r,"tube")} laid`:"No tubes to lay",t.progress.setAttribute("aria-valuemax",String(r)),t.progress.setAttribute("aria-valuenow",String(s)),t.progress.firstChild.style.width=`${r?100*s/r:0}%`}function JS(n){let{course:t,parts:e}=n,i=t.step(),s=o=>()=>{o(),Oi(n)},r=[];n.notice&&r.push(y("p",{},n.notice,y("button",{onclick:s(()=>n.notice="")},"Understood"))),n.sheet==="tube"&&i&&t.laid().has(i.tube)&&r.push(y("p",{},"This tube is ticked as laid.",y("button",{onclick:s(()=>t.untick())},"Take the tick off"))),n.offer&&r.push(jS(n,s)),e.notice.replaceChildren(...r)}function KS(n){let t=n.ticks.count()?null:n.ticks.earlier();n.offer=t}function jS(n,t){let{indexes:e}=n.offer,i=`Ticks of an earlier state of this scene are here: ${ae(e.length,"tube")} of it.`,s=t(()=>{n.course.take(e,"ticks taken over"),n.offer=null}),r=t(()=>n.offer=null);return y("p",{},i,y("button",{onclick:s},"Take them"),y("button",{onclick:r},"Leave them"))}function vp(n){let{course:t,parts:e,state:i,lay:s,texts:r}=n,o=t.step();if(n.sheet!=="tube"||i.get().mode!=="bench")return;let a=o?np(s.tubes[o.tube],o,i.get().unit):"All tubes of the order of work are laid.",l=t.last()===n.heard?"":`${t.last()??""} `;n.heard=t.last(),e.heard.textContent=l+r.plain(a)}var gp={ArrowLeft:n=>Ga(n,()=>n.course.back()),ArrowRight:n=>Ga(n,()=>n.course.ahead()),Enter:qc," ":qc};function QS(n,t){if(n.state.get().mode!=="bench"||t.repeat||!gp[t.key]||t.ctrlKey||t.altKey||t.metaKey||t.defaultPrevented)return;let e=t.key.startsWith("Arrow")?"input, select, textarea, canvas":"input, select, textarea, canvas, button, a, summary";t.target.closest?.(e)||(t.preventDefault(),gp[t.key](n),Oi(n))}function yp(n,t){let{lay:e,state:i}=t;if(!e.findings.length){n.append(y("p.plain",{},e.tubes.length?"Nothing was found: every limit is kept.":"There is nothing to check yet."));return}let s=tb(t),r=e.findings.map((a,l)=>eb(a,l,t));n.append(s,y("ol.findings",{"aria-label":"Findings, worst first"},...r));let o=()=>r.forEach((a,l)=>sb(a,xi(i.get(),"finding",l)));t.until(i.on("chosen",o)),o()}function tb({lay:n,state:t,until:e}){let i=y("span.where"),s=()=>{let{chosen:r}=t.get(),o=n.findings.length;i.textContent=r?.kind==="finding"?`${r.index+1} of ${o}`:`${o} in all`};return e(t.on("chosen",s)),s(),y("div.stepping",{role:"group","aria-label":"From finding to finding"},y("button",{onclick:()=>Ts(n,t,-1)},"Previous"),i,y("button",{onclick:()=>Ts(n,t,1)},"Next"))}function eb(n,t,e){let{state:i,texts:s}=e,r=n.lines.map(a=>y("span.line",{},xt(a))),o=y("button.head",{"aria-pressed":"false",onclick:()=>sn(i,"finding",t)},nn(n.severity,n.number),y("span.kind",{},`${vi(n)} ${n.number}`),y("span.rule",{},n.rule),y("span.about",{},...ib(n)));return y("li",{class:`finding ${n.severity}`},y("h3",{},o),y("p.says",{},s.sentence(n.says)),nb(n,s),n.remedy?y("p.remedy",{},y("b",{},"Remedy.")," ",s.sentence(n.remedy)):null,y("p.aside",{},...n.point?[]:[y("span",{},"It has no place in the case to show.")],...r))}function nb(n,t){return Bi([["Measured",Sr(n.measured,n.unit,t)],["Allowed",Sr(n.allowed,n.unit,t)],["Travel",n.travel===null?null:yn(n.travel)]])}function ib({subject:n,other:t}){return t&&t!==n?[xt(n)," – ",xt(t)]:[xt(n)]}function Sr(n,t,e){if(n===null)return null;if(t==="mm")return e.fine(n);let i={deg:"°",percent:" %","":""}[t]??` ${t}`;return y("span.figure",{},`${Number(n.toFixed(1))}${i}`)}function sb(n,t){n.classList.toggle("chosen",t),n.querySelector(".head").setAttribute("aria-pressed",String(t)),t&&n.scrollIntoView({block:"nearest"})}var bp={shown:"faded",faded:"hidden",hidden:"shown"};function wp(n,t){let{lay:e,state:i}=t;if(e.parts.length){let s=e.parts.map(o=>ob(o,i));n.append(rb(t),y("ul.part-list",{},...s.map(o=>o.element)));let r=()=>s.forEach(o=>o.show(i.get().parts));t.until(i.on("parts",r)),r()}else n.append(y("p.plain",{},"This scene has no parts yet."));e.legend.length&&n.append(y("h2",{},"What it means"),lb(e))}function rb({lay:n,state:t}){let e=i=>()=>t.set({parts:i==="shown"?{}:Object.fromEntries(n.parts.map(({name:s})=>[s,i]))});return y("div.every",{role:"group","aria-label":"All parts at once"},y("span",{},"All parts"),...Object.keys(bp).map(i=>y("button",{onclick:e(i)},Ap(i),i)))}function ob(n,t){let e=y("span.how"),i=y("button",{onclick:()=>ab(n.name,t)},xt(n.name),y("span.kind",{},n.kind),e),s=r=>{let o=r[n.name]??"shown";e.replaceChildren(Ap(o),o),i.dataset.how=o};return{element:y("li",{},i),show:s}}function ab(n,t){let{parts:e}=t.get(),{[n]:i="shown",...s}=e,r=bp[i];t.set({parts:r==="shown"?s:{...s,[n]:r}})}function Ap(n){let t={shown:[0,12],faded:[6,6],hidden:[12,0]}[n];return Ee("svg",{class:"glyph",viewBox:"-1 -1 14 14","aria-hidden":"true"},Ee("rect",{x:0,y:0,width:12,height:12,class:"rim"}),Ee("rect",{x:0,y:t[0],width:12,height:t[1],class:"fill"}))}function lb(n){return y("ul.legend",{},...n.legend.map(t=>y("li",{},cb(t,n),y("span",{},t.text))))}function cb(n,t){if(n.form==="badge")return nn(n.severity);let e=typeof n.look=="number"?t.looks[n.look]:n.look,i=Ee("svg",{class:"swatch",viewBox:"0 0 48 20","aria-hidden":"true"});return i.append(...(Sp[n.form]??Sp.solid)(e)),i}var Yc=n=>Ee("rect",{x:1,y:6,width:46,height:8,rx:4,fill:n.colour,stroke:n.outline??n.line}),Mp=(n,t,e)=>Array.from({length:Math.ceil(46/e)},(i,s)=>s*e+4).filter(i=>i+t<46).map(i=>Ee("rect",{x:i,y:6,width:t,height:8,fill:n.second})),Sp={tube:n=>[Yc(n)],"fault tube":n=>[Yc(n),...Mp(n,7,14)],"caution tube":n=>[Yc(n),...Mp(n,2.5,13)],solid:n=>[Ee("rect",{x:1,y:3,width:46,height:14,fill:n.colour,"fill-opacity":n.opacity,stroke:n.line})],lines:n=>[Ee("path",{d:"M2 10H46",stroke:n.line,"stroke-width":2.5,fill:"none"})],dots:n=>[12,24,36].map(t=>Ee("circle",{cx:t,cy:10,r:3,fill:n.colour})),hatched:n=>[Ee("rect",{x:1,y:3,width:46,height:14,fill:"none",stroke:n.line,"stroke-dasharray":"4 3"}),Ee("path",{d:"M8 17 18 3M20 17 30 3M32 17 42 3",stroke:n.line,fill:"none"})]};function Ep(n,t){let{lay:e,state:i}=t;if(!e.passages.length){n.append(y("p.plain",{},"This scene names no passages."));return}let s=e.passages.map((o,a)=>hb(o,a,t));n.append(...s);let r=()=>s.forEach((o,a)=>fb(o,xi(i.get(),"passage",a)));t.until(i.on("chosen",r)),r()}function hb(n,t,e){let{state:i,texts:s}=e,r=y("button.head",{"aria-pressed":"false",onclick:()=>Tr(i,"passage",t)},xt(n.name),y("span.does",{},"show it cut"));return y("article.passage",{},y("h3",{},r),$c(n),Bi([["Go through",ae(n.tubes.length,"tube")],["Holds",Zc(n)],["Wanted",n.most===null?null:`at most ${n.most}`],["Thick",n.thick?s.length(n.thick):null]]),db(n,e))}function $c(n){if(!n.plate)return null;let t=new DOMParser().parseFromString(n.plate,"image/svg+xml");if(t.querySelector("parsererror"))return y("p.plain",{},"The plate of this passage cannot be read.");let e=document.importNode(t.documentElement,!0);e.querySelectorAll("script, foreignObject").forEach(s=>s.remove());let i=`Section of ${n.name}, with the numbers of the tubes. ${Tp(n)}`;return e.setAttribute("role","img"),e.setAttribute("aria-label",i),y("figure.plate",{},e,y("figcaption",{},Tp(n)))}var ub=[["the player's right","the player's left"],["the back","the front"],["above","below"]];function Tp(n){let t=n.axes[2],e=t.map(Math.abs),i=e.indexOf(Math.max(...e));return`Seen from ${ub[i][t[i]>0?0:1]}.`}function Zc({holds:n}){if(!n)return null;let[t,e]=n;return t===e?`${t}`:`${t} for certain, ${e} at the very most`}function db(n,{lay:t,state:e}){if(!n.tubes.length)return null;let i=n.tubes.map(s=>{let r=t.tubes[s];return y("button.link",{title:Es(r),onclick:()=>sn(e,"tube",s)},xt(r.tag||r.name))});return y("div.links.through",{role:"group","aria-label":"Tubes that go through"},...i)}function fb(n,t){n.classList.toggle("chosen",t),n.querySelector(".head").setAttribute("aria-pressed",String(t)),t&&n.scrollIntoView({block:"nearest"})}var pb=["fault","caution","note"];function Jc(n,{lay:t}){let e=pb.filter(i=>t.counts[i]||i==="fault");n.replaceChildren(y("h1",{dir:"auto",title:t.title},t.title),y("p.counts",{},y("span",{},ae(t.tubes.length,"tube")),...e.map(i=>y("span",{},t.counts[i]?nn(i):null,ae(t.counts[i],i)))))}function Cp(n,{lay:t}){n.append(y("p",{class:t.plan?.stale?"plan stale":"plan"},xt(t.scene),": ",mb(t)))}function Rp(n,{lay:t,texts:e}){let i=t.plan?.runs??[],s=(r,o)=>o.length?[y("h2",{},r),y("ul.prose",{},...o.map(a=>y("li",{},e.sentence(a))))]:[];n.append(...s("Before work begins",t.cautions??[]),...s("Runs",i.map(r=>r.says)),...s("How it was proved",t.proved??[]))}function mb({plan:n,tubes:t}){if(!t.length)return"There are no tubes to lay.";if(!n){let e=t.filter(s=>!s.points).length,i="There is no plan beside it";return e?`${i}, and ${ae(e,"tube")} ${e===1?"has":"have"} no route yet.`:`${i}: every tube is drawn.`}return n.stale?`The plan beside it is stale: the scene has changed since, and ${ae(n.laid,"tube")} of ${t.length} still lie as it says. Plan anew before you cut.`:`${gb(n.laid)} ${n.laid===1?"lies":"lie"} as planned.`}function gb(n){let t=ae(n,"tube");return t[0].toUpperCase()+t.slice(1)}function Ip(n,t){let{lay:e,texts:i}=t,s=e.tubes[n];return y("div.details",{},Bi([["Name",s.name===s.tag?null:xt(s.name)],["From",xt(s.from)],["To",xt(s.to)],["Label",s.label?xt(s.label):null],["Carries",s.carries],["Tubing",y("span",{},xt(s.tubing),", ",i.length(s.outside)," outside")],["Passages",_b(s,t)],["Length",s.length===null?"It has no route yet.":i.length(s.length)],["Tightest bend",xb(s,i)],["Least clearance",vb(s,t)],["Nearest tube",Pp(s.beside,i)],["Ties",s.ties?.length?yb(s,i):"none"],["Route",Mb(s)],["Cut to",s.cut===null?null:i.length(s.cut)],["Stage",s.stage?xt(s.stage):null],["Hidden",s.hidden?i.sentence(s.hidden):null],["Waits for",s.waits_for?i.sentence(s.waits_for):null],["Note",s.note?i.sentence(s.note):null],["Findings",Sb(n,t)]]))}function _b(n,{lay:t,state:e}){if(!n.through?.length)return"none";let i=n.through.map(s=>{let r=t.index.passages.get(s);return r===void 0?xt(s):y("button.link",{onclick:()=>sn(e,"passage",r)},xt(s))});return y("span.links",{},...i)}function xb(n,t){if(!n.bend)return n.length===null?null:"straight all the way";let{radius:e,least:i}=n.bend,s=i===null?[]:["; at least ",t.fine(i)];return y("span",{},t.fine(e)," to the centreline",...s)}function vb(n,{lay:t,texts:e}){return n.length===null?null:Pp(n.clearance,e)??y("span",{},"more than ",e.length(t.reach)," to anything but tubes")}function Pp(n,t){if(!n)return null;let e=n.travel===null?"":`, ${yn(n.travel)}`;return y("span",{},t.fine(n.mm)," to ",xt(n.other),e)}function yb(n,t){let e=new Map;for(let{to:s,along:r}of n.ties)e.set(s??"",[...e.get(s??"")??[],r]);let i=[...e].map(([s,r])=>y("li",{},...s?["to ",xt(s)," "]:[],t.shown(o=>`at ${r.map(a=>_i(a,o)).join(", ")} ${o}`)));return y("ul.plain-list",{},...i)}function Mb(n){return n.length===null?null:Jn(n.planned?"as the plan lays it":"as the scene draws it")}function Sb(n,{lay:t,state:e}){let i=t.findings.flatMap((s,r)=>s.tubes.includes(n)?[y("button.link",{onclick:()=>sn(e,"finding",r)},nn(s.severity,s.number),`${vi(s)}: ${s.rule}`)]:[]);return i.length?y("span.links",{},...i):null}var bb={name:"Tube",length:"Length",bend:"Bend",clearance:"Clear"};function Lp(n,t){if(!t.lay.tubes.length){n.append(y("p.plain",{},"This scene has no tubes yet: there is only the case to look at."));return}new Kc(n,t)}var Kc=class{constructor(t,e){Object.assign(this,{page:e,column:null,way:1,query:"",open:null,details:[]}),this.answers=za(e.lay.tubes),this.rows=e.lay.tubes.map((i,s)=>wb(i,s,e)),this.body=y("tbody",{onclick:i=>this.touched(i)}),this.count=y("p.count",{role:"status"}),this.heads=Object.fromEntries(Object.keys(Hc).map(i=>[i,this.head(i)])),t.append(this.search(),this.count,this.table()),this.fill(),e.until(e.state.on("chosen",()=>this.choose())),this.choose()}search(){return this.field=y("input.search",{type:"search",id:"search",autocomplete:"off",spellcheck:"false",placeholder:"12, stack 12, bass …",oninput:()=>this.ask(this.field.value)}),y("div.searching",{role:"search"},y("label",{for:"search"},"Find by hole, pneumatic, tag or passage"),this.field)}table(){let t=y("caption.unseen",{},"Tubes, with their length, their tightest bend and the least clearance from what is no tube"),e=y("thead",{},y("tr",{},...Object.values(this.heads)));return y("table.tube-table",{},t,e,this.body)}head(t){let{texts:e}=this.page,i=t==="name"?[]:[y("span.unit",{},", ",e.shown(r=>r))],s=y("button",{onclick:()=>this.sort(t)},bb[t],...i);return y("th",{scope:"col",class:t},s)}ask(t){this.query=t,this.fill()}sort(t){this.way=this.column===t?-this.way:1,this.column=t;for(let[e,i]of Object.entries(this.heads))e===t?i.setAttribute("aria-sort",this.way>0?"ascending":"descending"):i.removeAttribute("aria-sort");this.fill()}fill(){let{tubes:t}=this.page.lay,e=new Set(this.answers(this.query)),s=(this.column?cp(t,this.column,this.way):t.map((o,a)=>a)).filter(o=>e.has(o));this.body.replaceChildren(...s.map(o=>this.rows[o])),this.placeDetails();let r=s.length===t.length;this.count.textContent=r?ae(t.length,"tube"):`${s.length} of ${ae(t.length,"tube")}`,s.length||(this.count.textContent="No tube answers to that. A number, a tag or part of a name will do.")}touched(t){let e=t.target.closest("tr[data-tube]");e&&Tr(this.page.state,"tube",Number(e.dataset.tube))}choose(){let t=this.page.state.get();this.open?.row.remove(),this.open=null;for(let[e,i]of this.rows.entries()){let s=xi(t,"tube",e);i.classList.toggle("chosen",s),i.querySelector("button").setAttribute("aria-expanded",String(s)),s&&(this.open={k:e,row:this.opened(e)})}if(this.open&&this.rows[this.open.k].parentNode!==this.body&&this.ask(this.field.value=""),this.placeDetails(),this.open)for(let e of[this.open.row,this.rows[this.open.k]])e.scrollIntoView({block:"nearest"})}opened(t){return this.details[t]??=y("tr.opened",{},y("td",{colspan:4},Ip(t,this.page))),this.details[t]}placeDetails(){if(!this.open)return;let{k:t,row:e}=this.open;this.rows[t].parentNode===this.body?this.rows[t].after(e):e.remove()}};function wb(n,t,{lay:e,texts:i}){let s=(a,l)=>y("td",{class:a},l==null?"–":i.figure(l)),r=n.severity?[nn(n.severity),y("span.unseen",{},` ${n.severity}`)]:[],o=n.length!==null&&!n.clearance;return y("tr",{"data-tube":t},y("th",{scope:"row"},y("button.open",{"aria-expanded":"false"},xt(n.tag||n.name),...r),y("span.way",{},xt(n.from)," to ",xt(n.to))),s("length",n.length),s("bend",n.bend?.radius),o?y("td.clearance",{},"> ",i.figure(e.reach)):y("td.clearance",{},Ab(n,i)))}function Ab({clearance:n},t){return n?t.shown(e=>{let i=_i(n.mm,e);return e==="in"&&i==="0"&&n.mm>0?"< 1/16":i}):"–"}var jc=[["found","Found",n=>n.findings.length,[Cp,yp,Rp]],["tubes","Tubes",n=>n.tubes.length,[Lp]],["passages","Passages",n=>n.passages.length,[Ep]],["parts","Parts",()=>null,[wp]],["bench","Bench",()=>null,[]]];function Dp(n,t,e){let i=Object.fromEntries(jc.map(([l,c])=>[l,Tb(l,c)])),s=jc.map(([l,c])=>Eb(l,c,e));n.replaceChildren(Cb(s,e),...Object.values(i));let r=()=>Ib(s,i,e.get().mode);e.on("mode",r),r();let o=Np(i,s,t,e),a=_p(i.bench,t,e);return{replace(l){o(),o=Np(i,s,l,e),a.replace(l)}}}function Np(n,t,e,i){let s=Ln(e,i),r=[s.end],o={lay:e,state:i,texts:s,until:a=>r.push(a)};for(let[a,[l,c,h,u]]of jc.entries()){let d=h(e);t[a].replaceChildren(c,...d===null?[]:[y("span.many",{},` ${d}`)]),u.length&&(n[l].replaceChildren(y("h2.unseen",{},c)),u.forEach(f=>f(n[l],o)))}return()=>r.forEach(a=>a())}function Tb(n,t){return y(`div.panel.${n}`,{role:"tabpanel",id:`panel-${n}`,"aria-label":t,tabindex:"-1"})}function Eb(n,t,e){return y("button.choice",{role:"tab",id:`choice-${n}`,"aria-controls":`panel-${n}`,onclick:()=>e.set({mode:n})},t)}function Cb(n,t){return y("div.choices",{role:"tablist","aria-label":"What the column shows",onkeydown:e=>Rb(e,n,t)},...n)}function Rb(n,t,e){let i={ArrowRight:1,ArrowLeft:-1}[n.key];if(!i)return;n.preventDefault();let s=t.findIndex(o=>o.id===`choice-${e.get().mode}`),r=t[(s+i+t.length)%t.length];e.set({mode:r.id.slice(7)}),r.focus()}function Ib(n,t,e){for(let i of n){let s=i.id===`choice-${e}`;i.setAttribute("aria-selected",String(s)),i.tabIndex=s?0:-1}for(let[i,s]of Object.entries(t))s.hidden=i!==e;document.body.dataset.mode=e}var Pb="The server of this page does not answer any more. What stands here is the last that it sent; to go on, call `routeviz page SCENE --watch` again and open the address that it prints.";function Up({onLay:n,onMessages:t,onGone:e}){let i=document.documentElement.dataset.live,s=new EventSource(`events?seen=${encodeURIComponent(i)}`),r=!1;return s.addEventListener("lay",o=>n(Ua(o.data))),s.addEventListener("messages",o=>{r=!1;let a=JSON.parse(o.data);t(a.length?a:null)}),s.addEventListener("error",()=>{r||e(Pb),r=!0}),()=>s.close()}function Ha(n,t,e){let i=y("tr",{},...t.map(r=>y("th",{scope:"col"},r))),s=e.map(r=>y("tr",{},...r.map(o=>y("td",{},o))));return y(`table.${n}`,{},y("thead",{},i),y("tbody",{},...s))}function Fp(n,t){let e=n.findings.map(r=>[y("span.printed-number",{},nn(r.severity,r.number),vi(r)),y("span",{},y("b",{},r.rule)," ",xt(r.subject??""),y("br"),t.sentence(r.says)),Sr(r.measured,r.unit,t),Sr(r.allowed,r.unit,t),r.remedy?t.sentence(r.remedy):null,y("span",{},...r.lines.flatMap((o,a)=>[a?y("br"):null,Lb(o,n.scene)]))]),i=["No.","What was found","Measured","Allowed","Remedy","Where written"],s=y("p",{},"Nothing was found: every limit is kept.");return y("section",{},y("h2",{},"Findings"),e.length?Ha("findings",i,e):s)}function Lb(n,t){return n.startsWith(`${t}:`)?`line ${n.slice(t.length+1)}`:xt(n)}function Op(n,t){let e=n.tubes.map(r=>[y("b",{},xt(r.tag)),y("span",{},xt(r.from)," to ",xt(r.to)),xt(r.through.join(", ")),xt(r.tubing),r.length===null?"no route":t.length(r.length),r.bend?t.fine(r.bend.radius):r.length===null?null:"straight",Nb(r,t),r.numbers.join(", ")]),i=["Tag","From, to","Through","Tubing","Length","Tightest bend","Least clearance","Findings"],s=y("p",{},"There are no tubes.");return y("section",{},y("h2",{},"Tubes"),e.length?Ha("tubes",i,e):s)}function Nb({clearance:n},t){if(!n)return null;let e=n.travel===null?"":`, ${yn(n.travel)}`;return y("span",{},t.fine(n.mm)," to ",xt(n.other),e)}function Bp(n,t){if(!n.passages.length)return null;let e=n.passages.map(i=>{let s=i.tubes.flatMap((o,a)=>a?[", ",xt(n.tubes[o].tag)]:[xt(n.tubes[o].tag)]),r=Zc(i);return y("article.printed-passage",{},y("h3",{},xt(i.name)),i.says?y("p",{},t.sentence(i.says),"."):null,r?y("p",{},`It holds ${r}.`):null,$c(i),y("p",{},y("b",{},"Tubes: "),...s.length?s:["none"]))});return y("section",{},y("h2",{},"Passages"),...e)}var Db=["Laid","Tag","This end first","Then","Through","Over, under; look out","Length"];function Qc(n,t,e){let{steps:i,aside:s}=Fa(n),{laid:r}=t.get(),o=[...new Set(i.map(a=>a.run.number))].map(a=>i.filter(l=>l.run.number===a));return y("section.printed-work",{},y("h2",{},"Order of work"),...n.cautions.length?[y("ul.printed-cautions",{},...n.cautions.map(a=>y("li",{},e.sentence(a))))]:[],...i.length?o.map(a=>Ub(n,a,r,e)):[y("p",{},"There is no order of work.")],ys(n,{aside:s},e))}function Ub(n,t,e,i){let[{stage:s,run:r}]=t,o=[`Run ${r.number} of ${r.of}`,ae(t.length,"tube")];s&&o.unshift(`Stage “${s}”`);let a=y("h3",{},o.join(", "),r.says?": ":null,i.sentence(r.says));return y("div.printed-run",{},a,Ha("work",Db,t.map(l=>Fb(n,l,e.has(l.tube),i))))}function Fb(n,{tube:t,entry:e},i,s){let r=n.tubes[t],o=Mr(r,e),a=[...e.passes,...e.look_out].map(l=>y("li",{},s.sentence(l)));return[y("span.printed-box",{},i?"✓":""),y("b",{},xt(r.tag)),xt(o.end),xt(o.other),xt(e.through.join(", then ")),a.length?y("ul",{},...a):null,e.length===null?null:s.shown(l=>Ba(e.length,l).flatMap((c,h)=>h?[y("br"),c]:[c]))]}var br=Object.freeze({mode:"found",chosen:null,unit:"mm",theme:"light",press:Object.freeze({share:0,only:null}),cut:null,parts:Object.freeze({}),laid:new Set,now:null,measuring:!1,ends:Object.freeze([])});function kp(n={}){let t={...br,...n},e=new Set;for(let s of Object.keys(n))i(s);function i(s){if(!(s in br))throw new Error(`nothing is called ${s}: there are ${Object.keys(br).join(", ")}`)}return{get:()=>t,set(s){Object.keys(s).forEach(i);let r=Object.keys(s).filter(o=>!Object.is(t[o],s[o]));if(r.length){t={...t,...s};for(let{keys:o,f:a}of[...e]){let l=r.filter(c=>o.includes(c));l.length&&a(Object.fromEntries(l.map(c=>[c,t[c]])),t)}}},on(s,r){let o={keys:[s].flat(),f:r};return o.keys.forEach(i),e.add(o),()=>e.delete(o)}}}var Ob=2,th={wide:540,high:400};function zp(n,t){let e=n,i=null;return window.addEventListener("beforeprint",()=>{i?.remove(),i=Bb(e,t),document.body.append(i)}),window.addEventListener("afterprint",()=>i?.remove()),{replace:s=>{e=s}}}function Bb(n,t){let e=Ln(n,t),i=t.get().mode==="bench"?kb(n,t,e):zb(n,t,e);return e.end(),y("div.printed",{"aria-hidden":"true"},y("h1",{},xt(n.title)),...i)}function kb(n,t,e){return[y("p.printed-from",{},Gp(n)),Qc(n,t,e)]}function zb(n,t,e){return[y("p.printed-summary",{},Jn(n.summary),"."),y("p.printed-from",{},Gp(n)),Gb(n),Hb(n),Fp(n,e),Op(n,e),Bp(n,e),Qc(n,t,e)]}function Gp(n){let t=n.plan?`, routes of ${n.plan.file}${n.plan.stale?", which is stale: the scene was changed after it was made":""}`:"",e=new Date().toLocaleDateString("en-CA");return y("span",{},"From ",xt(n.scene),t,`. Printed ${e}.`)}function Gb(n){return y("div.printed-pictures",{},...n.views.map((t,e)=>Vb(n,e,t)))}function Vb(n,t,e){let i=y("canvas",{role:"img","aria-label":e.title}),s={...th,ratio:Ob,state:br,paper:"#ffffff",text:"#000000",dark:!1};return el(i,n,tl(n,t,th.wide/th.high),s),y("figure",{},i,y("figcaption",{},e.title))}function Hb(n){let e=n.legend.filter(({form:i})=>["tube","lines","hatched"].includes(i)).map(({text:i,look:s,form:r})=>{let{colour:o,line:a}=n.looks[s];return y("li",{},Wb(r==="tube"?o:a),i)});return e.length?y("ul.printed-legend",{},...e):null}function Wb(n){let t=y("canvas",{width:"40",height:"12","aria-hidden":"true"}),e=t.getContext("2d");return e.fillStyle=n,e.fillRect(0,0,40,12),t}var Vp=document.documentElement,bs=n=>document.getElementById(n);function Xb(){let n=Ua(bs("lay").textContent),t=matchMedia("(prefers-color-scheme: dark)"),e=kp({unit:n.units,theme:t.matches?"dark":"light"}),i=()=>Vp.dataset.theme=e.get().theme;e.on("theme",i),i(),t.addEventListener("change",()=>e.set({theme:t.matches?"dark":"light"})),qb(n,e)}function qb(n,t){Jc(bs("masthead"),{lay:n});let e=[Dp(bs("lists"),n,t),zp(n,t)];window.routeviz={lay:n,state:t,stage:null};let i=Yf(bs("case"),n,t);window.routeviz.stage=i.stage,Vp.dataset.live&&Yb([...e,i],t)}function Yb(n,t){let e=y("div.messages",{role:"alert",hidden:!0});document.body.append(e);let i=s=>{e.hidden=!s,e.replaceChildren(...(s??[]).map(r=>y("p",{dir:"auto"},r)))};Up({onLay(s){let{chosen:r,only:o}=$b(window.routeviz.lay,s,t.get());t.set({chosen:null,press:{...t.get().press,only:o}}),window.routeviz.lay=s,document.title=s.title,Jc(bs("masthead"),{lay:s}),n.forEach(a=>a.replace(s)),t.set({chosen:r})},onMessages:i,onGone:s=>i([s])})}function $b(n,t,{chosen:e,press:i}){let s=e&&`${e.kind}s`,r=s&&t.index[s]?.get(n[s][e.index].name),o=i.only===null?null:t.index.solids.get(n.solids[i.only].name)??null;return{chosen:r==null?null:{kind:e.kind,index:r,stays:!0},only:o}}try{Xb()}catch(n){throw bs("lists").append(y("p.plain",{},`This page cannot be shown: ${n.message}.`)),n}})();
