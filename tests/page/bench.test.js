@@ -6,7 +6,7 @@ import { bothLengths, spoken, whereabouts } from "../../routeviz/views/page/src/
 import { createCourse } from "../../routeviz/views/page/src/course.js";
 import { searchOf } from "../../routeviz/views/page/src/searching.js";
 import { openTicks } from "../../routeviz/views/page/src/ticks.js";
-import { nextOpen, placesNamed, workList } from "../../routeviz/views/page/src/worklist.js";
+import { firstEnd, nextOpen, placesNamed, workList } from "../../routeviz/views/page/src/worklist.js";
 
 const tube = (k, more = {}) => ({
   name: `bar ${k}`,
@@ -114,6 +114,21 @@ test("every tube is either a step or aside, and never both", () => {
   assert.deepEqual(all, [0, 1, 2, 3, 4]);
 });
 
+test("which end goes on first is told by its name, with the reason, unless the order of work says it", () => {
+  const one = tube(3);
+  const end = (first_end, more) => firstEnd(one, { first_end, ...more });
+  assert.deepEqual(end("bar 3"), { end: "bar 3", other: "stack 3", isFrom: true, why: "" });
+  assert.deepEqual(end("stack 3: it lies farther off"), {
+    end: "stack 3",
+    other: "bar 3",
+    isFrom: false,
+    why: "it lies farther off",
+  });
+  assert.deepEqual(end("stack 3: so", { at_start: false }).end, "stack 3");
+  assert.deepEqual(firstEnd({ from: "loose", to: "loose" }, { first_end: "loose: so", at_start: false }).isFrom, false);
+  assert.deepEqual(end("either"), { end: "bar 3", other: "stack 3", isFrom: true, why: "either" });
+});
+
 test("the next open tube is the one after this, then the first that was left", () => {
   const { steps } = workList(FIVE());
   assert.equal(nextOpen(steps, new Set(), -1), 0);
@@ -139,7 +154,7 @@ test("a wrong tick is taken back, and the same tube is there again", () => {
   const course = courseOf(FIVE());
   course.done();
   course.done();
-  assert.equal(course.last(), "Tube T0 ticked.");
+  assert.equal(course.last(), "tube T0 ticked");
   course.undo();
   assert.equal(course.step().tube, 0);
   assert.deepEqual([...course.laid()], [2]);

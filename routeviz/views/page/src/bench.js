@@ -1,7 +1,7 @@
 // The page at the bench: one tube at a time in the order of work, for wet hands and one gloved thumb.
 
 import { stayAwake } from "./awake.js";
-import { cautionsCard, endCard, spoken, tubeCard } from "./benchcards.js";
+import { cautionsCard, endCard, spoken, tubeCard, whereabouts } from "./benchcards.js";
 import { listSheet } from "./benchlist.js";
 import { createCourse } from "./course.js";
 import { h } from "./elements.js";
@@ -18,7 +18,7 @@ const NOT_KEPT = "This browser keeps no ticks: save them to a file before you cl
  * @returns {{replace: function(object): void}}
  */
 export function mountBench(element, lay, state) {
-  const bench = { lay, state, ...opened(lay, state), sheet: "cautions", words: "", notice: "" };
+  const bench = { lay, state, ...opened(lay, state), sheet: "cautions", words: "", notice: "", heard: null };
   bench.parts = frame(bench);
   element.classList.add("bench");
   element.replaceChildren(...Object.values(bench.parts.rows));
@@ -54,7 +54,7 @@ function replace(bench, lay) {
   if (laid.length)
     bench.course.take(
       kept.map((name) => places.get(name)),
-      "Scene read anew.",
+      "scene read anew",
     );
   bench.course.go(bench.course.steps.findIndex((step) => lay.tubes[step.tube].name === here));
   const lost = laid.length - kept.length;
@@ -82,6 +82,8 @@ function frame(bench) {
     { role: "progressbar", "aria-label": "Tubes laid", "aria-valuemin": "0" },
     h("span"),
   );
+  const undo = h("button", { onclick: act(() => takeBack(bench)) });
+  const where = h("p.bench-where");
   const count = h("p.bench-count");
   const heard = h("p.unseen", { role: "status", "aria-live": "polite" });
   const notice = h("div.bench-notice");
@@ -91,16 +93,18 @@ function frame(bench) {
     back,
     ahead,
     list,
+    undo,
     progress,
+    where,
     count,
     heard,
     notice,
     sheet,
     rows: {
-      head: h("div.bench-head", {}, progress, count),
+      head: h("div.bench-head", {}, progress, where, count),
       sheet,
       notice,
-      bar: h("div.bench-bar", {}, back, ahead, list, main),
+      bar: h("div.bench-bar", {}, back, ahead, list, undo, main),
       heard,
     },
   };
@@ -119,6 +123,12 @@ function step(bench, go) {
 function onward(bench) {
   bench.notice = "";
   if (bench.sheet === "tube") bench.course.done();
+  turnTo(bench, "tube");
+}
+
+function takeBack(bench) {
+  bench.course.undo();
+  bench.notice = "";
   turnTo(bench, "tube");
 }
 
@@ -157,6 +167,9 @@ function showBar({ course, parts, sheet }, here, laid) {
   parts.main.hidden = !course.steps.length || (isOpen && !here);
   parts.back.disabled = !course.steps.length || (isOpen && course.at() === 0);
   parts.ahead.disabled = !here || !isOpen;
+  const last = course.last();
+  parts.undo.disabled = last === null;
+  parts.undo.replaceChildren("Undo", ...(last === null ? [] : [h("small", {}, last)]));
   parts.list.textContent = sheet === "list" ? "Close" : "All tubes";
   parts.list.setAttribute("aria-expanded", String(sheet === "list"));
 }
@@ -167,7 +180,9 @@ function mainWords(course, sheet, here, laid) {
   return here && laid.has(here.tube) ? "Next to lay" : "Done, next";
 }
 
-function showProgress({ course, parts }) {
+function showProgress({ course, parts, sheet }) {
+  const here = sheet === "tube" ? course.step() : null;
+  parts.where.textContent = here ? whereabouts(here) : "";
   const [count, all] = [course.laidCount(), course.steps.length];
   parts.count.textContent = all ? `${count} of ${counted(all, "tube")} laid` : "No tubes to lay";
   parts.progress.setAttribute("aria-valuemax", String(all));
@@ -175,7 +190,7 @@ function showProgress({ course, parts }) {
   parts.progress.firstChild.style.width = `${all ? (100 * count) / all : 0}%`;
 }
 
-/** What was done last and how to take it back; what else the reader must know, once. */
+/** What the reader must know, once; and of a tube that is laid, how to take its tick off. */
 function showNotice(bench) {
   const { course, parts } = bench;
   const here = course.step();
@@ -186,7 +201,6 @@ function showNotice(bench) {
   const rows = [];
   if (bench.notice)
     rows.push(h("p", {}, bench.notice, h("button", { onclick: again(() => (bench.notice = "")) }, "Understood")));
-  if (course.last()) rows.push(h("p", {}, course.last(), h("button", { onclick: again(() => course.undo()) }, "Undo")));
   if (bench.sheet === "tube" && here && course.laid().has(here.tube)) {
     rows.push(
       h(
@@ -210,7 +224,7 @@ function offerRow(bench, again) {
   const { indexes } = bench.offer;
   const says = `Ticks of an earlier state of this scene are here: ${counted(indexes.length, "tube")} of it.`;
   const take = again(() => {
-    bench.course.take(indexes, `${counted(indexes.length, "tick")} taken over.`);
+    bench.course.take(indexes, "ticks taken over");
     bench.offer = null;
   });
   const leave = again(() => (bench.offer = null));
@@ -224,7 +238,9 @@ function say(bench) {
   const words = here
     ? spoken(lay.tubes[here.tube], here, state.get().unit)
     : "All tubes of the order of work are laid.";
-  parts.heard.textContent = texts.plain(words);
+  const done = course.last() === bench.heard ? "" : `${course.last() ?? ""} `;
+  bench.heard = course.last();
+  parts.heard.textContent = done + texts.plain(words);
 }
 
 const KEYS = {

@@ -3,6 +3,7 @@
 import { h, name } from "./elements.js";
 import { length } from "./lengths.js";
 import { capital, counted } from "./texts.js";
+import { firstEnd } from "./worklist.js";
 
 /**
  * The length to expect in both units, the chosen one first: millimetres whole and rounded up, as a tube that is cut
@@ -36,7 +37,7 @@ export function whereabouts(step) {
 export function spoken(tube, step, unit) {
   const parts = [
     `Tube ${tube.tag}, from ${tube.from} to ${tube.to}`,
-    `${step.entry.first_end} first`,
+    `${firstEnd(tube, step.entry).end} first`,
     ...(step.entry.through.length ? [`through ${step.entry.through.join(", then ")}`] : []),
     ...step.entry.passes,
     ...(step.entry.length === null ? [] : [bothLengths(step.entry.length, unit)[0]]),
@@ -56,43 +57,37 @@ export function spoken(tube, step, unit) {
 export function tubeCard(lay, step, isLaid, texts) {
   const tube = lay.tubes[step.tube];
   const { entry } = step;
+  const first = firstEnd(tube, entry);
   return h(
     "article.bench-tube",
     {},
-    h("p.bench-where", {}, whereabouts(step), step.run.says ? h("span", {}, texts.sentence(step.run.says)) : null),
+    step.run.says ? h("p.bench-run", {}, texts.sentence(step.run.says)) : null,
     h(
       "div.bench-title",
       {},
       h("h2", {}, h("span.unseen", {}, "Tube "), name(tube.tag)),
       tube.name === tube.tag ? null : h("p", {}, name(tube.name)),
+      tube.label ? h("p", {}, "label ", name(tube.label)) : null,
       isLaid ? h("p.bench-laid", {}, "laid") : null,
     ),
     h(
       "dl.bench-ends",
       {},
-      endRow("From", tube.from, entry.first_end),
-      endRow("To", tube.to, entry.first_end),
-      otherFirst(tube, entry),
+      endRow("From", tube.from, first.isFrom && first, texts),
+      endRow("To", tube.to, !first.isFrom && first, texts),
     ),
     entry.length === null ? null : lengthRow(entry.length, texts),
-    h("dl.bench-facts", {}, throughRow(entry), passesRow(entry, texts), fact("Tubing", tubingWords(tube, texts))),
+    h("dl.bench-facts", {}, throughRow(entry), passesRow(entry, texts)),
     lookOut(entry, texts),
+    h("dl.bench-facts", {}, fact("Tubing", tubingWords(tube, texts))),
   );
 }
 
-function endRow(term, end, first) {
-  const isFirst = end === first;
-  return h(
-    isFirst ? "div.first" : "div",
-    {},
-    h("dt", {}, term),
-    h("dd", {}, name(end), isFirst ? h("span.bench-first", {}, "this end first") : null),
-  );
-}
-
-function otherFirst(tube, entry) {
-  if (!entry.first_end || entry.first_end === tube.from || entry.first_end === tube.to) return null;
-  return h("div.first", {}, h("dt", {}, "First"), h("dd", {}, entry.first_end));
+function endRow(term, end, first, texts) {
+  if (!first) return h("div", {}, h("dt", {}, term), h("dd", {}, name(end)));
+  const why = first.why ? h("p.bench-why", {}, texts.sentence(first.why)) : null;
+  const mark = h("span.bench-first", {}, "this end first");
+  return h("div.first", {}, h("dt", {}, term), h("dd", {}, name(end), mark, why));
 }
 
 function lengthRow(mm, texts) {
@@ -141,6 +136,7 @@ export function cautionsCard(lay, course, texts) {
   return h(
     "article.bench-cautions",
     {},
+    h("p", {}, name(lay.title)),
     h("h2", {}, "Before you begin"),
     h("ul", {}, ...lay.cautions.map((words) => h("li", {}, texts.sentence(words)))),
     h("p", {}, work),

@@ -60,7 +60,7 @@ function fileRow(bench, show) {
     show();
   });
   const clear = () => {
-    bench.course.take([], "All ticks taken off.");
+    bench.course.take([], "all ticks taken off");
     show();
   };
   return h(
@@ -92,8 +92,8 @@ async function readInto(bench, file) {
     bench.notice = `${found.problem} Nothing was changed.`;
     return;
   }
-  bench.notice = "";
-  bench.course.take(found.indexes, found.says);
+  bench.notice = found.says;
+  bench.course.take(found.indexes, "ticks read");
 }
 
 async function readOf(bench, file) {

@@ -37,11 +37,11 @@ export function createCourse(lay, ticks) {
     last: () => past.at(-1)?.says ?? null,
     done() {
       if (at === null) return;
-      if (!ticks.has(steps[at].tube)) tick(true, `Tube ${tag()} ticked.`);
+      if (!ticks.has(steps[at].tube)) tick(true, `tube ${tag()} ticked`);
       at = nextOpen(steps, ticks.all(), at);
     },
     untick() {
-      if (at !== null && ticks.has(steps[at].tube)) tick(false, `Tick taken off tube ${tag()}.`);
+      if (at !== null && ticks.has(steps[at].tube)) tick(false, `tick taken off tube ${tag()}`);
     },
     take(indexes, says) {
       remember(says);

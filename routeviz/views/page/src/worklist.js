@@ -27,7 +27,7 @@ export function workList(lay) {
       tube: entry.tube,
       entry,
       stage: entry.stage ?? null,
-      run: { number: run.number, of: runs.size, says: lay.plan?.runs?.[entry.run]?.says ?? "" },
+      run: { number: run.number, of: runs.size, says: (lay.runs ?? lay.plan?.runs)?.[entry.run]?.says ?? "" },
       place: { number, of: run.count },
     };
   });
@@ -67,6 +67,20 @@ export function placesNamed(steps, tubes, words, search) {
   if (tagged.length) return tagged;
   const found = new Set(search(words));
   return places.filter((place) => found.has(steps[place].tube));
+}
+
+/**
+ * Which end of a tube goes on first.
+ * @param {object} tube
+ * @param {object} entry of the order of work: `first_end` names it, and says why after a colon
+ * @returns {{end: string, other: string, isFrom: boolean, why: string}}
+ */
+export function firstEnd(tube, entry) {
+  const names = (end) => entry.first_end === end || entry.first_end.startsWith(`${end}:`);
+  const isFrom = entry.at_start ?? (names(tube.from) || !names(tube.to));
+  const [end, other] = isFrom ? [tube.from, tube.to] : [tube.to, tube.from];
+  const why = names(end) ? entry.first_end.slice(end.length + 1).trim() : entry.first_end;
+  return { end, other, isFrom, why };
 }
 
 function once(entries) {
