@@ -29,6 +29,7 @@ from routeviz.views.page_things import (
     space_entries,
 )
 from routeviz.views.page_tubes import centrelines, tube_entries
+from routeviz.views.page_work import cautions, run_entries, work_entries
 
 FORMAT = 1
 ASPECT = 1.6  # width over height of the pictures for which the views are framed
@@ -77,8 +78,9 @@ def page_data(lay: Lay) -> dict[str, Any]:
         "nipples": nipple_entries(cabinet.nipples.values()),
         "tubes": tube_entries(lay, blames),
         "findings": finding_entries(lay),
-        "work": [],
-        "cautions": [],
+        "runs": run_entries(lay),
+        "work": work_entries(lay),
+        "cautions": cautions(lay),
     }
 
 
