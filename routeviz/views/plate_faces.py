@@ -20,7 +20,7 @@ from routeviz.tubes.nearing import Laid
 Face = Literal["front", "back"]
 
 WORDS = (("the player's left", "the player's right"), ("the front", "the back"), ("below", "above"))
-SPANS = ("from left to right", "from front to back", "from top to bottom")
+SPANS = ("left to right", "front to back", "top to bottom")
 # By the axis of the way through: from where the front and the back of a passage are seen.
 SEEN = (
     ("from the player's right, the back at the right", "from the player's left, the back at the left"),
@@ -46,7 +46,7 @@ class Facing:
     towards : tuple of str
         What lies to the left, to the right, downwards and upwards on the plate.
     spans : tuple of str
-        What its width and its height are: ``from left to right``, ``from front to back``.
+        What its width and its height are: ``left to right``, ``front to back``.
     """
 
     right: Floats
