@@ -5,11 +5,11 @@ restyle it; without any style it is black. From which side it is seen is in plat
 stand in plate_tags.py.
 """
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
-import numpy as np
 import shapely
 from shapely import Polygon
 
@@ -225,16 +225,17 @@ def _arrow(tail: tuple[float, float], way: tuple[int, int]) -> str:
 
 def _hatching(outline: Polygon) -> str:
     """Return short slanting strokes that stand on the rim in the wood, where the tubes are not."""
-    rim, strokes = shapely.get_coordinates(outline.exterior), []
+    strokes, gone = [], HATCH_MM / 2
     turn = 1.0 if outline.exterior.is_ccw else -1.0
-    for (ax, ay), (bx, by) in pairwise(rim.tolist()):
-        far = float(np.hypot(bx - ax, by - ay))
+    for (ax, ay), (bx, by) in pairwise(shapely.get_coordinates(outline.exterior).tolist()):
+        far = math.hypot(bx - ax, by - ay)
         ux, uy = (bx - ax) / far, (by - ay) / far
         out = (ux + turn * uy) * STROKE_MM * 0.7, (uy - turn * ux) * STROKE_MM * 0.7
-        for k in range(max(int(far / HATCH_MM), 1)):
-            share = (k + 0.5) / max(int(far / HATCH_MM), 1)
-            x, y = ax + share * (bx - ax), ay + share * (by - ay)
+        while gone < far:
+            x, y = ax + gone * ux, ay + gone * uy
             strokes.append([(x, y), (x + out[0], y + out[1])])
+            gone += HATCH_MM
+        gone -= far
     return _strokes(strokes)
 
 
