@@ -15,6 +15,7 @@ import click
 from routeviz.commands.advice import completion, doctor, explain, new
 from routeviz.commands.demo import demo
 from routeviz.commands.lays import check, picture, window
+from routeviz.commands.pages import page
 from routeviz.commands.plan import plan
 from routeviz.commands.saying import BAD_INPUT, INTERRUPTED, NOBODY_READS, USUAL, leave, stop, width
 from routeviz.errors import interrupts_laid_bare
@@ -30,7 +31,7 @@ def commands() -> None:
     """Check and show in 3D how the vacuum tubes of a self-playing piano lie in its case."""
 
 
-for one in (check, completion, demo, doctor, explain, new, picture, plan, window):
+for one in (check, completion, demo, doctor, explain, new, page, picture, plan, window):
     commands.add_command(one)
 
 

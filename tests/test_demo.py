@@ -11,6 +11,7 @@ from pathlib import Path
 
 import pytest
 from called import called
+from taken_apart import Page
 
 from routeviz import laying
 from routeviz.cabinet.solids import Cabinet
@@ -24,6 +25,7 @@ from routeviz.views import picture
 Capture = pytest.CaptureFixture[str]
 CASE = scene_file("thistledown")
 COPY = Path("routeviz-demo", "thistledown.toml")
+PAGE = Path("routeviz-demo", "thistledown-page.html")
 
 
 @pytest.fixture
@@ -87,9 +89,22 @@ def test_one_case_is_planned_checked_and_drawn_and_another_looked_at(
     assert left.out.endswith(
         f"\n\nnext: routeviz window {COPY}  shows the planned case on the screen\n"
         "      routeviz new my_piano.toml                      begins a scene of your own\n"
+        f"\nOpen {PAGE} in any browser: the planned case in 3D, each tube, and the work at the bench.\n"
     )
     assert COPY.read_bytes() == CASE.read_bytes()
-    assert sorted(os.listdir(COPY.parent)) == ["thistledown.plan.json", "thistledown.toml"]
+    names = ["thistledown-page.html", "thistledown.plan.json", "thistledown.toml"]
+    assert sorted(os.listdir(COPY.parent)) == names
+
+
+def test_the_page_that_is_named_shows_the_planned_case(
+    folder: Path, capsys: Capture, drawn: list[tuple[str, str]], finds: Callable[..., None]
+) -> None:
+    finds(kept())
+    left = called(capsys, "demo")
+    assert f"\nwrote {PAGE} (" in left.out
+    data = Page(PAGE.read_bytes()).data()
+    assert data["scene"] == COPY.name
+    assert {tube["name"] for tube in data["tubes"] if tube["planned"]} == {tube.name for tube in kept().tubes}
 
 
 def test_it_can_be_called_again_and_into_another_folder(

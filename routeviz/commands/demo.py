@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 import click
 
 from routeviz.commands.lays import INTO, checked, draw, exit_code, print_report, why_no_picture
+from routeviz.commands.pages import write_page
 from routeviz.commands.plan import laid, print_laying
 from routeviz.commands.saying import from_here, quoted, say, say_next, stop_if, wrap
 
@@ -21,8 +22,8 @@ PLANNED, FOUND = "thistledown", "as_found"  # a case without tubes, and an old o
 def demo(into: str | None) -> None:
     """Plan the tubes of a built-in case, check and draw them, into ./routeviz-demo; then look at an old one.
 
-    In the old case, every rule that judges a route finds something. Exit code 0 when all is drawn; 1 where
-    the planned case has a fault.
+    The planned case gets a page too, to be opened in a browser. In the old case, every rule that judges a
+    route finds something. Exit code 0 when all is drawn; 1 where the planned case has a fault.
     """
     stop_if(why_no_picture())
     folder = into or "routeviz-demo"
@@ -34,11 +35,14 @@ def demo(into: str | None) -> None:
             ("routeviz new my_piano.toml", "begins a scene of your own"),
         ]
     )
+    shows = "the planned case in 3D, each tube, and the work at the bench"
+    say([])
+    wrap([("Open ", "plain"), (_page_in(folder), "strong"), (f" in any browser: {shows}.", "plain")], 2)
     sys.exit(exit_code(planned))
 
 
 def _plan(folder: str) -> "Lay":
-    """Copy the case without tubes into a folder, plan and draw it there."""
+    """Copy the case without tubes into a folder; plan it, draw it and make its page there."""
     scene = _copied(folder)
     laying, lay = laid(scene, None, fresh=True)
     if laying.ended == "stopped":
@@ -46,6 +50,7 @@ def _plan(folder: str) -> "Lay":
     _head(lay, scene)
     print_laying(laying, lay)
     draw(lay, folder, PLANNED)
+    write_page(lay, _page_in(folder))
     return lay
 
 
@@ -77,6 +82,10 @@ def _copied(folder: str) -> str:
 
 def _copy_in(folder: str) -> str:
     return os.path.join(folder, f"{PLANNED}.toml")
+
+
+def _page_in(folder: str) -> str:
+    return os.path.join(folder, f"{PLANNED}-page.html")
 
 
 def _head(lay: "Lay", name: str) -> None:
