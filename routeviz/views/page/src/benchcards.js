@@ -65,7 +65,7 @@ export function tubeCard(lay, step, isLaid, texts) {
     h(
       "div.bench-title",
       {},
-      h("h2", {}, h("span.unseen", {}, "Tube "), name(tube.tag)),
+      h("h2", { class: size(tube.tag) }, h("span.unseen", {}, "Tube "), name(tube.tag)),
       tube.name === tube.tag ? null : h("p", {}, name(tube.name)),
       tube.label ? h("p", {}, "label ", name(tube.label)) : null,
       isLaid ? h("p.bench-laid", {}, "laid") : null,
@@ -81,6 +81,12 @@ export function tubeCard(lay, step, isLaid, texts) {
     lookOut(entry, texts),
     h("dl.bench-facts", {}, fact("Tubing", tubingWords(tube, texts))),
   );
+}
+
+/** A tag is a number, mostly; what is longer is set smaller, so that it leaves room for the rest. */
+function size(tag) {
+  if (tag.length <= 8) return null;
+  return tag.length <= 40 ? "long" : "longest";
 }
 
 function endRow(term, end, first, texts) {

@@ -44,7 +44,7 @@ export function listSheet(bench, show) {
     order,
     asideList(lay, course, texts),
     fileRow(bench, show),
-    cautionsCard(lay, course, texts),
+    lay.cautions.length ? cautionsCard(lay, course, texts) : null,
   );
 }
 

@@ -32,7 +32,12 @@ function printedDocument(lay, state) {
   const texts = followTexts(lay, state);
   const parts = state.get().mode === "bench" ? benchParts(lay, state, texts) : wholeParts(lay, state, texts);
   texts.end();
-  return h("div.printed", { "aria-hidden": "true" }, h("h1", {}, name(lay.title)), ...parts);
+  return h(
+    "div.printed",
+    { "aria-hidden": "true" },
+    h("h1", { class: lay.title.length > 100 ? "long" : null }, name(lay.title)),
+    ...parts,
+  );
 }
 
 function benchParts(lay, state, texts) {

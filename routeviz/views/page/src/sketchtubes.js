@@ -1,6 +1,7 @@
 // Tubes on a flat picture: as wide as they are, the nearer over the farther, banded where something is wrong.
 
 const STRETCH = 5; // chords drawn at a time: tubes that cross within fewer are drawn one over the other as wholes
+const DOT_PX = 2; // half the width of a taped point
 const LEAST_PX = 1.6; // width of the thinnest tube
 const RIM_PX = { lit: 2.4, plain: 0.8, faded: 0.8 }; // of the dark line on either side
 const ALPHA = { lit: 1, plain: 1, faded: 0.16 };
@@ -18,8 +19,22 @@ export function sketchTubes(ink, lay, how) {
   const rank = { faded: 0, plain: 1, lit: 2 };
   stretches.sort((a, b) => rank[a.word] - rank[b.word] || b.depth - a.depth);
   for (const stretch of stretches) drawStretch(ink, stretch, how);
-  ink.globalAlpha = 1;
   ink.setLineDash([]);
+  lay.tubes.forEach((tube, index) => sketchTaped(ink, tube, how.emphasis.tubes[index], how));
+  ink.globalAlpha = 1;
+}
+
+/** The points that were taped on a tube as it was found. */
+function sketchTaped(ink, { taped }, word, { placed, text }) {
+  if (word === "hidden" || !taped) return;
+  const places = placed(taped);
+  ink.globalAlpha = ALPHA[word];
+  ink.fillStyle = text;
+  for (let k = 0; k < places.length; k += 3) {
+    ink.beginPath();
+    ink.arc(places[k], places[k + 1], DOT_PX, 0, 2 * Math.PI);
+    ink.fill();
+  }
 }
 
 function stretchesOf(lay, tube, word, how) {
