@@ -14,6 +14,7 @@ from routeviz.geometry.arrays import Floats
 from routeviz.geometry.shapes import joined
 from routeviz.geometry.sight import first_met
 from routeviz.scene.lengths import as_mm
+from routeviz.tubes.removal import is_on
 from routeviz.tubes.routes import End, Tube
 
 TELLS_MM = 30.0  # a hand's breadth hardly matters less: nearer to each other than this, two ends are alike
@@ -56,7 +57,7 @@ def first_ends(
         One a tube.
     """
     nipples = list(cabinet.nipples)
-    hides = dict(zip(nipples, _hiding(cabinet, axis, sense), strict=True))
+    hides = dict(zip(nipples, _hiding(cabinet, axis, sense, stands), strict=True))
     return tuple(_first_of(tube, hides, axis, sense, stands) for tube in tubes)
 
 
@@ -81,7 +82,7 @@ def _harder(
 ) -> tuple[bool, str]:
     """Return whether the start is the end that is harder to reach, and why."""
     if (hidden[0] is None) != (hidden[1] is None):
-        return hidden[0] is not None, f"it is hidden behind {hidden[0] or hidden[1]}, seen {stands}"
+        return hidden[0] is not None, f"it is {hidden[0] or hidden[1]}"
     points = [end.point for end in ends]
     if points[0] is not None and points[1] is not None:
         off = points[0] - points[1]
@@ -93,12 +94,20 @@ def _harder(
     return True, "either end is as easy to reach"
 
 
-def _hiding(cabinet: Cabinet, axis: int, sense: int) -> list[str | None]:
-    """Return for each nipple the part behind which it is hidden from the worker, with what comes out out."""
+def _hiding(cabinet: Cabinet, axis: int, sense: int, stands: str) -> list[str | None]:
+    """Return for each nipple in words what hides it from the worker, with what comes out out; or None."""
     solids = [solid for solid in cabinet.solids if solid.comes_out is None]
     tips = np.array([nipple.tip for nipple in cabinet.nipples.values()]).reshape(-1, 3)
     met = first_met(_eye(cabinet, axis, sense), tips, joined([solid.pieces for solid in solids]))
-    return [solids[k].part if k >= 0 else None for k in met.tolist()]
+    found: list[str | None] = []
+    for nipple, k in zip(cabinet.nipples.values(), met.tolist(), strict=True):
+        if k < 0:
+            found.append(None)
+        elif is_on(cabinet, nipple.name, solids[k].part):
+            found.append(f"on the far side of {solids[k].part}, seen {stands}")
+        else:
+            found.append(f"hidden behind {solids[k].part}, seen {stands}")
+    return found
 
 
 def _eye(cabinet: Cabinet, axis: int, sense: int) -> Floats:

@@ -13,7 +13,7 @@ from routeviz.tubes.routes import Tube
 from routeviz.views.work_ends import FirstEnd, end_name
 
 NEAR_LEAST = 1.1  # of the least bend: a bend up to so wide is told
-MOST_TOLD = 3  # bends of one tube, or ties to one thing
+MOST_TOLD = 3  # bends of one tube, or ties to one thing, that are told one by one
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -106,8 +106,11 @@ def _ties(tube: Tube, place: From) -> list[str]:
     told = []
     for thing, alongs in by_thing.items():
         to = "into the bundle" if thing == "bundle" else f"to {thing}"
-        word = "tie" if len(alongs) == 1 else "ties"
-        told.append(f"{word} {place.says(alongs)} {to}")
+        if len(alongs) > MOST_TOLD:
+            first = min(alongs, key=place.along)
+            told.append(f"{len(alongs)} ties {to}, the first {place.says([first])}")
+        else:
+            told.append(f"tie{'s' if len(alongs) > 1 else ''} {place.says(alongs)} {to}")
     return told
 
 

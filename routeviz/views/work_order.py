@@ -219,41 +219,52 @@ def _wound(
 
 
 def _step(work: _Work, index: int) -> Step:
-    tube, first = work.lay.tubes[index], work.firsts[index]
+    tube, first, stage = work.lay.tubes[index], work.firsts[index], _stage(work.lay, work.lay.tubes[index])
     length = float(work.lay.measured.lengths_mm[index])
     place = From(tube=tube, length_mm=length, first=first)
-    later = [other for other, behind_them in work.held.items() if index in behind_them]
+    later = [one for one, others in work.held.items() if index in others and _is_in(work, one, stage)]
+    held = [other for other in work.held[index] if _is_in(work, other, stage)]
     passed = [one for some in work.passes for one in some.get(index, [])]
     return Step(
         tube=index,
         run=work.owners[index],
-        stage=_stage(work.lay, tube),
+        stage=stage,
         first_end=first.says,
         at_start=first.at_start,
         through=tube.through if first.at_start else tube.through[::-1],
         passes=told_passes(passed, not first.at_start),
         length_mm=None if tube.curve is None else needed_mm(tube, length, work.lay.cabinet),
         look_out=(
-            *_held_notes(work, index, later),
+            *_held_notes(work, held, later),
+            *_threaded_notes(work, [other for other in work.held[index] if other not in held]),
             *_wound_notes(work, index, place),
             *notes_on(work.lay, index, place),
         ),
-        hold=work.held[index],
+        hold=tuple(held),
         open_until=later[-1] if later else None,
         moved=index in work.moved,
     )
 
 
-def _held_notes(work: _Work, index: int, later: Sequence[int]) -> list[str]:
-    """Return which tubes are held aside for this one, and for which it is held aside itself."""
+def _is_in(work: _Work, index: int, stage: str | None) -> bool:
+    return _stage(work.lay, work.lay.tubes[index]) == stage
+
+
+def _held_notes(work: _Work, held: Sequence[int], later: Sequence[int]) -> list[str]:
+    """Return which tubes are held aside for one, and until when it is held aside itself."""
     notes = []
-    if work.held[index]:
-        notes.append(f"hold {_tagged(work, work.held[index])} aside, towards you: it goes in behind")
+    if held:
+        notes.append(f"hold {_tagged(work, held)} aside, towards you: this one goes in behind")
     if later:
         notes.append(
             f"put on this end only and hold it aside, towards you, until {_tagged(work, later[-1:])} is in"
         )
     return notes
+
+
+def _threaded_notes(work: _Work, others: Sequence[int]) -> list[str]:
+    """Return that a tube has to be threaded behind some that an earlier stage has left there."""
+    return [f"thread it behind {_tagged(work, others)}, in since an earlier stage"] if others else []
 
 
 def _wound_notes(work: _Work, index: int, place: From) -> list[str]:

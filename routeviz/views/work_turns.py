@@ -44,8 +44,9 @@ class Turns:
 def behind(found: Overlaps) -> tuple[Before, frozenset[tuple[int, int]]]:
     """Return which tubes lie behind which, and which two wind about each other.
 
-    One lies behind another if it does so wherever they lie over each other, or if it does so once both are
-    drawn straight past each other. Two of which each is then behind the other wind about each other.
+    One lies behind another if it does so wherever they cross (or, where they do not cross, wherever they run
+    over each other), or if it does so once both are drawn straight past each other. Two of which each is then
+    behind the other wind about each other.
 
     Parameters
     ----------
@@ -61,9 +62,10 @@ def behind(found: Overlaps) -> tuple[Before, frozenset[tuple[int, int]]]:
     """
     before, winding = set(), set()
     for (one, other), places in found.items():
-        sides = {place.farther_mm > 0 for place in places}
+        crossings = [place for place in places if place.turn]
+        sides = {place.farther_mm > 0 for place in crossings or places}
         if len(sides) == 2:
-            sides = {place.farther_mm > 0 for place in without_slack(places)}
+            sides = {place.farther_mm > 0 for place in without_slack(crossings)}
         if len(sides) == 2:
             winding.add((one, other))
         elif sides:
