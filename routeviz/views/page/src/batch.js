@@ -4,54 +4,51 @@ import { BufferAttribute, BufferGeometry, Mesh, Sphere } from "three";
 /**
  * Make a batch of what was written into one room.
  * @param {object} room points, normals, owners, along, triangles, as sweep.js and solids3d.js fill them
- * @param {Map<number, [number, number]>} ranges an owner's triangles: where they begin, how many numbers they are
  * @param {object} solid material for what hides
  * @param {object} clear material for what is seen through
+ * @returns {{meshes: Mesh[], draw: function, changed: function, dispose: function}} draw takes the spans of triangles, as [begin, count],
+ *   of what hides and of what is seen through, in the order in which they are drawn; null leaves a stroke as it is
  */
-export function createBatch(room, ranges, solid, clear) {
+export function createBatch(room, solid, clear) {
   const shared = {
     position: new BufferAttribute(room.points, 3),
     normal: new BufferAttribute(room.normals, 4, true),
     owner: new BufferAttribute(room.owners, 1),
     along: new BufferAttribute(room.along, 1),
   };
-  const strokes = [solid, clear].map((material) => strokeOf(shared, room.triangles.length, material));
+  const strokes = [solid, clear].map((material) => strokeOf(shared, material));
   return {
     meshes: strokes.map((stroke) => stroke.mesh),
-    ranges,
-    room,
-    /** Say which owners hide and which are seen through, the farthest of these first; others are not drawn. */
-    arrange(hiding, through) {
-      fill(strokes[0], room.triangles, ranges, hiding);
-      fill(strokes[1], room.triangles, ranges, through);
+    draw(hiding, through) {
+      if (hiding) fill(strokes[0], room.triangles, hiding);
+      if (through) fill(strokes[1], room.triangles, through);
     },
-    /** Change only the order of what is seen through. */
-    sort: (through) => fill(strokes[1], room.triangles, ranges, through),
+    /** Upload places and directions anew. */
+    changed: () => ["position", "normal"].forEach((name) => (shared[name].needsUpdate = true)),
     dispose: () => strokes.forEach((stroke) => stroke.mesh.geometry.dispose()),
   };
 }
 
-function strokeOf(shared, most, material) {
+function strokeOf(shared, material) {
   const geometry = new BufferGeometry();
   for (const [name, attribute] of Object.entries(shared)) geometry.setAttribute(name, attribute);
   geometry.boundingSphere = new Sphere(); // never asked for, but three would work it out
   const mesh = new Mesh(geometry, material);
   mesh.frustumCulled = false;
   mesh.visible = false;
-  return { mesh, most, drawn: "" };
+  return { mesh, drawn: [] };
 }
 
-function fill(stroke, triangles, ranges, owners) {
-  const key = owners.join();
-  if (key === stroke.drawn) return;
-  stroke.drawn = key;
-  const { geometry } = stroke.mesh;
-  stroke.mesh.visible = owners.length > 0;
-  if (!owners.length) return;
-  if (!geometry.index) geometry.setIndex(new BufferAttribute(new Uint32Array(stroke.most), 1));
+function fill(stroke, triangles, spans) {
+  const { mesh, drawn } = stroke;
+  if (spans.length === drawn.length && spans.every((span, k) => span === drawn[k])) return;
+  stroke.drawn = spans;
+  mesh.visible = spans.length > 0;
+  if (!spans.length) return;
+  const { geometry } = mesh;
+  if (!geometry.index) geometry.setIndex(new BufferAttribute(new Uint32Array(triangles.length), 1));
   let at = 0;
-  for (const owner of owners) {
-    const [begin, count] = ranges.get(owner);
+  for (const [begin, count] of spans) {
     geometry.index.array.set(triangles.subarray(begin, begin + count), at);
     at += count;
   }

@@ -1,6 +1,6 @@
 /** What faces and lines are made of, and the few values that all of them share. */
 import { DoubleSide, FrontSide, GLSL3, RawShaderMaterial, Vector2, Vector3, Vector4 } from "three";
-import { FACES, LINES } from "./shaders.js";
+import { FACES, LINES, OPENINGS, ROUNDS } from "./shaders.js";
 
 export const GROUNDS = { light: "#f4efe6", dark: "#211e1b" };
 
@@ -10,10 +10,10 @@ export function createUniforms() {
   return {
     states: one(null),
     ground: one(new Vector3()),
+    sky: one(new Vector3(0, 1, 0)),
     haze: one(new Vector2(0, 1)),
     dark: one(0),
     cut: one(new Vector4(0, 0, 0, 1)),
-    flat_view: one(0),
     ratio: one(1),
     screen: one(new Vector2(1, 1)),
     nearest: one(0.1),
@@ -22,17 +22,28 @@ export function createUniforms() {
 
 /** All materials, by what they are for. */
 export function createMaterials(uniforms) {
-  const of = (shader, defines, more) =>
+  const of = (shader, more, defines = {}) =>
     new RawShaderMaterial({ ...shader, glslVersion: GLSL3, uniforms, defines, ...more });
   const behind = { polygonOffset: true, polygonOffsetFactor: 1, polygonOffsetUnits: 2 };
   const through = { transparent: true, depthWrite: false };
   return {
-    solid: of(FACES, {}, { side: DoubleSide, ...behind }),
-    clearSolid: of(FACES, {}, { side: FrontSide, ...through }),
-    round: of(FACES, { ROUND: 1 }, { side: FrontSide, ...behind }),
-    clearRound: of(FACES, { ROUND: 1 }, { side: FrontSide, ...through }),
-    opening: of(FACES, { OPENING: 1 }, { side: DoubleSide, ...behind }),
-    lines: of(LINES, {}, through),
-    openingLines: of(LINES, { OPENING: 1 }, through),
+    solid: of(FACES, { side: DoubleSide, ...behind }),
+    clearSolid: of(FACES, { side: FrontSide, ...through }),
+    round: of(ROUNDS, { side: FrontSide, ...behind }),
+    clearRound: of(ROUNDS, { side: FrontSide, ...through }),
+    opening: of(OPENINGS, { side: DoubleSide, ...behind }),
+    lines: of(LINES, through),
+    openingLines: of(LINES, through, { OPENING: 1 }),
   };
+}
+
+/** Have what lies beyond the cut left out, or not: asking for each spot costs, so it is asked only while there is a cut. */
+export function setCutting(materials, isCut) {
+  for (const name of ["solid", "clearSolid", "round", "clearRound", "lines"]) {
+    const { defines } = materials[name];
+    if (("CUT" in defines) === isCut) continue;
+    if (isCut) defines.CUT = 1;
+    else delete defines.CUT;
+    materials[name].needsUpdate = true;
+  }
 }

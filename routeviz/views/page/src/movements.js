@@ -30,18 +30,26 @@ function hinged([x, y, z], at, angle) {
   return turn.flatMap((row, i) => [...row, at[i] - row[0] * at[0] - row[1] * at[1] - row[2] * at[2]]);
 }
 
-/** A point as the rows place it. */
-export function carried(rows, p) {
-  if (!rows) return p;
-  const at = (k) => rows[k] * p[0] + rows[k + 1] * p[1] + rows[k + 2] * p[2] + rows[k + 3];
-  return [at(0), at(4), at(8)];
+/** Some points of a list as the rows place them, written into another list; as they were where there are no rows. */
+export function carry(rows, from, to, begin, count) {
+  if (!rows) {
+    for (let k = begin; k < begin + count; k++) to[k] = from[k];
+    return;
+  }
+  for (let k = begin; k < begin + count; k += 3) {
+    const [x, y, z] = [from[k], from[k + 1], from[k + 2]];
+    to[k] = rows[0] * x + rows[1] * y + rows[2] * z + rows[3];
+    to[k + 1] = rows[4] * x + rows[5] * y + rows[6] * z + rows[7];
+    to[k + 2] = rows[8] * x + rows[9] * y + rows[10] * z + rows[11];
+  }
 }
 
-/** The rows that undo others; turns are undone by their transpose. */
-export function undone(rows) {
-  if (!rows) return null;
-  const back = (k) => -(rows[k] * rows[3] + rows[4 + k] * rows[7] + rows[8 + k] * rows[11]);
-  return [rows[0], rows[4], rows[8], back(0), rows[1], rows[5], rows[9], back(1), rows[2], rows[6], rows[10], back(2)];
+/** Directions kept in 16 bits, four numbers each, as the rows turn them. */
+export function turnAll(rows, from, to, begin, count) {
+  for (let k = begin; k < begin + count; k += 4) {
+    const [x, y, z] = [from[k], from[k + 1], from[k + 2]];
+    for (let j = 0; j < 3; j++) to[k + j] = rows ? rows[4 * j] * x + rows[4 * j + 1] * y + rows[4 * j + 2] * z : from[k + j];
+  }
 }
 
 /** Which of many parts moves how far, when all or only one is pressed. */

@@ -1,45 +1,27 @@
 /** The cut faces of everything that a plane goes through, as one batch, and their outlines as lines. */
 import { acrossAxes, areaOf, outlineOf } from "./cutting.js";
-import { carried } from "./movements.js";
 import { roomFor } from "./sweep.js";
 
 /**
- * Cut everything that is drawn and hides what is behind it, or once did.
- * @param {object[]} batches with room and ranges
+ * Cut things open.
+ * @param {{owner: number, room: object, spans: [number, number][]}[]} sources triangles of each thing
  * @param {{axis: number, at: number, keep: number}} cut
- * @param {function(number): boolean} isCut an owner
- * @param {function(number): ?number[]} rowsOf how an owner stands
- * @returns {{room: object, ranges: Map<number, [number, number]>, lines: {lines: Float32Array, owner: number}[]}}
+ * @returns {{room: object, lines: {lines: Float32Array, owner: number}[]}}
  */
-export function openingsOf(batches, cut, isCut, rowsOf) {
+export function openingsOf(sources, cut) {
   const found = [];
-  for (const { room, ranges } of batches) {
-    for (const [owner, range] of ranges) {
-      if (!isCut(owner)) continue;
-      const rows = rowsOf(owner);
-      const outline = rows ? outlineMoved(room, range, cut, rows) : outlineOf(room.points, room.triangles, range, cut);
-      if (outline.length) found.push({ owner, outline, area: areaOf(outline) });
-    }
+  for (const { owner, room, spans } of sources) {
+    const outline = spans.flatMap((span) => outlineOf(room.points, room.triangles, span, cut));
+    if (outline.length) found.push({ owner, outline, area: areaOf(outline) });
   }
   return laidOpen(found, cut);
-}
-
-function outlineMoved(room, [begin, count], cut, rows) {
-  const points = new Float32Array(3 * count);
-  for (let k = 0; k < count; k++) {
-    const from = 3 * room.triangles[begin + k];
-    points.set(carried(rows, room.points.subarray(from, from + 3)), 3 * k);
-  }
-  return outlineOf(points, Uint32Array.from({ length: count }, (_, k) => k), [0, count], cut);
 }
 
 function laidOpen(found, cut) {
   const corners = found.reduce((sum, { area }) => sum + area.length / 2, 0);
   const room = roomFor(corners, corners);
-  const ranges = new Map();
   const [i, j] = acrossAxes(cut.axis);
   for (const { owner, area } of found) {
-    ranges.set(owner, [room.index, area.length / 2]);
     for (let k = 0; k < area.length; k += 2) {
       const c = room.corner++;
       room.points[3 * c + i] = area[k];
@@ -50,7 +32,7 @@ function laidOpen(found, cut) {
       room.triangles[room.index++] = c;
     }
   }
-  return { room, ranges, lines: found.map(({ owner, outline }) => ({ owner, lines: raised(outline, cut) })) };
+  return { room, lines: found.map(({ owner, outline }) => ({ owner, lines: raised(outline, cut) })) };
 }
 
 function raised(outline, cut) {

@@ -1,5 +1,4 @@
 /** What a ray from the eye meets: tubes by their checked centrelines, solids by their triangles. Pure arithmetic. */
-import { carried, undone } from "./movements.js";
 import { add, dot, scaled, sub } from "./vectors.js";
 
 /**
@@ -11,9 +10,12 @@ import { add, dot, scaled, sub } from "./vectors.js";
 export function targetsOf(runs, bodies) {
   return [
     ...runs.map((run) => ({ ...run, round: true, ball: ballOf(run.points, 0, run.points.length, run.radius) })),
-    ...bodies.map((body) => ({ ...body, round: false, ball: ballOf(body.points, body.begin, body.count, 0) })),
+    ...bodies.map((body) => held({ ...body, round: false })),
   ];
 }
+
+/** A body with the ball that holds it where it stands now. */
+export const held = (body) => ({ ...body, ball: ballOf(body.points, body.begin, body.count, 0) });
 
 function ballOf(points, begin, count, more) {
   const low = [Infinity, Infinity, Infinity];
@@ -30,24 +32,18 @@ function ballOf(points, begin, count, more) {
  * All that a ray meets, nearest first.
  * @param {object[]} targets
  * @param {{from: number[], along: number[]}} ray
- * @param {object} how {rowsOf(owner): rows or null, spread(depth): mm by which a miss still counts, keeps(point): bool}
+ * @param {object} how {spread(depth): mm by which a miss still counts, keeps(point): whether it is there to be met}
  * @returns {{owner: number, depth: number, off: number, point: number[]}[]} off: by how much it was missed, 0 for a hit
  */
 export function metBy(targets, ray, how) {
   const met = [];
   for (const target of targets) {
-    const rows = how.rowsOf(target.owner);
-    const back = undone(rows);
-    const own = back ? { from: carried(back, ray.from), along: directed(back, ray.along) } : ray;
-    if (!nears(target.ball, own, how.spread)) continue;
-    const keeps = (point) => how.keeps(carried(rows, point));
-    const hit = target.round ? metRun(target, own, how.spread, keeps) : metBody(target, own, keeps);
-    if (hit) met.push({ owner: target.owner, ...hit, point: carried(rows, hit.point) });
+    if (!nears(target.ball, ray, how.spread)) continue;
+    const hit = target.round ? metRun(target, ray, how) : metBody(target, ray, how.keeps);
+    if (hit) met.push({ owner: target.owner, ...hit });
   }
   return met.sort((a, b) => a.depth - b.depth);
 }
-
-const directed = (rows, a) => [0, 4, 8].map((k) => rows[k] * a[0] + rows[k + 1] * a[1] + rows[k + 2] * a[2]);
 
 function nears({ centre, radius }, ray, spread) {
   const to = sub(centre, ray.from);
@@ -57,7 +53,7 @@ function nears({ centre, radius }, ray, spread) {
 }
 
 /** Where a ray meets a round thing along its points; a near miss is a hit at its nearest side. */
-function metRun({ points, radius }, ray, spread, keeps) {
+function metRun({ points, radius }, ray, { spread, keeps }) {
   let best = null;
   for (let k = 0; k + 5 < points.length; k += 3) {
     const hit = metRod(points, k, radius, ray);

@@ -4,13 +4,14 @@ import { createBatch } from "./batch.js";
 import { leaves, planeOf } from "./cutting.js";
 import { gatheredLines } from "./lines3d.js";
 import { dressAll } from "./looks.js";
-import { moved, shareOf } from "./movements.js";
+import { setCutting } from "./materials.js";
 import { openingsOf } from "./openings.js";
-import { targetsOf } from "./picking.js";
+import { held, targetsOf } from "./picking.js";
+import { createPress, press as pressAll } from "./pressing.js";
 import { gatheredSolids, linesOf } from "./solids3d.js";
-import { createStates, place, setOpacity } from "./states.js";
+import { createStates, setOpacity } from "./states.js";
+import { createRounds, dealRounds, disposeRounds, fineOf, spansByOwner } from "./rounds.js";
 import { beginOf, ownersOf } from "./things.js";
-import { roundThings } from "./tubes3d.js";
 import { boxOf, isBefore } from "./walls.js";
 
 /**
@@ -23,36 +24,37 @@ export function createScenery(lay, materials, uniforms) {
   const owners = ownersOf(lay);
   const first = Object.fromEntries(["solid", "space", "nipple", "passage", "tube", "tie"].map((k) => [k, beginOf(owners, k)]));
   const standing = [...lay.solids, ...lay.spaces].map((one, owner) => ({ ...one, owner }));
+  const group = new Group();
   const solids = gatheredSolids(lay.forms, standing);
-  const rounds = roundThings(lay, first);
-  const batches = [
-    createBatch(solids.room, solids.ranges, materials.solid, materials.clearSolid),
-    createBatch(rounds.room, rounds.ranges, materials.round, materials.clearRound),
-  ];
-  const lines = [
+  const rounds = createRounds(lay, first, materials, group);
+  const edges = gatheredLines([
     ...standing.map(({ form, at, owner }) => ({ lines: linesOf(lay.forms[form], at), owner })),
     ...lay.passages.map((passage, k) => ({ lines: passage.lines, owner: first.passage + k })),
-  ];
+  ], materials.lines);
   const scenery = {
-    lay, owners, first, batches, materials, uniforms,
-    group: new Group(),
+    lay, owners, first, solids, rounds, materials, uniforms, group,
+    batch: createBatch(solids.room, materials.solid, materials.clearSolid),
+    edges,
+    presses: createPress(lay, solids, edges),
     states: createStates(owners.length),
     opacities: new Float32Array(owners.length),
     boxes: new Map([...solids.ranges].map(([owner, range]) => [owner, boxOf(solids.room, range)])),
-    worth: boxOf(rounds.room, [0, rounds.room.index]),
-    targets: targetsFor(lay, first, solids),
-    rows: new Map(),
+    worth: boxOf(rounds.coarse.room, [0, rounds.coarse.room.index]),
+    targets: null,
     pressed: { share: 0, only: null },
     cut: null,
     opening: null,
-    outlines: gatheredLines(lines, materials.lines),
   };
   uniforms.states.value = scenery.states.texture;
-  for (const [mesh, order] of [...batches.flatMap((b) => b.meshes).map((m, k) => [m, [0, 2, 0, 3][k]]), [scenery.outlines, 1]]) {
-    mesh.renderOrder = order;
-    scenery.group.add(mesh);
-  }
+  scenery.batch.meshes.forEach((mesh, k) => (mesh.renderOrder = 2 * k));
+  group.add(...scenery.batch.meshes, edges.mesh);
   return scenery;
+}
+
+/** What can be touched; made ready when it is first asked for. */
+export function targetsOfScenery(scenery) {
+  scenery.targets ??= targetsFor(scenery.lay, scenery.first, scenery.solids);
+  return scenery.targets;
 }
 
 function targetsFor(lay, first, solids) {
@@ -69,52 +71,48 @@ function targetsFor(lay, first, solids) {
 /** Show things as they are wanted: shown, faded or hidden, lit, chosen. */
 export function look(scenery, wanted) {
   dressAll(scenery, wanted);
-  arrange(scenery);
   if (scenery.cut) open(scenery);
 }
 
-/** Deal owners out to the strokes that draw them. */
-function arrange({ batches, opacities, hides }) {
-  for (const { ranges, arrange: deal } of batches) {
-    const drawn = [...ranges.keys()].filter((owner) => opacities[owner] > 0);
-    deal(drawn.filter((owner) => hides(owner)), drawn.filter((owner) => !hides(owner)));
-  }
+/** Before a picture is drawn: deal out what is in it, sort what is seen through, let walls before everything step back. */
+export function faceEye(scenery, eye) {
+  const { batch, solids, rounds, opacities, boxes, hides } = scenery;
+  dealRounds(rounds, eye, opacities, hides);
+  const drawn = [...boxes.keys()].filter((owner) => opacities[owner] > 0);
+  const through = drawn.filter((owner) => !hides(owner));
+  const far = new Map(through.map((owner) => [owner, farFrom(boxes.get(owner), eye.pose.eye)]));
+  through.sort((a, b) => far.get(b) - far.get(a));
+  const spans = (some) => some.map((owner) => solids.ranges.get(owner));
+  batch.draw(spans(drawn.filter(hides)), spans(through));
+  stepBack(scenery, through, eye.pose.eye);
 }
 
-/** Before a picture is drawn: what is seen through is sorted for the eye, and walls before everything step back. */
-export function faceEye(scenery, eye) {
-  const { batches, opacities, boxes, hides, states, lay, worth } = scenery;
-  const through = [...boxes.keys()].filter((owner) => opacities[owner] > 0 && !hides(owner));
-  const far = new Map(through.map((owner) => {
-    const [low, high] = boxes.get(owner);
-    return [owner, Math.hypot(...[0, 1, 2].map((k) => (low[k] + high[k]) / 2 - eye[k]))];
-  }));
-  batches[0].sort(through.sort((a, b) => far.get(b) - far.get(a)));
+const farFrom = ([low, high], eye) => Math.hypot(...[0, 1, 2].map((k) => (low[k] + high[k]) / 2 - eye[k]));
+
+function stepBack({ states, opacities, boxes, worth, lay }, through, eye) {
+  const { wall } = lay.signs.opacities;
   for (const owner of through) {
     const isWall = isBefore(boxes.get(owner), worth, eye);
-    setOpacity(states, owner, isWall ? Math.min(opacities[owner], lay.signs.opacities.wall) : opacities[owner]);
+    setOpacity(states, owner, isWall ? Math.min(opacities[owner], wall) : opacities[owner]);
   }
 }
 
 /** Press all moving parts, or one of them, a share of their travel. */
 export function press(scenery, share, only) {
   scenery.pressed = { share, only };
-  scenery.lay.solids.forEach(({ movement }, k) => {
-    if (!movement) return;
-    const rows = moved(movement, shareOf(k, share, only));
-    scenery.rows.set(scenery.first.solid + k, rows);
-    place(scenery.states, scenery.first.solid + k, rows);
-  });
+  const changed = new Set(pressAll(scenery.presses, share, only));
+  if (!changed.size) return;
+  scenery.batch.changed();
+  scenery.edges.changed();
+  scenery.targets = scenery.targets?.map((target) => (changed.has(target.owner) ? held(target) : target)) ?? null;
   if (scenery.cut) open(scenery);
 }
-
-/** How an owner stands: rows as movements.js has them, or null. */
-export const rowsOf = (scenery, owner) => scenery.rows.get(owner) ?? null;
 
 /** Cut along a plane, or mend the cut. */
 export function cut(scenery, wanted) {
   scenery.cut = wanted;
   scenery.uniforms.cut.value.set(...planeOf(wanted));
+  setCutting(scenery.materials, Boolean(wanted));
   close(scenery);
   if (wanted) open(scenery);
 }
@@ -133,22 +131,26 @@ function close(scenery) {
 
 function open(scenery) {
   close(scenery);
-  const { owners, opacities, batches, materials, group } = scenery;
+  const { owners, opacities, solids, rounds, materials, group } = scenery;
   const isCut = (owner) => owners[owner].kind !== "space" && opacities[owner] > 0 && !scenery.faded.has(owner);
-  const found = openingsOf(batches, scenery.cut, isCut, (owner) => rowsOf(scenery, owner));
+  const sources = [
+    ...[...solids.ranges].map(([owner, span]) => ({ owner, room: solids.room, spans: [span] })),
+    ...[...spansByOwner(rounds)].map(([owner, spans]) => ({ owner, room: fineOf(rounds).room, spans })),
+  ].filter(({ owner }) => isCut(owner));
+  const found = openingsOf(sources, scenery.cut);
   found.room.owners.forEach((owner, k) => (found.room.along[k] = owners[owner].kind === "solid" ? 1 : 0));
-  const faces = createBatch(found.room, found.ranges, materials.opening, materials.opening);
-  faces.arrange([...found.ranges.keys()], []);
+  const faces = createBatch(found.room, materials.opening, materials.opening);
+  faces.draw([[0, found.room.index]], []);
   const outlines = gatheredLines(found.lines, materials.openingLines);
-  outlines.renderOrder = 1;
-  scenery.opening = [faces.meshes[0], outlines];
+  scenery.opening = [faces.meshes[0], outlines.mesh];
   group.add(...scenery.opening);
 }
 
 /** Let go of what the graphics card holds. */
 export function dismantle(scenery) {
   close(scenery);
-  scenery.batches.forEach((batch) => batch.dispose());
-  scenery.outlines.geometry.dispose();
+  scenery.batch.dispose();
+  disposeRounds(scenery.rounds);
+  scenery.edges.mesh.geometry.dispose();
   scenery.states.texture.dispose();
 }

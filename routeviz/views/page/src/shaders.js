@@ -3,127 +3,165 @@
 const STATE = `
 precision highp float; precision highp int; precision highp sampler2D;
 uniform mat4 modelViewMatrix, projectionMatrix;
-uniform sampler2D states;
-vec4 at(int owner, int place) { return texelFetch(states, ivec2(place, owner), 0); }
-vec3 stand(int owner, vec3 p) {
-  vec4 q = vec4(p, 1.0);
-  return vec3(dot(at(owner, 5), q), dot(at(owner, 6), q), dot(at(owner, 7), q));
-}
-vec3 turn(int owner, vec3 n) { return vec3(dot(at(owner, 5).xyz, n), dot(at(owner, 6).xyz, n), dot(at(owner, 7).xyz, n)); }
-`;
-
-const GROUND = `
-precision highp float; precision highp int;
-uniform vec3 ground; uniform vec2 haze; uniform float dark; uniform vec4 cut;
-out vec4 colour;
-vec3 hazed(vec3 c, float depth) {
+uniform sampler2D states; uniform vec4 cut; uniform vec2 haze; uniform float dark;
+vec4 at(float owner, int place) { return texelFetch(states, ivec2(place, int(owner + 0.5)), 0); }
+vec3 ink(float number) { return mod(floor(vec3(number) / vec3(65536.0, 256.0, 1.0)), 256.0) / 255.0; }
+float gone(vec3 p) { return dot(cut.xyz, p) - cut.w; }
+float hazed(float depth) {
   float far = clamp((depth - haze.x) / max(haze.y - haze.x, 1.0), 0.0, 1.0);
-  return mix(c, ground, mix(0.42, 0.34, dark) * far * far);
+  return mix(0.42, 0.34, dark) * far * far;
 }
 `;
 
+const LIGHT = "const vec3 LIGHT = vec3(-0.36, 0.60, 0.71);";
+
+/** Flat faces and those of wide bends: lit at their corners. */
 export const FACES = {
-  vertexShader: `${STATE}
+  vertexShader: `${STATE}${LIGHT}
+uniform vec3 ground; uniform vec3 sky;
 in vec3 position; in vec3 normal; in float owner; in float along;
-out vec3 seen; out vec3 facing; out vec3 spot; out float far; out float high;
-flat out vec4 face; flat out vec4 second; flat out vec4 outline; flat out vec2 bands; flat out float own;
+out vec4 tint; out float beyond;
 void main() {
-  int o = int(owner + 0.5);
-#ifdef OPENING
-  vec3 p = position, n = normal;
-#else
-  vec3 p = stand(o, position), n = turn(o, normal);
-#endif
-  vec4 eye = modelViewMatrix * vec4(p, 1.0);
-  seen = eye.xyz; spot = p; far = along; high = n.z;
-  facing = mat3(modelViewMatrix) * n;
-  face = at(o, 0); second = at(o, 1); outline = at(o, 3); bands = at(o, 4).xy; own = owner;
+  vec4 eye = modelViewMatrix * vec4(position, 1.0);
+  vec3 n = mat3(modelViewMatrix) * normal;
+  if (dot(n, eye.xyz) * projectionMatrix[2].w + n.z * projectionMatrix[3].w < 0.0) n = -n;
+  vec4 face = at(owner, 0);
+  vec3 c = ink(along > 0.5 && face.z >= 0.0 ? face.z : face.x);
+  float key = dot(n, LIGHT) * 0.5 + 0.5;
+  c *= 0.50 + 0.42 * key * key + 0.07 * (dot(n, sky) + 1.0);
+  tint = vec4(mix(min(c, 1.0), ground, hazed(-eye.z)), face.y);
+  beyond = gone(position);
   gl_Position = projectionMatrix * eye;
 }`,
-  fragmentShader: `${GROUND}
-uniform float flat_view; uniform float ratio;
-in vec3 seen; in vec3 facing; in vec3 spot; in float far; in float high;
-flat in vec4 face; flat in vec4 second; flat in vec4 outline; flat in vec2 bands; flat in float own;
+  fragmentShader: `
+precision highp float;
+in vec4 tint; in float beyond;
+out vec4 colour;
+void main() {
+#ifdef CUT
+  if (beyond > 0.0) discard;
+#endif
+  colour = tint;
+}`,
+};
+
+/** Round things: across one, the direction of its face is all that light and outline need. */
+export const ROUNDS = {
+  vertexShader: `${STATE}
+in vec3 position; in vec3 normal; in float owner; in float along;
+out vec2 facing; out vec3 lengths; flat out vec3 face; flat out vec4 second; flat out vec4 outline; flat out vec2 bands;
+flat out float opacity;
+void main() {
+  vec4 eye = modelViewMatrix * vec4(position, 1.0);
+  vec3 n = mat3(modelViewMatrix) * normal;
+  vec3 view = projectionMatrix[3].w > 0.5 ? vec3(0.0, 0.0, 1.0) : normalize(-eye.xyz);
+  facing = (n - dot(n, view) * view).xy;
+  vec4 first = at(owner, 0), more = at(owner, 1);
+  face = ink(first.x);
+  second = first.z >= 0.0 && along >= 0.0 ? vec4(ink(first.z), 1.0) : vec4(0.0);
+  outline = vec4(ink(first.w), more.z);
+  bands = more.xy;
+  lengths = vec3(along, gone(position), hazed(-eye.z));
+  opacity = first.y;
+  gl_Position = projectionMatrix * eye;
+}`,
+  fragmentShader: `
+precision highp float;
+${LIGHT}
+uniform vec3 ground; uniform vec3 sky; uniform float ratio;
+in vec2 facing; in vec3 lengths; flat in vec3 face; flat in vec4 second; flat in vec4 outline; flat in vec2 bands;
+flat in float opacity;
+out vec4 colour;
 float band() {
-  if (second.a < 0.5) return 0.0;
-  if (bands.x <= 0.0) return far > 0.5 ? 1.0 : 0.0;
-  if (far < 0.0) return 0.0;
-  float at = mod(far, bands.x), wide = max(fwidth(far), 1e-4) * 0.5, edge = bands.y * bands.x;
+  float at = mod(lengths.x, bands.x), wide = max(fwidth(lengths.x), 1e-4), edge = bands.y * bands.x;
   return clamp(min(at, edge - at) / wide + 0.5, 0.0, 1.0) + clamp((at - bands.x) / wide + 0.5, 0.0, 1.0);
 }
 void main() {
-#ifdef OPENING
-  // What the saw lays open: the thing's own colour, flat, and hatched where it is no tube.
-  float stripe = abs(fract((gl_FragCoord.x + gl_FragCoord.y) / (9.0 * ratio)) - 0.5) * 9.0 * ratio;
-  float hatch = far > 0.5 ? 0.30 * clamp(1.0 - stripe / ratio + 0.5, 0.0, 1.0) : 0.0;
-  colour = vec4(mix(face.rgb, outline.rgb, hatch), 1.0);
-  return;
+#ifdef CUT
+  if (lengths.y > 0.0) discard;
 #endif
-  if (dot(cut.xyz, spot) > cut.w) discard;
-  vec3 n = normalize(facing);
-  if (!gl_FrontFacing) n = -n;
-  vec3 view = flat_view > 0.5 ? vec3(0.0, 0.0, 1.0) : normalize(-seen);
-  float key = clamp(dot(n, vec3(-0.36, 0.60, 0.71)), -1.0, 1.0) * 0.5 + 0.5;
-  float sky = (gl_FrontFacing ? high : -high) * 0.5 + 0.5;
-  vec3 c = mix(face.rgb, second.rgb, clamp(band(), 0.0, 1.0));
-  c *= 0.50 + 0.42 * key * key + 0.14 * sky;
-#ifdef ROUND
-  c += 0.16 * pow(clamp(dot(reflect(-view, n), vec3(-0.36, 0.60, 0.71)), 0.0, 1.0), 18.0);
-  float side = sqrt(max(0.0, 1.0 - pow(dot(n, view), 2.0)));
-  float step = max(fwidth(side), 1e-5);
-  float rim = (1.0 - side) / step;
-  float px = min(outline.a * ratio, 0.3 / step);
-  c = mix(c, outline.rgb, step < 1e-3 ? 0.0 : clamp(px - rim + 0.5, 0.0, 1.0));
-#endif
-  colour = vec4(hazed(min(c, 1.0), -seen.z), face.a);
+  float side = length(facing);
+  float step = fwidth(side);
+  vec3 n = vec3(facing, sqrt(max(0.0, 1.0 - side * side)));
+  vec3 c = second.a > 0.5 ? mix(face, second.rgb, min(band(), 1.0)) : face;
+  float key = dot(n, LIGHT) * 0.5 + 0.5;
+  c *= 0.50 + 0.42 * key * key + 0.07 * (dot(n, sky) + 1.0);
+  float shine = max(dot(n, vec3(-0.19, 0.32, 0.927)), 0.0);
+  shine *= shine; shine *= shine; shine *= shine; shine *= shine; shine *= shine;
+  c += 0.14 * shine;
+  float rim = step < 1e-3 ? 0.0 : clamp(min(outline.a * ratio, 0.3 / step) - (1.0 - side) / step + 0.5, 0.0, 1.0);
+  c = mix(min(c, 1.0), outline.rgb, rim);
+  colour = vec4(mix(c, ground, lengths.z), opacity);
+}`,
+};
+
+/** What a saw lays open: the thing's own colour, hatched where it is no tube. */
+export const OPENINGS = {
+  vertexShader: `${STATE}
+in vec3 position; in float owner; in float along;
+flat out vec3 face; flat out vec4 hatch;
+void main() {
+  vec4 first = at(owner, 0);
+  face = ink(first.x);
+  hatch = vec4(ink(at(owner, 2).x), along);
+  gl_Position = projectionMatrix * modelViewMatrix * vec4(position, 1.0);
+}`,
+  fragmentShader: `
+precision highp float;
+uniform float ratio;
+flat in vec3 face; flat in vec4 hatch;
+out vec4 colour;
+void main() {
+  float stripe = abs(fract((gl_FragCoord.x + gl_FragCoord.y) / (9.0 * ratio)) - 0.5) * 9.0;
+  colour = vec4(mix(face, hatch.rgb, hatch.a > 0.5 ? 0.45 * clamp(1.5 - stripe, 0.0, 1.0) : 0.0), 1.0);
 }`,
 };
 
 export const LINES = {
   vertexShader: `${STATE}
-in vec2 position; in vec3 one; in vec3 other; in float owner;
-uniform vec2 screen; uniform float ratio; uniform float nearest;
-out vec3 spot; out float across; out float far; flat out vec4 ink; flat out float half_px;
+uniform vec3 ground; uniform vec2 screen; uniform float ratio; uniform float nearest;
+in vec3 position; in vec3 other; in float owner;
+out vec2 across; flat out vec4 tint; flat out float half_px;
 void main() {
-  int o = int(owner + 0.5);
+  gl_Position = vec4(2.0, 2.0, 2.0, 1.0);
 #ifdef OPENING
-  vec3 p = one, q = other;
+  vec4 line = vec4(1705742.0, 1.5, 1.0, 0.0);
 #else
-  vec3 p = stand(o, one), q = stand(o, other);
+  vec4 line = at(owner, 2);
+  if (line.y * line.z == 0.0) return;
 #endif
-  vec4 a = modelViewMatrix * vec4(p, 1.0), b = modelViewMatrix * vec4(q, 1.0);
-  if (a.z > -nearest && b.z < -nearest) { float t = (a.z + nearest) / (a.z - b.z); a = mix(a, b, t); p = mix(p, q, t); }
-  if (b.z > -nearest && a.z < -nearest) { float t = (b.z + nearest) / (b.z - a.z); b = mix(b, a, t); q = mix(q, p, t); }
-  vec4 m = projectionMatrix * a, n = projectionMatrix * b;
-  vec2 way = (n.xy / n.w - m.xy / m.w) * screen;
-  vec2 along = length(way) > 1e-6 ? normalize(way) : vec2(1.0, 0.0);
-#ifdef OPENING
-  vec4 line = vec4(0.10, 0.09, 0.08, 1.5);
-  float strength = 1.0;
-#else
-  vec4 line = at(o, 2);
-  float strength = at(o, 4).z;
-#endif
-  half_px = 0.5 * max(line.a * ratio, 0.0);
-  ink = vec4(line.rgb, line.a > 0.0 ? strength : 0.0);
+  vec4 a = modelViewMatrix * vec4(position, 1.0), b = modelViewMatrix * vec4(other, 1.0);
+  if (max(-a.z, -b.z) < nearest) return;
+  float t = (a.z + nearest) / (a.z - b.z);
+  int corner = gl_VertexID & 3;
+  bool first = corner == 0 || corner == 3;
+  vec4 p = first ? a : b, q = first ? b : a;
+  vec3 spot = first ? position : other;
+  if (-p.z < nearest) { p = mix(a, b, t); spot = mix(position, other, t); }
+  if (-q.z < nearest) q = mix(a, b, t);
+  vec4 m = projectionMatrix * p, n = projectionMatrix * q;
+  vec2 way = (n.xy / n.w - m.xy / m.w) * screen * (first ? 1.0 : -1.0);
+  float px = length(way);
+  vec2 along = px > 1e-6 ? way / px : vec2(1.0, 0.0);
+  half_px = 0.5 * line.y * ratio;
   float reach = half_px + 0.75;
-  across = position.y * reach;
-  vec2 shift = vec2(-along.y, along.x) * across + along * (position.x * 2.0 - 1.0) * 0.5 * half_px;
-  vec4 base = position.x < 0.5 ? m : n;
-  spot = position.x < 0.5 ? p : q;
-  far = position.x < 0.5 ? -a.z : -b.z;
-  base.xy += shift / screen * 2.0 * base.w;
-  base.z -= 2e-5 * base.w;
-  gl_Position = ink.a > 0.0 ? base : vec4(2.0, 2.0, 2.0, 1.0);
+  across = vec2(corner < 2 ? -reach : reach, gone(spot));
+  vec2 shift = vec2(-along.y, along.x) * across.x + along * (first ? -0.5 : 0.5) * half_px;
+  m.xy += shift / screen * 2.0 * m.w;
+  m.z -= 2e-5 * m.w;
+  vec3 c = mix(ink(line.x), vec3(0.86, 0.83, 0.78), dark * 0.45);
+  tint = vec4(mix(c, ground, hazed(-p.z)), line.z * min(1.0, 2.0 * half_px));
+  gl_Position = m;
 }`,
-  fragmentShader: `${GROUND}
-in vec3 spot; in float across; in float far; flat in vec4 ink; flat in float half_px;
+  fragmentShader: `
+precision highp float;
+in vec2 across; flat in vec4 tint; flat in float half_px;
+out vec4 colour;
 void main() {
-#ifndef OPENING
-  if (dot(cut.xyz, spot) > cut.w + 1e-3) discard;
+#ifdef CUT
+  if (across.y > 1e-3) discard;
 #endif
-  float cover = clamp(half_px + 0.5 - abs(across), 0.0, 1.0) * min(1.0, 2.0 * half_px);
-  colour = vec4(hazed(mix(ink.rgb, vec3(0.86, 0.83, 0.78), dark * 0.45), far), ink.a * cover);
+  colour = vec4(tint.rgb, tint.a * clamp(half_px + 0.5 - abs(across.x), 0.0, 1.0));
 }`,
 };
 

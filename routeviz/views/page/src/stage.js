@@ -108,7 +108,7 @@ function draw(stage, now) {
   if (stage.flight) fly(stage, now);
   if (stage.renderer.getContext().isContextLost()) return;
   aim(stage);
-  scenes.faceEye(stage.scenery, stage.pose.eye);
+  scenes.faceEye(stage.scenery, { pose: stage.pose, aspect: aspectOf(stage), pixels: stage.canvas.height });
   stage.renderer.render(stage.scene, stage.camera);
   stage.frames++;
 }
@@ -120,7 +120,7 @@ function aim({ camera, pose, lay, uniforms, size }) {
   camera.projectionMatrix.fromArray(projection);
   camera.projectionMatrixInverse.copy(camera.projectionMatrix).invert();
   uniforms.haze.value.set(near, far);
-  uniforms.flat_view.value = pose.parallel ? 1 : 0;
+  uniforms.sky.value.set(view[8], view[9], view[10]);
   uniforms.nearest.value = pose.parallel ? -1e9 : near;
 }
 
@@ -256,8 +256,7 @@ function onTarget(stage, x, y) {
 function hitAt(stage, x, y, reachPx) {
   const { pose, scenery, size } = stage;
   const aspect = aspectOf(stage);
-  const met = metBy(scenery.targets, rayAt(pose, ...shares(stage, x, y), aspect), {
-    rowsOf: (owner) => scenes.rowsOf(scenery, owner),
+  const met = metBy(scenes.targetsOfScenery(scenery), rayAt(pose, ...shares(stage, x, y), aspect), {
     spread: (depth) => (spanAt(pose, depth, aspect) * 2 * reachPx) / size[1],
     keeps: (point) => scenes.isThere(scenery, point),
   });

@@ -1,46 +1,120 @@
-/** All round things of a lay as one set of arrays: checked centrelines swept, sleeves, ties and nipples. */
-import { cornersOf, indicesOf, lengthsAlong, roomFor, sweep } from "./sweep.js";
+/**
+ * All round things of a lay: checked centrelines swept, sleeves, ties and nipples, in pieces and at two levels.
+ *
+ * The fine level goes through exactly the points that were checked. The coarse one leaves out points and sides that
+ * nobody can see from afar, and is drawn only where a tube is a few pixels wide: it costs a fifth.
+ */
+import { cornersOf, indicesOf, lengthsAlong, roomFor, spanOf, sweep } from "./sweep.js";
 
 const TIE_HALF_MM = 3;
 const TIE_OFF_MM = 0.7; // by which a tie stands off its tube
+const STEPS = 12; // of a centreline in a piece, so that only pieces in the picture are drawn
+const OFF_MM = 0.4; // by which the coarse level may leave the fine one: a quarter of a pixel where it is drawn
+export const LEVELS = { fine: { sides: 14, off: 0 }, coarse: { sides: 6, off: OFF_MM } };
 
 /**
- * Sweep every tube that has a route, its ties, and all nipples.
+ * List the round things of a lay, each with the owner it belongs to.
  * @param {object} lay decoded
  * @param {{tube: number, tie: number, nipple: number}} first owner of each kind
- * @returns {{room: object, ranges: Map<number, [number, number]>}}
+ * @returns {{points: ArrayLike<number>, radius: number, owner: number, along: ?Float64Array}[]}
  */
-export function roundThings(lay, first) {
-  const sweeps = lay.tubes.flatMap((tube, k) => (tube.points?.length >= 6 ? sweepsOf(tube, first.tube + k, first.tie + k) : []));
+export function runsOf(lay, first) {
+  const runs = lay.tubes.flatMap((tube, k) => (tube.points?.length >= 6 ? tubeRuns(tube, first.tube + k, first.tie + k) : []));
   lay.nipples.forEach(({ from, to, radius }, k) => {
-    sweeps.push({ points: [...from, ...to], radius, owner: first.nipple + k, banded: false });
+    runs.push({ points: [...from, ...to], radius, owner: first.nipple + k, along: null });
   });
-  const counts = sweeps.map((s) => s.points.length / 3);
-  const room = roomFor(total(counts.map(cornersOf)), total(counts.map(indicesOf)));
-  const ranges = new Map();
-  for (const { points, radius, owner, banded } of sweeps) {
-    const [begin, count] = sweep(room, points, radius, owner, banded);
-    const before = ranges.get(owner);
-    ranges.set(owner, before ? [before[0], before[1] + count] : [begin, count]);
-  }
-  return { room, ranges };
+  return runs;
 }
 
-const total = (numbers) => numbers.reduce((sum, n) => sum + n, 0);
-
-/** A tube's own run first, then its sleeves, then its ties: an owner's triangles stand together. */
-function sweepsOf(tube, owner, tieOwner) {
+function tubeRuns(tube, owner, tieOwner) {
   const radius = tube.outside / 2;
-  const run = { points: tube.points, radius, owner, banded: true };
-  const sleeves = tube.sleeves.map((s) => ({ points: [...s.from, ...s.to], radius: s.radius, owner, banded: false }));
-  const along = tube.ties.length ? lengthsAlong(tube.points) : null;
+  const along = lengthsAlong(tube.points);
+  const sleeves = tube.sleeves.map((s) => ({ points: [...s.from, ...s.to], radius: s.radius, owner, along: null }));
   const ties = tube.ties.map((tie) => ({
     points: stretchOf(tube.points, along, tie.along - TIE_HALF_MM, tie.along + TIE_HALF_MM),
     radius: radius + TIE_OFF_MM,
     owner: tieOwner,
-    banded: false,
+    along: null,
   }));
-  return [run, ...sleeves, ...ties];
+  return [{ points: tube.points, radius, owner, along }, ...sleeves, ...ties];
+}
+
+/**
+ * Sweep all runs at one level.
+ * @returns {{room: object, spans: [number, number][]}} spans: of each piece, in the order of piecesOf
+ */
+export function sweptRuns(runs, { sides, off }) {
+  const kept = runs.map((run) => keptPoints(run.points, off));
+  const room = roomFor(total(kept, (k) => cornersOf(k.length, sides)), total(kept, (k) => indicesOf(k.length, sides)));
+  const spans = [];
+  runs.forEach((run, r) => {
+    const which = kept[r];
+    const whole = which.length * 3 === run.points.length;
+    const points = whole ? run.points : chosenPoints(run.points, which);
+    const along = run.along && (whole ? run.along : which.map((k) => run.along[k]));
+    const [begin] = sweep(room, points, { radius: run.radius, owner: run.owner, along, sides });
+    for (const [from, to] of stepsOf(run.points.length / 3)) {
+      spans.push(spanOf(begin, which.length, sides, which.indexOf(from), which.indexOf(to)));
+    }
+  });
+  return { room, spans };
+}
+
+/** The pieces of all runs: their owners, the balls that hold them, and how thick they are. */
+export function piecesOf(runs) {
+  return runs.flatMap(({ points, radius, owner }) =>
+    stepsOf(points.length / 3).map(([from, to]) => ({ owner, radius, ...ballOf(points, from, to, radius) })));
+}
+
+const total = (list, f) => list.reduce((sum, one) => sum + f(one), 0);
+
+function stepsOf(n) {
+  const steps = [];
+  for (let from = 0; from < n - 1; from += STEPS) steps.push([from, Math.min(n - 1, from + STEPS)]);
+  return steps;
+}
+
+function ballOf(points, from, to, radius) {
+  const [a, b] = [3 * from, 3 * to];
+  const centre = [0, 1, 2].map((k) => (points[a + k] + points[b + k]) / 2);
+  let most = 0;
+  for (let i = a; i <= b; i += 3) {
+    most = Math.max(most, Math.hypot(points[i] - centre[0], points[i + 1] - centre[1], points[i + 2] - centre[2]));
+  }
+  return { centre, reach: most + radius };
+}
+
+/** Which points stay when one may be left out that is so near the chord over it; the ends of pieces stay. */
+function keptPoints(points, off) {
+  const n = points.length / 3;
+  if (off === 0) return Array.from({ length: n }, (_, k) => k);
+  const kept = [0];
+  for (const [from, to] of stepsOf(n)) {
+    let last = from;
+    for (let k = from + 2; k <= to; k++) {
+      if (!isNear(points, last, k, off)) kept.push((last = k - 1));
+    }
+    kept.push(to);
+  }
+  return kept;
+}
+
+function isNear(points, from, to, off) {
+  const [ax, ay, az] = [points[3 * from], points[3 * from + 1], points[3 * from + 2]];
+  const way = [points[3 * to] - ax, points[3 * to + 1] - ay, points[3 * to + 2] - az];
+  const long = way[0] ** 2 + way[1] ** 2 + way[2] ** 2;
+  for (let k = from + 1; k < to; k++) {
+    const d = [points[3 * k] - ax, points[3 * k + 1] - ay, points[3 * k + 2] - az];
+    const on = d[0] * way[0] + d[1] * way[1] + d[2] * way[2];
+    if (d[0] ** 2 + d[1] ** 2 + d[2] ** 2 - (long > 0 ? (on * on) / long : 0) > off * off) return false;
+  }
+  return true;
+}
+
+function chosenPoints(points, which) {
+  const some = new Float32Array(3 * which.length);
+  which.forEach((k, at) => { for (let j = 0; j < 3; j++) some[3 * at + j] = points[3 * k + j]; });
+  return some;
 }
 
 /** The points of a chain from one length along it to another, both ends included. */
