@@ -149,7 +149,7 @@ def test_the_least_clearance_of_what_slides_is_told_where_it_comes_nearest(data:
 
 
 def test_a_tube_tells_its_corners_its_radii_and_what_follows_from_them(data: Data) -> None:
-    """Two square corners of radius 40: the legs of 200, 100 and 60 lose 80 a corner and gain a quarter turn."""
+    """Two square corners of radius 40: legs of 200, 100 and 60 lose 80 a corner, and gain a quarter turn."""
     tube = named(data, "tubes", "a")
     assert triples(tube["corners"]) == pytest.approx(
         np.array([(615, 500, 56), (615, 700, 56), (615, 700, 156), (615, 760, 156)])
