@@ -19,9 +19,9 @@ export function mountControls(element, lay, state, camera) {
   const texts = { ...followTexts(lay, state), said: (mm) => fine(mm, state.get().unit) };
   const ends = [texts.end];
   const page = { lay, state, texts, until: (end) => ends.push(end) };
-  const inDepth = camera ? [travelGroup(page), cutGroup(page), viewGroup(lay, camera), measureGroup(page)] : [];
-  const groups = [...inDepth, switchGroup(page)].filter(Boolean);
-  element.replaceChildren(...(camera ? [tools(groups)] : []), ...groups);
+  const inDepth = camera ? [cutGroup(page), viewGroup(lay, camera), measureGroup(page)] : [];
+  const groups = [travelGroup(page), ...inDepth, switchGroup(page)].filter(Boolean);
+  element.replaceChildren(tools(groups), ...groups);
   return () => ends.forEach((end) => end());
 }
 

@@ -1,6 +1,6 @@
 // A line picture of a lay on a canvas: solids, passages, tubes as wide as they are, badges. It decides no colour.
 
-import { carried, moved } from "./movements.js";
+import { carry, moved } from "./movements.js";
 import { axesOf, middleOf, placesOf, scaleAt } from "./projecting.js";
 import { sketchTubes } from "./sketchtubes.js";
 import { sketchBadges, sketchLabels } from "./sketchwords.js";
@@ -71,11 +71,8 @@ function sketchSpace(ink, lay, space, placed) {
  * @returns {Float64Array}
  */
 export function standing(points, at, rows) {
-  const found = new Float64Array(points.length);
-  for (let k = 0; k < points.length; k += 3) {
-    const here = [points[k] + at[0], points[k + 1] + at[1], points[k + 2] + at[2]];
-    found.set(carried(rows, here), k);
-  }
+  const found = Float64Array.from(points, (value, k) => value + at[k % 3]);
+  carry(rows, found, found, 0, found.length);
   return found;
 }
 

@@ -7,7 +7,7 @@ import { COLUMNS, searchOf, sorted } from "./searching.js";
 import { tubeDetails } from "./tube_details.js";
 import { counted } from "./texts.js";
 
-const HEADS = { name: "Tube", length: "Length", bend: "Bend", clearance: "Clear" };
+const HEADS = { name: "Tube", length: "Length", bend: "Tightest bend", clearance: "Clearance" };
 
 /**
  * Show the tubes.
