@@ -20,7 +20,8 @@ FIRST, SECOND, THIRD = (Shown(title="A small case", text=data_text({"saved": n})
 
 
 @pytest.fixture
-def server() -> Iterator[PageServer]:
+def server(monkeypatch: pytest.MonkeyPatch) -> Iterator[PageServer]:
+    monkeypatch.setattr(served, "LOOK_S", 0.005)  # or most of the time here is spent on ending
     with serving(0, FIRST) as running:
         yield running
         running.rest(0.0)  # nothing has gone wrong in any thread
