@@ -16,6 +16,7 @@ export function createBatch(room, solid, clear) {
     owner: new BufferAttribute(room.owners, 1),
     along: new BufferAttribute(room.along, 1),
   };
+  if (room.tangents) shared.tangent = new BufferAttribute(room.tangents, 4, true);
   const strokes = [solid, clear].map((material) => strokeOf(shared, material));
   return {
     meshes: strokes.map((stroke) => stroke.mesh),

@@ -3,6 +3,7 @@ import { dress } from "./states.js";
 
 const FAINT = 0.14; // of tubes that are not lit
 const FAINT_LINES = 0.3;
+const HATCHING = 0.45; // of its lines, so that it stays behind what stands there
 const WIDER_PX = 1.4; // by which the lines of a chosen thing are wider
 
 /**
@@ -22,7 +23,8 @@ export function dressAll(scenery, wanted) {
     const opacity = opacityOf(how, look, { opaque, ghost, kind: owner.kind });
     opacities[k] = opacity;
     const wider = isChosen(owner, wanted.chosen) ? WIDER_PX : 0;
-    const strength = { shown: 1, faint: FAINT_LINES, faded: FAINT_LINES, hidden: 0 }[how];
+    const most = owner.kind === "hatching" ? HATCHING : 1;
+    const strength = most * { shown: 1, faint: FAINT_LINES, faded: FAINT_LINES, hidden: 0 }[how];
     dress(states, k, look, { opacity, strength, wider, bands: owner.bands });
   });
   scenery.hides = (k) => opacities[k] >= opaque;
@@ -50,7 +52,7 @@ function opacityOf(how, look, { opaque, ghost, kind }) {
   if (how === "hidden") return 0;
   if (how === "faint") return FAINT;
   if (how === "faded") return Math.min(ghost, look.opacity);
-  return kind === "space" ? look.opacity : look.opacity >= opaque ? 1 : look.opacity;
+  return kind === "space" || kind === "hatching" ? look.opacity : look.opacity >= opaque ? 1 : look.opacity;
 }
 
 const isChosen = (owner, chosen) => Boolean(chosen) && chosen.kind === owner.kind && chosen.index === owner.index;

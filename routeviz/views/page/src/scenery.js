@@ -14,6 +14,8 @@ import { createRounds, dealRounds, disposeRounds, fineOf, spansByOwner } from ".
 import { beginOf, ownersOf } from "./things.js";
 import { boxOf, isBefore } from "./walls.js";
 
+const KINDS = ["solid", "space", "nipple", "passage", "hatching", "tube", "tie"];
+
 /**
  * Build everything.
  * @param {object} lay decoded
@@ -22,15 +24,12 @@ import { boxOf, isBefore } from "./walls.js";
  */
 export function createScenery(lay, materials, uniforms) {
   const owners = ownersOf(lay);
-  const first = Object.fromEntries(["solid", "space", "nipple", "passage", "tube", "tie"].map((k) => [k, beginOf(owners, k)]));
+  const first = Object.fromEntries(KINDS.map((k) => [k, beginOf(owners, k)]));
   const standing = [...lay.solids, ...lay.spaces].map((one, owner) => ({ ...one, owner }));
   const group = new Group();
   const solids = gatheredSolids(lay.forms, standing);
   const rounds = createRounds(lay, first, materials, group);
-  const edges = gatheredLines([
-    ...standing.map(({ form, at, owner }) => ({ lines: linesOf(lay.forms[form], at), owner })),
-    ...lay.passages.map((passage, k) => ({ lines: passage.lines, owner: first.passage + k })),
-  ], materials.lines);
+  const edges = gatheredLines(lineSets(lay, first, standing), materials.lines);
   const scenery = {
     lay, owners, first, solids, rounds, materials, uniforms, group,
     batch: createBatch(solids.room, materials.solid, materials.clearSolid),
@@ -49,6 +48,19 @@ export function createScenery(lay, materials, uniforms) {
   scenery.batch.meshes.forEach((mesh, k) => (mesh.renderOrder = 2 * k));
   group.add(...scenery.batch.meshes, edges.mesh);
   return scenery;
+}
+
+/** Edges in the order of what stands there, then rims of passages, then the hatching of spaces. */
+function lineSets({ forms, passages, solids }, first, standing) {
+  const setOf = ({ form, at }, owner, from, to) => ({ lines: linesOf(forms[form], at, from, to), owner });
+  return [
+    ...standing.map((one) => setOf(one, one.owner, 0, forms[one.form].edges)),
+    ...passages.map(({ lines }, k) => ({ lines, owner: first.passage + k })),
+    ...standing.slice(solids.length).map((one, k) => {
+      const { edges, lines } = forms[one.form];
+      return setOf(one, first.hatching + k, edges, lines.length / 2);
+    }),
+  ];
 }
 
 /** What can be touched; made ready when it is first asked for. */

@@ -28,7 +28,7 @@ void main() {
   vec4 face = at(owner, 0);
   vec3 c = ink(along > 0.5 && face.z >= 0.0 ? face.z : face.x);
   float key = dot(n, LIGHT) * 0.5 + 0.5;
-  c *= 0.50 + 0.42 * key * key + 0.07 * (dot(n, sky) + 1.0);
+  c *= 0.55 + 0.42 * key * key + 0.07 * (dot(n, sky) + 1.0);
   tint = vec4(mix(min(c, 1.0), ground, hazed(-eye.z)), face.y);
   beyond = gone(position);
   gl_Position = projectionMatrix * eye;
@@ -48,14 +48,17 @@ void main() {
 /** Round things: across one, the direction of its face is all that light and outline need. */
 export const ROUNDS = {
   vertexShader: `${STATE}
-in vec3 position; in vec3 normal; in float owner; in float along;
-out vec2 facing; out vec3 lengths; flat out vec3 face; flat out vec4 second; flat out vec4 outline; flat out vec2 bands;
+in vec3 position; in vec3 normal; in vec3 tangent; in float owner; in float along;
+out vec3 facing; out vec3 lengths; flat out vec3 face; flat out vec4 second; flat out vec4 outline; flat out vec2 bands;
 flat out float opacity;
 void main() {
   vec4 eye = modelViewMatrix * vec4(position, 1.0);
   vec3 n = mat3(modelViewMatrix) * normal;
   vec3 view = projectionMatrix[3].w > 0.5 ? vec3(0.0, 0.0, 1.0) : normalize(-eye.xyz);
-  facing = (n - dot(n, view) * view).xy;
+  // Across a round thing from rim to rim, -1 to 1, whichever way it runs; 0 on its lids and where it points at the eye.
+  vec3 side = cross(mat3(modelViewMatrix) * tangent, view);
+  float turn = length(side);
+  facing = vec3((n - dot(n, view) * view).xy, turn > 0.01 ? dot(n, side) / turn : 0.0);
   vec4 first = at(owner, 0), more = at(owner, 1);
   face = ink(first.x);
   second = first.z >= 0.0 && along >= 0.0 ? vec4(ink(first.z), 1.0) : vec4(0.0);
@@ -69,7 +72,7 @@ void main() {
 precision highp float;
 ${LIGHT}
 uniform vec3 ground; uniform vec3 sky; uniform float ratio;
-in vec2 facing; in vec3 lengths; flat in vec3 face; flat in vec4 second; flat in vec4 outline; flat in vec2 bands;
+in vec3 facing; in vec3 lengths; flat in vec3 face; flat in vec4 second; flat in vec4 outline; flat in vec2 bands;
 flat in float opacity;
 out vec4 colour;
 float band() {
@@ -80,16 +83,15 @@ void main() {
 #ifdef CUT
   if (lengths.y > 0.0) discard;
 #endif
-  float side = length(facing);
-  float step = fwidth(side);
-  vec3 n = vec3(facing, sqrt(max(0.0, 1.0 - side * side)));
+  vec3 n = vec3(facing.xy, sqrt(max(0.0, 1.0 - dot(facing.xy, facing.xy))));
   vec3 c = second.a > 0.5 ? mix(face, second.rgb, min(band(), 1.0)) : face;
   float key = dot(n, LIGHT) * 0.5 + 0.5;
-  c *= 0.50 + 0.42 * key * key + 0.07 * (dot(n, sky) + 1.0);
+  c *= 0.55 + 0.42 * key * key + 0.07 * (dot(n, sky) + 1.0);
   float shine = max(dot(n, vec3(-0.19, 0.32, 0.927)), 0.0);
   shine *= shine; shine *= shine; shine *= shine; shine *= shine; shine *= shine;
   c += 0.14 * shine;
-  float rim = step < 1e-3 ? 0.0 : clamp(min(outline.a * ratio, 0.3 / step) - (1.0 - side) / step + 0.5, 0.0, 1.0);
+  float step = max(fwidth(facing.z), 1e-4);
+  float rim = clamp(min(outline.a * ratio, 0.3 / step) - (1.0 - abs(facing.z)) / step + 0.5, 0.0, 1.0);
   c = mix(min(c, 1.0), outline.rgb, rim);
   colour = vec4(mix(c, ground, lengths.z), opacity);
 }`,
@@ -112,8 +114,8 @@ uniform float ratio;
 flat in vec3 face; flat in vec4 hatch;
 out vec4 colour;
 void main() {
-  float stripe = abs(fract((gl_FragCoord.x + gl_FragCoord.y) / (9.0 * ratio)) - 0.5) * 9.0;
-  colour = vec4(mix(face, hatch.rgb, hatch.a > 0.5 ? 0.45 * clamp(1.5 - stripe, 0.0, 1.0) : 0.0), 1.0);
+  float stripe = abs(fract((gl_FragCoord.x + gl_FragCoord.y) / (11.0 * ratio)) - 0.5) * 11.0;
+  colour = vec4(mix(face, hatch.rgb, hatch.a > 0.5 ? 0.32 * clamp(1.2 - stripe, 0.0, 1.0) : 0.0), 1.0);
 }`,
 };
 
@@ -125,7 +127,7 @@ out vec2 across; flat out vec4 tint; flat out float half_px;
 void main() {
   gl_Position = vec4(2.0, 2.0, 2.0, 1.0);
 #ifdef OPENING
-  vec4 line = vec4(1705742.0, 1.5, 1.0, 0.0);
+  vec4 line = vec4(at(owner, 0).w, 1.2, 1.0, 0.0);
 #else
   vec4 line = at(owner, 2);
   if (line.y * line.z == 0.0) return;

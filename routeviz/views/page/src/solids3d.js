@@ -102,11 +102,12 @@ function pack(normals, at, [x, y, z]) {
   normals[at + 2] = z * s;
 }
 
-/** The edges of a form where it stands: pairs of places, one after the other. */
-export function linesOf({ points, lines }, at) {
-  const ends = new Float32Array(3 * lines.length);
-  for (let k = 0; k < lines.length; k++) {
-    for (let j = 0; j < 3; j++) ends[3 * k + j] = points[3 * lines[k] + j] + at[j];
+/** Some lines of a form where it stands, from one on to before another: pairs of places, one after the other. */
+export function linesOf({ points, lines }, at, from, to) {
+  const ends = new Float32Array(6 * (to - from));
+  for (let k = 0; k < 2 * (to - from); k++) {
+    const point = 3 * lines[2 * from + k];
+    for (let j = 0; j < 3; j++) ends[3 * k + j] = points[point + j] + at[j];
   }
   return ends;
 }

@@ -14,13 +14,14 @@ export function spanOf(begin, n, sides, from, to) {
   return [begin + first, last - first];
 }
 
-/** Room for sweeps: places, directions, whose they are, how far along they are (below 0: off any tube's length). */
+/** Room for many things: places, directions, whose they are, how far along they are (below 0: off any tube's length). */
 export function roomFor(corners, indices) {
   return {
     points: new Float32Array(3 * corners),
     normals: new Int16Array(4 * corners),
     owners: new Uint16Array(corners),
     along: new Float32Array(corners),
+    tangents: null, // of round things, in 8 bits
     triangles: new Uint32Array(indices),
     corner: 0,
     index: 0,
@@ -88,6 +89,9 @@ function acrossFrom(last, t) {
   return [0, 1, 0];
 }
 
+/** Room for sweeps, which keep their tangents, too. */
+export const roundRoom = (corners, indices) => ({ ...roomFor(corners, indices), tangents: new Int8Array(4 * corners) });
+
 const circles = new Map();
 
 function circleOf(sides) {
@@ -120,12 +124,12 @@ export function sweep(room, points, how) {
   return [begin, room.index - begin];
 }
 
-/** One circle; that of a lid faces along the thing, others face outwards. */
+/** One circle; that of a lid faces along the thing and has no tangent, others face outwards. */
 function ring(room, points, frames, i, { radius, owner, along, sides, cap = 0 }) {
   const { cos, sin } = circleOf(sides);
   const [tx, ty, tz, fx, fy, fz, sx, sy, sz] = frames.subarray(9 * i, 9 * i + 9);
   const [x, y, z] = [points[3 * i], points[3 * i + 1], points[3 * i + 2]];
-  const { points: places, normals } = room;
+  const { points: places, normals, tangents } = room;
   const out = cap === 0 ? FULL : 0;
   const on = cap * FULL;
   let at = 3 * room.corner;
@@ -139,6 +143,7 @@ function ring(room, points, frames, i, { radius, owner, along, sides, cap = 0 })
     normals[to] = out * ux + on * tx;
     normals[to + 1] = out * uy + on * ty;
     normals[to + 2] = out * uz + on * tz;
+    if (cap === 0) tangents.set([127 * tx, 127 * ty, 127 * tz], to);
   }
   room.owners.fill(owner, room.corner, room.corner + sides);
   room.along.fill(along ? along[i] : -1, room.corner, room.corner + sides);

@@ -31,6 +31,7 @@ export function ownersOf(lay) {
     ...lay.spaces.map(own("space", (s) => s.why ?? "")),
     ...lay.nipples.map(own("nipple", (n) => n.part ?? "")),
     ...lay.passages.map(own("passage", (p) => p.says ?? "")),
+    ...lay.spaces.map(own("hatching", (s) => s.why ?? "")).map((o) => ({ ...o, marked: null })),
     ...tubes,
     ...tubes.map((tube) => ({ ...tube, kind: "tie", says: tiesSay(tube.thing), look: TIE, marked: null, bands: [0, 0] })),
   ];

@@ -4,7 +4,7 @@
  * The fine level goes through exactly the points that were checked. The coarse one leaves out points and sides that
  * nobody can see from afar, and is drawn only where a tube is a few pixels wide: it costs a fifth.
  */
-import { cornersOf, indicesOf, lengthsAlong, roomFor, spanOf, sweep } from "./sweep.js";
+import { cornersOf, indicesOf, lengthsAlong, roundRoom, spanOf, sweep } from "./sweep.js";
 
 const TIE_HALF_MM = 3;
 const TIE_OFF_MM = 0.7; // by which a tie stands off its tube
@@ -45,7 +45,7 @@ function tubeRuns(tube, owner, tieOwner) {
  */
 export function sweptRuns(runs, { sides, off }) {
   const kept = runs.map((run) => keptPoints(run.points, off));
-  const room = roomFor(total(kept, (k) => cornersOf(k.length, sides)), total(kept, (k) => indicesOf(k.length, sides)));
+  const room = roundRoom(total(kept, (k) => cornersOf(k.length, sides)), total(kept, (k) => indicesOf(k.length, sides)));
   const spans = [];
   runs.forEach((run, r) => {
     const which = kept[r];
