@@ -6,11 +6,11 @@ import { createOverlay } from "./overlay3d.js";
 import { meantOf, metBy } from "./picking.js";
 import { hearPointers } from "./pointers.js";
 import * as scenes from "./scenery.js";
+import { createSharpness, drawn, moving, ratioOf } from "./sharpness.js";
 import { rgb, tellOf } from "./things.js";
 import { add, scaled } from "./vectors.js";
 
 const FLIGHT_MS = 750;
-const MOST_RATIO = 2; // of the screen's pixels to the page's
 const TURN = 2.4; // radians a share of the picture's height that is dragged
 const REACH_PX = { mouse: 4, finger: 14 }; // by which a thing may be missed
 const NEAREST_MM = 4; // of height that is seen, and
@@ -43,6 +43,7 @@ export function createStage(canvas, lay, heard) {
     dispose: () => {
       ends.forEach((end) => end());
       cancelAnimationFrame(stage.waiting);
+      clearTimeout(stage.sharpness.timer);
       scenes.dismantle(stage.scenery);
       stage.renderer.dispose();
     },
@@ -51,7 +52,7 @@ export function createStage(canvas, lay, heard) {
 
 function openStage(canvas, heard) {
   ColorManagement.enabled = false;
-  const context = canvas.getContext("webgl2", { antialias: true, alpha: false, stencil: false });
+  const context = canvas.getContext("webgl2", { antialias: false, alpha: false, stencil: false });
   if (!context) throw new Error("this browser gives the page no WebGL 2");
   const renderer = new WebGLRenderer({ canvas, context });
   renderer.outputColorSpace = LinearSRGBColorSpace;
@@ -69,6 +70,7 @@ function openStage(canvas, heard) {
     pose: null, flight: null, waiting: 0, frames: 0, marked: null, ends: [], pivot: null, hovering: null, size: [1, 1],
   };
   stage.scene.matrixWorldAutoUpdate = false;
+  stage.sharpness = createSharpness(() => picture(stage));
   stage.scene.add(stage.overlay.mesh);
   setTheme(stage, "light");
   resize(stage);
@@ -98,8 +100,14 @@ function changed(stage, change) {
   ask(stage);
 }
 
-/** Ask for a picture; several wishes in a row are one picture. */
+/** Something has changed: ask for a picture. */
 function ask(stage) {
+  moving(stage.sharpness);
+  picture(stage);
+}
+
+/** Several wishes in a row are one picture. */
+function picture(stage) {
   if (!stage.waiting) stage.waiting = requestAnimationFrame((now) => draw(stage, now));
 }
 
@@ -107,10 +115,12 @@ function draw(stage, now) {
   stage.waiting = 0;
   if (stage.flight) fly(stage, now);
   if (stage.renderer.getContext().isContextLost()) return;
+  setRatio(stage, ratioOf(stage.sharpness));
   aim(stage);
-  scenes.faceEye(stage.scenery, { pose: stage.pose, aspect: aspectOf(stage), pixels: stage.canvas.height });
+  scenes.faceEye(stage.scenery, { pose: stage.pose, aspect: aspectOf(stage), pixels: stage.size[1] });
   stage.renderer.render(stage.scene, stage.camera);
   stage.frames++;
+  drawn(stage.sharpness, stage.renderer.getContext());
 }
 
 function aim({ camera, pose, lay, uniforms, size }) {
@@ -136,11 +146,13 @@ function showOverlay({ overlay, marked, ends, lay }) {
 }
 
 function resize(stage) {
-  const { canvas, renderer, uniforms } = stage;
-  const ratio = Math.min(globalThis.devicePixelRatio || 1, MOST_RATIO);
+  const { canvas, renderer } = stage;
   stage.size = [Math.max(canvas.clientWidth, 1), Math.max(canvas.clientHeight, 1)];
-  renderer.setPixelRatio(ratio);
   renderer.setSize(...stage.size, false);
+}
+
+function setRatio({ canvas, renderer, uniforms }, ratio) {
+  if (renderer.getPixelRatio() !== ratio) renderer.setPixelRatio(ratio);
   uniforms.ratio.value = ratio;
   uniforms.screen.value.set(canvas.width, canvas.height);
 }
