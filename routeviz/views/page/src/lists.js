@@ -31,22 +31,25 @@ export function mountLists(element, lay, state) {
   const show = () => turn(tabs, panels, state.get().mode);
   state.on("mode", show); // before all others: what is hidden cannot be scrolled to
   show();
-  let end = fill(panels, tabs, lay, state);
+  const view = { query: "", column: null, way: 1 };
+  let end = fill(panels, tabs, { lay, state, view });
   const bench = mountBench(panels.bench, lay, state);
   return {
     replace(next) {
+      const places = Object.values(panels).map((one) => one.scrollTop);
       end();
-      end = fill(panels, tabs, next, state);
+      end = fill(panels, tabs, { lay: next, state, view });
       bench.replace(next);
+      Object.values(panels).forEach((one, k) => (one.scrollTop = places[k]));
     },
   };
 }
 
 /** Fill all panels but the bench's, and say how many there are of what. */
-function fill(panels, tabs, lay, state) {
+function fill(panels, tabs, { lay, state, view }) {
   const texts = followTexts(lay, state);
   const ends = [texts.end];
-  const page = { lay, state, texts, until: (end) => ends.push(end) };
+  const page = { lay, state, view, texts, until: (end) => ends.push(end) };
   for (const [k, [mode, title, count, mounts]] of CHOICES.entries()) {
     const many = count(lay);
     tabs[k].replaceChildren(title, ...(many === null ? [] : [h("span.many", {}, ` ${many}`)]));

@@ -107,15 +107,18 @@ export function follow(stage, layNow, state, canvas) {
   const look = () => stage.look(lookOf(layNow(), state.get()));
   const press = () => stage.press(state.get().press.share, state.get().press.only);
   const mark = () => stage.mark(spotOf(layNow(), state.get().chosen));
+  const approach = (tube) => stage.flyTo(viewOfTube(layNow(), tube, canvas.clientWidth / (canvas.clientHeight || 1)));
   const bench = () => {
     const { mode, now } = state.get();
-    if (mode === "bench" && now !== null) stage.flyTo(viewOfTube(layNow(), now, canvas.clientWidth / (canvas.clientHeight || 1)));
+    if (mode === "bench" && now !== null) approach(now);
   };
   const chosen = () => {
     mark();
-    if (state.get().chosen?.stays) return;
-    const view = viewFor(layNow(), state.get().chosen);
+    const now = state.get().chosen;
+    if (now?.stays) return;
+    const view = viewFor(layNow(), now);
     if (view) stage.flyTo(view);
+    else if (now?.near) approach(now.index);
   };
   state.on(["chosen", "parts", "mode", "now", "laid"], look);
   state.on("chosen", chosen);

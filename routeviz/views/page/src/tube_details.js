@@ -38,7 +38,12 @@ export function tubeDetails(k, page) {
       ["Note", tube.note ? texts.sentence(tube.note) : null],
       ["Findings", found(k, page)],
     ]),
+    tube.length === null ? null : h("button.link", { onclick: () => approach(k, page) }, "Look at it from near by"),
   );
+}
+
+function approach(index, { state }) {
+  state.set({ chosen: { kind: "tube", index, near: true } });
 }
 
 function through(tube, { lay, state }) {

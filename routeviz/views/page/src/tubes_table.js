@@ -12,7 +12,7 @@ const HEADS = { name: "Tube", length: "Length", bend: "Tightest bend", clearance
 /**
  * Show the tubes.
  * @param {HTMLElement} element
- * @param {object} page lay, state, texts
+ * @param {object} page lay, state, texts, and `view`: what is asked and how it is sorted
  */
 export function mountTubes(element, page) {
   if (!page.lay.tubes.length) {
@@ -24,13 +24,14 @@ export function mountTubes(element, page) {
 
 class Table {
   constructor(element, page) {
-    Object.assign(this, { page, column: null, way: 1, query: "", open: null, details: [] });
+    Object.assign(this, { page, view: page.view, open: null, details: [] });
     this.answers = searchOf(page.lay.tubes);
     this.rows = page.lay.tubes.map((tube, k) => row(tube, k, page));
     this.body = h("tbody", { onclick: (event) => this.touched(event) });
     this.count = h("p.count", { role: "status" });
     this.heads = Object.fromEntries(Object.keys(COLUMNS).map((key) => [key, this.head(key)]));
     element.append(this.search(), this.count, this.table());
+    this.headed();
     this.fill();
     page.until(page.state.on("chosen", () => this.choose()));
     this.choose();
@@ -43,6 +44,7 @@ class Table {
       autocomplete: "off",
       spellcheck: "false",
       placeholder: "12, stack 12, bass \u2026",
+      value: this.view.query,
       oninput: () => this.ask(this.field.value),
     });
     return h("div.searching", { role: "search" }, h("label", { for: "search" }, "Find by hole, pneumatic, tag or passage"), this.field);
@@ -62,24 +64,30 @@ class Table {
   }
 
   ask(query) {
-    this.query = query;
+    this.view.query = query;
     this.fill();
   }
 
   sort(key) {
-    this.way = this.column === key ? -this.way : 1;
-    this.column = key;
-    for (const [one, head] of Object.entries(this.heads)) {
-      if (one === key) head.setAttribute("aria-sort", this.way > 0 ? "ascending" : "descending");
+    const { column, way } = this.view;
+    Object.assign(this.view, { column: key, way: column === key ? -way : 1 });
+    this.headed();
+    this.fill();
+  }
+
+  headed() {
+    const { column, way } = this.view;
+    for (const [key, head] of Object.entries(this.heads)) {
+      if (key === column) head.setAttribute("aria-sort", way > 0 ? "ascending" : "descending");
       else head.removeAttribute("aria-sort");
     }
-    this.fill();
   }
 
   fill() {
     const { tubes } = this.page.lay;
-    const found = new Set(this.answers(this.query));
-    const order = this.column ? sorted(tubes, this.column, this.way) : tubes.map((_, k) => k);
+    const found = new Set(this.answers(this.view.query));
+    const { column, way } = this.view;
+    const order = column ? sorted(tubes, column, way) : tubes.map((_, k) => k);
     const shown = order.filter((k) => found.has(k));
     this.body.replaceChildren(...shown.map((k) => this.rows[k]));
     this.placeDetails();
@@ -95,17 +103,23 @@ class Table {
 
   choose() {
     const now = this.page.state.get();
+    const chosen = this.rows.findIndex((_, k) => isChosen(now, "tube", k));
+    if (chosen === (this.open?.k ?? -1)) return;
     this.open?.row.remove();
-    this.open = null;
     for (const [k, one] of this.rows.entries()) {
-      const chosen = isChosen(now, "tube", k);
-      one.classList.toggle("chosen", chosen);
-      one.querySelector("button").setAttribute("aria-expanded", String(chosen));
-      if (chosen) this.open = { k, row: this.opened(k) };
+      one.classList.toggle("chosen", k === chosen);
+      one.querySelector("button").setAttribute("aria-expanded", String(k === chosen));
     }
-    if (this.open && this.rows[this.open.k].parentNode !== this.body) this.ask((this.field.value = ""));
+    this.open = chosen < 0 ? null : { k: chosen, row: this.opened(chosen) };
+    if (this.open) this.unfold();
+  }
+
+  /** What is chosen is shown, even where the search left it out. */
+  unfold() {
+    const { k, row: opened } = this.open;
+    if (this.rows[k].parentNode !== this.body) this.ask((this.field.value = ""));
     this.placeDetails();
-    if (this.open) for (const one of [this.open.row, this.rows[this.open.k]]) one.scrollIntoView({ block: "nearest" });
+    for (const one of [opened, this.rows[k]]) one.scrollIntoView({ block: "nearest" });
   }
 
   opened(k) {
