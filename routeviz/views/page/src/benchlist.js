@@ -34,7 +34,9 @@ export function listSheet(bench, show) {
       list();
     },
     onkeydown: (event) => {
-      if (event.key === "Enter" && places().length) go(places()[0]);
+      if (event.key !== "Enter") return;
+      event.preventDefault(); // else the same press would reach the large button, which then has the focus
+      if (places().length) go(places()[0]);
     },
   });
   return h(

@@ -1,0 +1,301 @@
+"""The page at the bench, without WebGL and on paper, as a browser shows and prints it."""
+
+import json
+import re
+from collections.abc import Iterator
+from contextlib import ExitStack
+from pathlib import Path
+from typing import Any
+
+import pypdfium2
+import pytest
+from page.browser import drawn, launched, opened, settled, until
+from page.conftest import Made, Show
+from playwright.sync_api import Browser, Locator, Page, Playwright
+
+A4 = {"format": "A4", "prefer_css_page_size": True}
+TABLETS = ("portrait", "landscape")
+PICTURE = "document.querySelector('.flat canvas').toDataURL()"
+
+
+@pytest.fixture(scope="module")
+def flat_browser(playwright: Playwright) -> Iterator[Browser]:
+    started = launched(playwright, "--disable-3d-apis")
+    yield started
+    started.close()
+
+
+@pytest.fixture
+def show_flat(flat_browser: Browser, made: Made) -> Iterator[Show]:
+    """As show, in a browser without 3D: all but the case is the same, and it is there sooner."""
+    with ExitStack() as stack:
+
+        def open_page(scene: str | Path, size: str = "desktop", **settings: Any) -> Page:
+            return stack.enter_context(opened(flat_browser, made(scene).as_uri(), size, **settings))
+
+        yield open_page
+
+
+def at_bench(page: Page) -> Page:
+    page.get_by_role("tab", name="Bench").click()
+    return page
+
+
+def begun(page: Page) -> Page:
+    at_bench(page)
+    main(page).click()
+    return page
+
+
+def main(page: Page) -> Locator:
+    """The large button, whatever it says."""
+    return page.locator(".bench-main")
+
+
+def press(page: Page, name: str) -> None:
+    page.locator(".bench").get_by_role("button", name=name).click()
+
+
+def tags(page: Page) -> list[str]:
+    """All tags in the order of work, as the data has them."""
+    found = page.evaluate(
+        "window.routeviz.lay.work.map((entry) => window.routeviz.lay.tubes[entry.tube].tag)"
+    )
+    return [str(tag) for tag in found]
+
+
+def tag(page: Page) -> str:
+    return page.locator(".bench-title h2 bdi").inner_text()
+
+
+def count(page: Page) -> str:
+    return page.locator(".bench-count").inner_text()
+
+
+def laid(page: Page) -> list[int]:
+    return sorted(page.evaluate("[...window.routeviz.state.get().laid]"))
+
+
+def text_of(pdf: bytes) -> list[str]:
+    """What stands on each page."""
+    document = pypdfium2.PdfDocument(pdf)
+    return [document[k].get_textpage().get_text_bounded() for k in range(len(document))]
+
+
+def words(text: str) -> str:
+    return " ".join(text.split())
+
+
+def test_tubes_come_one_by_one_in_their_order_and_none_twice(show_flat: Show) -> None:
+    page = begun(show_flat("first_six", "portrait"))
+    expected, seen = tags(page), []
+    while main(page).is_visible() and len(seen) <= len(expected):
+        seen.append(tag(page))
+        assert page.evaluate("window.routeviz.state.get().now") is not None
+        main(page).click()
+    assert seen == expected
+    assert page.evaluate("window.routeviz.state.get().now") is None
+    assert len(laid(page)) == len(expected)
+
+
+def test_ticks_survive_a_reload_and_a_wrong_one_is_taken_back(show_flat: Show) -> None:
+    page = begun(show_flat("first_six", "portrait"))
+    main(page).click()
+    main(page).click()
+    third = tag(page)
+    page.reload()
+    begun(page)
+    assert tag(page) == third
+    assert count(page) == f"2 of {len(tags(page))} tubes laid"
+    main(page).click()
+    press(page, "Undo")
+    assert tag(page) == third
+    assert len(laid(page)) == 2
+    page.reload()
+    begun(page)
+    assert len(laid(page)) == 2
+
+
+def test_a_double_tap_ticks_one_tube(show_flat: Show) -> None:
+    page = begun(show_flat("first_six", "portrait"))
+    main(page).dblclick()
+    assert len(laid(page)) == 1
+
+
+def test_ticks_go_to_a_file_and_come_back_from_it(show_flat: Show, tmp_path: Path) -> None:
+    page = begun(show_flat("first_six", "portrait"))
+    main(page).click()
+    page.locator(".bench").get_by_role("button", name="All tubes").click()
+    with page.expect_download() as download:
+        press(page, "Save to a file")
+    saved = tmp_path / "ticks.json"
+    download.value.save_as(saved)
+    assert json.loads(saved.read_text(encoding="utf-8"))["title"] == page.evaluate(
+        "window.routeviz.lay.title"
+    )
+    press(page, "Take all off")
+    assert laid(page) == []
+    page.locator(".bench input[type=file]").set_input_files(saved)
+    page.get_by_text("1 tick read from the file saved").wait_for()
+    assert len(laid(page)) == 1
+
+
+@pytest.mark.parametrize(
+    "content", [b"", b"\x89PNG\r\n\x1a\n\x00", b'{"format": 1}', b"\xff\xfe\x00 no text"]
+)
+def test_a_file_that_holds_no_ticks_changes_nothing_and_is_named_as_such(
+    content: bytes, show_flat: Show, tmp_path: Path
+) -> None:
+    page = begun(show_flat("first_six", "portrait"))
+    main(page).click()
+    wrong = tmp_path / "holiday.json"
+    wrong.write_bytes(content)
+    page.locator(".bench").get_by_role("button", name="All tubes").click()
+    page.locator(".bench input[type=file]").set_input_files(wrong)
+    page.get_by_text("This is not a file of ticks saved from this page. Nothing was changed.").wait_for()
+    assert len(laid(page)) == 1
+
+
+def test_where_nothing_can_be_kept_the_page_says_so_once_and_works(show_flat: Show) -> None:
+    page = show_flat("first_six", "portrait")
+    blocked = "Object.defineProperty(window, 'localStorage', {get() { throw new Error('SecurityError') }})"
+    page.add_init_script(blocked)
+    page.reload()
+    says = page.get_by_text("This browser keeps no ticks")
+    at_bench(page)
+    assert says.count() == 1
+    page.get_by_role("button", name="Understood").click()
+    main(page).click()
+    main(page).click()
+    assert says.count() == 0
+    assert len(laid(page)) == 1
+
+
+def test_keys_alone_do_the_work_and_a_screen_reader_hears_the_tube(show_flat: Show) -> None:
+    page = begun(show_flat("first_six"))
+    order = tags(page)
+    page.locator(".bench-sheet").focus()
+    page.keyboard.press("Enter")
+    page.keyboard.press("Space")
+    assert tag(page) == order[2]
+    assert len(laid(page)) == 2
+    page.keyboard.press("ArrowLeft")
+    assert tag(page) == order[1]
+    page.keyboard.press("ArrowRight")
+    heard = page.locator(".bench [role=status]").inner_text()
+    assert f"Tube {order[2]}, from " in heard
+    assert len(laid(page)) == 2
+
+
+def test_a_tube_is_found_by_its_tag(show_flat: Show) -> None:
+    page = begun(show_flat("thistledown", "portrait"))
+    press(page, "All tubes")
+    page.get_by_label("Tube, by its tag").fill(tags(page)[-1])
+    page.keyboard.press("Enter")
+    assert tag(page) == tags(page)[-1]
+
+
+@pytest.mark.parametrize("size", TABLETS)
+def test_what_is_touched_at_the_bench_is_large_and_nothing_sticks_out(size: str, show_flat: Show) -> None:
+    page = begun(show_flat("thistledown", size))
+    main(page).click()
+    for sheet in ("All tubes", "Close"):
+        boxes = page.evaluate("""[...document.querySelectorAll('.bench button, .bench input[type=search]')]
+            .filter((one) => one.checkVisibility()).map((one) => one.getBoundingClientRect())
+            .map(({ width, height }) => [width, height])""")
+        assert boxes
+        assert all(wide >= 64 and high >= 64 for wide, high in boxes)
+        assert page.evaluate("document.documentElement.scrollHeight <= innerHeight")
+        assert page.evaluate(
+            "((one) => one.scrollWidth <= one.clientWidth)(document.querySelector('.bench'))"
+        )
+        press(page, sheet)
+
+
+@pytest.mark.parametrize("size", TABLETS)
+def test_the_next_tube_is_seen_whole(size: str, show: Show) -> None:
+    page = show("thistledown", size)
+    drawn(page)
+    begun(page)
+    settled(page)
+    # By the pinhole's rule: across and up from the target over the depth, against half the picture.
+    outside = page.evaluate("""() => {
+      const { lay, state, stage } = window.routeviz;
+      const { eye, target, up } = stage.camera();
+      const minus = (a, b) => a.map((v, k) => v - b[k]);
+      const dot = (a, b) => a.reduce((sum, v, k) => sum + v * b[k], 0);
+      const unit = (a) => a.map((v) => v / Math.hypot(...a));
+      const cross = (a, b) => [a[1]*b[2]-a[2]*b[1], a[2]*b[0]-a[0]*b[2], a[0]*b[1]-a[1]*b[0]];
+      const ahead = unit(minus(target, eye)), right = unit(cross(ahead, up)), above = cross(right, ahead);
+      const canvas = document.querySelector('.stage canvas'), wide = canvas.clientWidth / canvas.clientHeight;
+      const slope = Math.tan(12 * Math.PI / 180), points = lay.tubes[state.get().now].points;
+      let out = 0;
+      for (let k = 0; k < points.length; k += 3) {
+        const from = minus([points[k], points[k + 1], points[k + 2]], eye), depth = dot(from, ahead) * slope;
+        if (Math.abs(dot(from, above)) > depth || Math.abs(dot(from, right)) > depth * wide) out += 1;
+      }
+      return out;
+    }""")
+    assert outside == 0
+
+
+def test_without_webgl_the_case_is_drawn_flat_with_the_reason(show_flat: Show) -> None:
+    page = show_flat("as_found", "landscape")
+    assert page.locator(".flat-why").inner_text().startswith("There is no 3D here")
+    pictures = set()
+    for side in ("Overview", "From the front", "From above", "From the player's right"):
+        page.locator(".flat").get_by_role("button", name=side).click()
+        until(page, f"document.querySelector('.flat canvas').ariaLabel.includes({json.dumps(side)})")
+        pictures.add(page.evaluate(PICTURE))
+    assert len(pictures) == 4
+    page.evaluate("window.routeviz.state.set({chosen: {kind: 'finding', index: 0}})")
+    until(page, f"!{json.dumps(sorted(pictures))}.includes({PICTURE})")
+
+
+def test_a_flat_picture_is_drawn_anew_only_when_something_changes(show_flat: Show) -> None:
+    page = show_flat("first_six")
+    page.wait_for_timeout(300)
+    page.evaluate("""(() => {
+      const ink = document.querySelector('.flat canvas').getContext('2d'), fill = ink.fillRect.bind(ink);
+      window.times = 0;
+      ink.fillRect = (...box) => { window.times += 1; fill(...box); };
+    })()""")
+    page.wait_for_timeout(300)
+    assert page.evaluate("window.times") == 0
+    page.evaluate("window.routeviz.state.set({chosen: {kind: 'tube', index: 0}})")
+    until(page, "window.times > 0")
+
+
+def test_paper_has_the_whole_lay_and_none_of_the_controls(show_flat: Show) -> None:
+    page = show_flat("as_found")
+    pages = text_of(page.pdf(**A4))
+    text = words(" ".join(pages))
+    lay = "window.routeviz.lay"
+    for what in ("Findings", "Tubes", "Passages", "Order of work"):
+        assert what in text
+    for says in page.evaluate(f"{lay}.findings.map((finding) => finding.says)"):
+        assert words(says)[1:] in text
+    for name in page.evaluate(f"{lay}.passages.map((passage) => passage.name)"):
+        assert name in text
+    for control in ("Previous", "Units", "Undo", "All tubes"):
+        assert not re.search(rf"\b{control}\b", text)
+    heads = [k for k, one in enumerate(pages) if "Tightest bend" in words(one)]
+    assert len(heads) >= 2, "the table's heads come again on its next page"
+
+
+def test_at_the_bench_paper_has_the_list_of_work_alone(show_flat: Show) -> None:
+    page = begun(show_flat("first_six", "portrait"))
+    main(page).click()
+    text = words(" ".join(text_of(page.pdf(**A4))))
+    assert "Order of work" in text
+    assert "Findings" not in text
+    for end in page.evaluate("window.routeviz.lay.tubes.flatMap((tube) => [tube.from, tube.to])"):
+        assert end in text
+    assert text.count("✓") == 1
+
+
+def test_after_printing_the_screen_is_as_it_was(show_flat: Show) -> None:
+    page = show_flat("first_six")
+    before = page.evaluate("document.body.childElementCount")
+    page.pdf(**A4)
+    until(page, f"document.body.childElementCount === {before}")
