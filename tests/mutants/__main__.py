@@ -57,7 +57,7 @@ def work(faults: list[Fault], copy: Path) -> tuple[int, list[Fault], str]:
     for name in COPIED:
         source = ROOT / name
         if source.is_dir():
-            shutil.copytree(source, copy / name, ignore=shutil.ignore_patterns("__pycache__"))
+            shutil.copytree(source, copy / name, ignore=shutil.ignore_patterns("__pycache__", "node_modules"))
         else:
             shutil.copy2(source, copy / name)
     passed, said = tests_pass(copy, tuple(dict.fromkeys(test for fault in faults for test in fault.tests)))

@@ -37,6 +37,41 @@ def _of_checks(rule: str, test: str) -> tuple[str, ...]:
 # Faults in code that is not compiled: quick to run, one after the other.
 READ = (
     Fault(
+        name="the page looks at a finding past what is near it",
+        file="views/closeups.py",
+        old="_within(around, point, distance + height)",
+        new="_within(around, point, 0.3 * distance)",
+        tests=("tests/views/test_page_data_eyes.py",),
+    ),
+    Fault(
+        name="the page looks at a finding as if nothing had moved",
+        file="views/closeups.py",
+        old="around = resting if moved is None else replace(resting, pieces=_pieces(cabinet, moved))",
+        new="around = resting",
+        tests=("tests/views/test_page_data_eyes.py",),
+    ),
+    Fault(
+        name="the page's arrays lose their sign",
+        file="views/page_numbers.py",
+        old="grains = np.rint(numbers * GRAINS)",
+        new="grains = np.rint(np.abs(numbers) * GRAINS)",
+        tests=("tests/views/test_page_data_things.py",),
+    ),
+    Fault(
+        name="on the page, forms that only look alike are one",
+        file="views/page_forms.py",
+        old="        pieces.halves,\n",
+        new="",
+        tests=("tests/views/test_page_data_things.py",),
+    ),
+    Fault(
+        name="the page tells where a moving part is farthest off",
+        file="views/page_things.py",
+        old="pair.low_mm < least[pair.other].low_mm",
+        new="pair.low_mm > least[pair.other].low_mm",
+        tests=("tests/views/test_page_data_eyes.py",),
+    ),
+    Fault(
         name="a hinge turns the wrong way",
         file="cabinet/motions.py",
         old="angle=math.radians(full_deg)",

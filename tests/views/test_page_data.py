@@ -12,6 +12,7 @@ from typing import Any
 import numpy as np
 import pytest
 from builders import (
+    NOTE,
     a_scene,
     corners_of,
     with_board,
@@ -218,6 +219,25 @@ def test_a_finding_tells_measured_and_allowed_and_where_it_can_be_mended(tmp_pat
     tube = named(data, "tubes", "a")
     assert (tube["severity"], tube["numbers"]) == ("fault", [1])
     assert data["looks"][tube["marked"]]["second"]  # bands tell it without its hue, too
+    rail = named(data, "solids", "rail")
+    assert (rail["severity"], rail["numbers"]) == ("fault", [1])
+    assert rail["marked"] not in (None, rail["look"])
+
+
+def test_tubes_tell_how_near_they_are_to_each_other_and_to_what_stands_there(
+    tmp_path: Path,
+) -> None:
+    """Axes 8 apart, 5.56 thick: 2.44 mm between walls; a rail 7 from the second axis, 4.22 from its wall."""
+    thin = NOTE["bore"]  # nipples that stretch nothing
+    rail = with_box("rail", (15, -20, 100), (10, 40, 20))
+    scene = a_scene(a_tube_up("a", outside=thin), a_tube_up("b", (8, 0, 0), outside=thin), rail)
+    one, other = data_of(written(tmp_path, scene))["tubes"]
+    for tube, beside in ((one, "b"), (other, "a")):
+        assert tube["beside"]["mm"] == pytest.approx(8 - 5.56, abs=0.05)
+        assert tube["beside"]["other"] == beside
+    assert other["clearance"]["mm"] == pytest.approx(7 - 2.78, abs=0.05)
+    assert (other["clearance"]["other"], other["clearance"]["travel"]) == ("rail", None)
+    assert 100 - 0.1 <= other["clearance"]["point"][2] <= 120 + 0.1
 
 
 def test_findings_are_those_that_check_prints_for_machines(tmp_path: Path) -> None:
