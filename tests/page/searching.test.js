@@ -19,6 +19,12 @@ test("a number is meant as a whole, wherever it stands", () => {
   assert.deepEqual(find("012"), ["1", "2"]);
 });
 
+test("the sizes in the name of a tubing are not taken for numbers of tubes", () => {
+  const tubes = [tube("1", "bar 2", "stack 3"), tube("4", "bar 5", "stack 6")].map((one) => ({ ...one, tubing: "9/64 in bore, 1/32 in wall" }));
+  assert.deepEqual(searchOf(tubes)("1"), [0]);
+  assert.deepEqual(searchOf(tubes)("wall"), [0, 1]);
+});
+
 test("a word and a number that stand together are found together", () => {
   assert.deepEqual(find("stack 12"), ["2"]);
   assert.deepEqual(find("Stack12"), ["2"]);

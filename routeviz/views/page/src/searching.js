@@ -19,11 +19,10 @@ export function words(text) {
  * @returns {function(string): number[]} places of the tubes that answer a query, in their own order
  */
 export function searchOf(tubes) {
-  const known = tubes.map((tube) =>
-    [tube.to, tube.from, tube.tag, tube.name, tube.tubing, tube.carries, ...(tube.through ?? [])]
-      .filter(Boolean)
-      .map((text) => words(String(text))),
-  );
+  const known = tubes.map((tube) => [
+    ...[tube.to, tube.from, tube.tag, tube.label ?? "", tube.name, ...tube.through].map(words),
+    ...[tube.tubing, tube.carries].map((text) => words(text).filter((word) => !/\d/.test(word))), // sizes are nobody's number
+  ]);
   return (query) => {
     const asked = wanted(words(query), known);
     for (const answers of [together, apart, within]) {
