@@ -20,6 +20,7 @@ export const ratioOf = ({ isQuick, isResting }) => (isQuick || isResting ? SHARP
 /** After a picture was drawn: wait for rest, or see how long the sharp one took. */
 export function drawn(sharpness, gl) {
   clearTimeout(sharpness.timer);
+  sharpness.timer = 0;
   if (sharpness.isQuick) return;
   if (sharpness.isResting) {
     sharpness.isResting = false;
@@ -27,6 +28,7 @@ export function drawn(sharpness, gl) {
     return;
   }
   sharpness.timer = setTimeout(() => {
+    sharpness.timer = 0;
     sharpness.isResting = true;
     sharpness.ask();
   }, REST_MS);

@@ -39,7 +39,7 @@ export function createStage(canvas, lay, heard) {
     replace: (next) => changed(stage, () => replace(stage, next)),
     home: () => home(stage, false),
     step: (dx, dy, kind) => step(stage, dx, dy, kind),
-    stats: () => ({ frames: stage.frames, calls: stage.renderer.info.render.calls, triangles: stage.renderer.info.render.triangles }),
+    stats: () => statsOf(stage),
     dispose: () => {
       ends.forEach((end) => end());
       cancelAnimationFrame(stage.waiting);
@@ -91,6 +91,12 @@ function replace(stage, lay) {
   build(stage, lay);
   scenes.press(stage.scenery, pressed.share, pressed.only);
   scenes.cut(stage.scenery, cut);
+}
+
+/** How many pictures were drawn, what the last one took, and whether nothing moves and no picture is to come. */
+function statsOf({ frames, renderer, flight, waiting, sharpness }) {
+  const { calls, triangles } = renderer.info.render;
+  return { frames, calls, triangles, rests: !flight && !waiting && !sharpness.timer };
 }
 
 const aspectOf = (stage) => stage.size[0] / stage.size[1];
