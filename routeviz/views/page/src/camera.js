@@ -137,8 +137,7 @@ function projectionOf(pose, half, aspect, near, far) {
 /** The pose that looks the same way and just holds a box, in a picture of this width over height. */
 export function framing(view, bounds, aspect) {
   const corners = [...Array(8).keys()].flatMap((c) => [0, 1, 2].map((k) => bounds[(c >> k) & 1][k]));
-  const found = framed(sub(view.eye, view.target), view.up, corners, aspect, { parallel: view.parallel });
-  return { ...found, up: [...view.up], aspect };
+  return framed(sub(view.eye, view.target), [...view.up], corners, aspect, { parallel: view.parallel });
 }
 
 /** The pose a share of the way from one to another, 0 to 1: round the target rather than through it. */

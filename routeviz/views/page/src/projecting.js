@@ -102,7 +102,7 @@ export function zoomed(view, times, at, wide, high) {
  * @param {ArrayLike<number>} points x, y, z one after the other, at least one
  * @param {number} aspect width over height of the picture
  * @param {{parallel?: boolean, least?: number}} [how] to scale or not; the least height of what is seen, in mm
- * @returns {{eye: number[], target: number[], up: number[], height: number, parallel: boolean}}
+ * @returns {{eye: number[], target: number[], up: number[], height: number, parallel: boolean, aspect: number}}
  */
 export function framed(out, up, points, aspect, { parallel = false, least = 60 } = {}) {
   const towards = unit(out);
@@ -115,7 +115,7 @@ export function framed(out, up, points, aspect, { parallel = false, least = 60 }
     middle = plus(plus(middle, x, centre[0]), y, centre[1]);
     height = MARGIN * 2 * Math.max(reach[1], reach[0] / aspect, least / 2 / MARGIN);
   }
-  return lookingAt(middle, towards, up, height, parallel);
+  return { ...lookingAt(middle, towards, up, height, parallel), aspect };
 }
 
 /**
