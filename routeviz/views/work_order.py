@@ -95,16 +95,16 @@ def work_order(lay: Lay, worker: str = "front") -> tuple[Step, ...]:
     axis, sense = WORKERS[worker]
     chords = chords_of(laid(lay.tubes))
     seen = overlaps(chords, axis, sense)
-    before, winding = behind(seen)
-    order, moved = _order(lay, runs, before)
+    wholly, mainly, winding = behind(seen)
+    order, moved = _order(lay, runs, wholly, mainly)
     work = _Work(
         lay=lay,
         owners=_owners(lay, runs),
         firsts=first_ends(lay.cabinet, lay.tubes, axis, sense, f"from the {worker}"),
         passes=_passes(lay, runs, chords, seen, Way(axis=axis, towards=-sense, words=NEARER)),
-        held=_held(order, before),
+        held=_held(order, wholly),
         moved=moved,
-        wound=_wound(order, winding, seen),
+        wound=_wound(order, winding | {(min(pair), max(pair)) for pair in mainly}, seen),
     )
     return tuple(_step(work, tube) for tube in order)
 
@@ -149,7 +149,9 @@ class _Work:
     wound: Mapping[int, tuple[tuple[int, float], ...]]
 
 
-def _order(lay: Lay, runs: Sequence[Run], before: Before) -> tuple[tuple[int, ...], frozenset[int]]:
+def _order(
+    lay: Lay, runs: Sequence[Run], wholly: Before, mainly: Before
+) -> tuple[tuple[int, ...], frozenset[int]]:
     """Return the order of all tubes, stage after stage, and which have left the row."""
     number = {tube.name: k for k, tube in enumerate(lay.tubes)}
     order: list[int] = []
@@ -157,7 +159,7 @@ def _order(lay: Lay, runs: Sequence[Run], before: Before) -> tuple[tuple[int, ..
     for stage in dict.fromkeys((*_stages(lay), None)):
         rows = [[number[name] for name in run.tubes] for run in runs]
         staged = [[k for k in row if _stage(lay, lay.tubes[k]) == stage] for row in rows]
-        found = turns([row for row in staged if row], before)
+        found = turns([row for row in staged if row], wholly, mainly)
         order += found.order
         moved |= found.moved
     return tuple(order), frozenset(moved)
@@ -182,7 +184,7 @@ def _passes(lay: Lay, runs: Sequence[Run], chords: Chords, seen: Overlaps, sight
     names = [f"run {number} ({_brief(run)})" for number, run in enumerate(runs, 1)]
     return (
         *passes_of_parts(lay.cabinet, lay.tubes, chords, (UPWARDS, sight)),
-        passes_of_runs(overlaps(chords, 2, -1), owners, names, UPWARDS),
+        passes_of_runs(overlaps(chords, 2, -1, crossings=False), owners, names, UPWARDS),
         passes_of_runs(seen, owners, names, sight),
     )
 
@@ -193,23 +195,23 @@ def _brief(run: Run) -> str:
     return run.says.removesuffix(way)
 
 
-def _held(order: Sequence[int], before: Before) -> dict[int, tuple[int, ...]]:
+def _held(order: Sequence[int], wholly: Before) -> dict[int, tuple[int, ...]]:
     """Return for each tube those that lie already when it goes in behind them."""
     turn = {tube: k for k, tube in enumerate(order)}
     held: dict[int, list[int]] = {tube: [] for tube in order}
-    for one, other in before:
+    for one, other in wholly:
         if turn[other] < turn[one]:
             held[one].append(other)
     return {tube: tuple(sorted(others, key=lambda t: turn[t])) for tube, others in held.items()}
 
 
 def _wound(
-    order: Sequence[int], winding: frozenset[tuple[int, int]], seen: Overlaps
+    order: Sequence[int], pairs: frozenset[tuple[int, int]], seen: Overlaps
 ) -> dict[int, tuple[tuple[int, float], ...]]:
-    """Return for each tube those that lie already and that it winds about, and where it goes behind them."""
+    """Return for each tube those that lie already, that it is not wholly behind, and where it is behind."""
     turn = {tube: k for k, tube in enumerate(order)}
     wound: dict[int, list[tuple[int, float]]] = {tube: [] for tube in order}
-    for one, other in sorted(winding):
+    for one, other in sorted(pairs):
         later = one if turn[one] > turn[other] else other
         for place in without_slack(seen[one, other]):
             if (place.farther_mm > 0) == (later == one):

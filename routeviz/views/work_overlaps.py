@@ -15,8 +15,8 @@ from routeviz.geometry.arrays import Floats, Ints
 from routeviz.geometry.chains import sampled
 from routeviz.tubes.nearing import Laid
 
-CHORD_MM = 1.0  # how far a chord that stands for a tube may leave it: a fifth of the thinnest
-COVERED = 0.25  # of both radii together: centrelines that come so near in the picture lie over each other
+CHORD_MM = 0.3  # how far a chord that stands for a tube may leave it: less than what counts as covered
+COVERED = 0.1  # of both radii together: centrelines that come so near in the picture lie over each other
 APART = 0.5  # of both radii together: what lies no farther behind than this is beside, not behind
 
 
@@ -73,7 +73,7 @@ def chords_of(drawn: Laid) -> Chords:
     )
 
 
-def overlaps(chords: Chords, axis: int, sense: int) -> Overlaps:
+def overlaps(chords: Chords, axis: int, sense: int, *, crossings: bool = True) -> Overlaps:
     """Return where tubes lie over each other, seen along an axis of the case.
 
     Parameters
@@ -82,6 +82,8 @@ def overlaps(chords: Chords, axis: int, sense: int) -> Overlaps:
         The tubes.
     axis, sense : int
         0 to 2, and 1 or -1: which way one looks.
+    crossings : bool
+        Whether each crossing is told; else, for each side, only where the two are nearest.
 
     Returns
     -------
@@ -96,10 +98,11 @@ def overlaps(chords: Chords, axis: int, sense: int) -> Overlaps:
     climb = sense * (chords.ends[:, axis] - chords.begins[:, axis])
     farther = depth[first] + shares_first * climb[first] - depth[second] - shares_second * climb[second]
     both = chords.radii[first] + chords.radii[second]
-    kept = np.nonzero((off <= COVERED * both) & (np.abs(farther) > APART * both))[0]
-    kept = kept[
-        _worth_telling(chords.tubes[first[kept]], chords.tubes[second[kept]], farther[kept], turns[kept])
-    ]
+    over = np.nonzero((off <= COVERED * both) & (np.abs(farther) > APART * both))[0]
+    first, second, farther = first[over], second[over], farther[over]
+    shares_first, shares_second = shares_first[over], shares_second[over]
+    turns = turns[over] if crossings else np.zeros(len(over), np.int64)
+    kept = _worth_telling(chords.tubes[first], chords.tubes[second], farther, turns)
     lengths = np.sqrt(((chords.ends - chords.begins) ** 2).sum(axis=1))
     along_first = chords.along[first] + shares_first * lengths[first]
     along_second = chords.along[second] + shares_second * lengths[second]

@@ -41,12 +41,8 @@ class Turns:
     moved: frozenset[int]
 
 
-def behind(found: Overlaps) -> tuple[Before, frozenset[tuple[int, int]]]:
-    """Return which tubes lie behind which, and which two wind about each other.
-
-    One lies behind another if it does so wherever they cross (or, where they do not cross, wherever they run
-    over each other), or if it does so once both are drawn straight past each other. Two of which each is then
-    behind the other wind about each other.
+def behind(found: Overlaps) -> tuple[Before, Before, frozenset[tuple[int, int]]]:
+    """Return which tubes lie behind which, and which two go round each other.
 
     Parameters
     ----------
@@ -55,25 +51,28 @@ def behind(found: Overlaps) -> tuple[Before, frozenset[tuple[int, int]]]:
 
     Returns
     -------
-    before : frozenset
-        Pairs of tubes, the one behind first.
+    wholly : frozenset
+        Pairs of tubes; the first lies behind the second wherever one of them covers the other.
+    mainly : frozenset
+        Pairs of which this is so only once both are drawn straight past each other.
     winding : frozenset
-        Pairs of tubes, the lower index first.
+        Pairs, the lower index first, of which even then each is behind the other somewhere.
     """
-    before, winding = set(), set()
+    wholly, mainly, winding = set(), set(), set()
     for (one, other), places in found.items():
         crossings = [place for place in places if place.turn]
-        sides = {place.farther_mm > 0 for place in crossings or places}
-        if len(sides) == 2:
-            sides = {place.farther_mm > 0 for place in without_slack(crossings)}
-        if len(sides) == 2:
+        sides = {place.farther_mm > 0 for place in places}
+        left = {place.farther_mm > 0 for place in without_slack(crossings)}
+        if len(sides) == 1:
+            wholly.add((one, other) if sides == {True} else (other, one))
+        elif len(left) == 1:
+            mainly.add((one, other) if left == {True} else (other, one))
+        elif left:
             winding.add((one, other))
-        elif sides:
-            before.add((one, other) if sides == {True} else (other, one))
-    return frozenset(before), frozenset(winding)
+    return frozenset(wholly), frozenset(mainly), frozenset(winding)
 
 
-def turns(runs: Sequence[Sequence[int]], before: Before) -> Turns:
+def turns(runs: Sequence[Sequence[int]], wholly: Before, mainly: Before = frozenset()) -> Turns:
     """Return in which order to lay the tubes of some runs.
 
     Runs follow each other as they are given, save where a later one lies behind; a run goes along its row
@@ -83,23 +82,33 @@ def turns(runs: Sequence[Sequence[int]], before: Before) -> Turns:
     ----------
     runs : sequence of sequence of int
         Tubes in the order of their nipples.
-    before : frozenset
-        From ``behind``; pairs of other tubes do not count.
+    wholly, mainly : frozenset
+        From ``behind``; pairs of other tubes do not count. For the sake of the latter nothing is held aside.
 
     Returns
     -------
     turns : Turns
         The same for the same input.
     """
-    known = {tube for run in runs for tube in run}
-    pairs = {(one, other) for one, other in before if one in known and other in known}
-    rings = _rings(sorted(known), pairs)
-    aside = frozenset(tube for ring in rings for tube in _aside(ring, pairs))
-    within = {tube: k for k, ring in enumerate(rings) for tube in ring}
-    kept = {(a, b) for a, b in pairs if b not in aside or within.get(a) != within[b]}
+    known = sorted({tube for run in runs for tube in run})
+    hard, soft = (
+        {(one, other) for one, other in pairs if one in known and other in known}
+        for pairs in (wholly, mainly)
+    )
+    ring = _ring_of(_rings(known, hard))
+    aside = {tube for tubes in _rings(known, hard) for tube in _aside(tubes, hard)}
+    kept = {(a, b) for a, b in hard if b not in aside or ring.get(a, a) != ring.get(b, b)}
+    # Pairs from one ring to another close no further ring.
+    ring = _ring_of(_rings(known, hard | soft))
+    kept |= {(a, b) for a, b in soft if ring.get(a, a) != ring.get(b, b)}
     row = tuple(tube for run in _in_turn(runs, kept) for tube in _along(run, kept))
     order = _laid(row, kept)
     return Turns(order=order, row=row, aside=tuple(sorted(aside)), moved=_moved(order, row))
+
+
+def _ring_of(rings: Iterable[Sequence[int]]) -> dict[int, int]:
+    """Return for each tube on a ring one that stands for it, below zero."""
+    return {tube: -1 - ring[0] for ring in rings for tube in ring}
 
 
 def _in_turn(runs: Sequence[Sequence[int]], pairs: Collection[tuple[int, int]]) -> list[Sequence[int]]:

@@ -14,6 +14,10 @@ from routeviz.views.work_order import WORKERS, deviations, runs_to_lay, work_ord
 from routeviz.views.work_turns import turns
 
 SCENES = Path(__file__).parents[2] / "scenes"
+STEP, LOOKS = (
+    0.7,
+    (0.5, 0.35, 0.8, 1.6),
+)  # mm; where two cross, samples lie no farther apart than 0.7 / sqrt 2
 # The corners of an upright triangle, seen from the front; its sides run on beyond them.
 TRIANGLE = np.array([[0.0, 0.0], [300.0, 0.0], [150.0, 260.0]])
 
@@ -235,30 +239,45 @@ def test_no_tube_is_laid_wholly_behind_one_that_lies_and_is_not_held_aside(scene
     assert sorted(step.tube for step in steps) == list(range(len(lay.tubes)))
     turn = {step.tube: k for k, step in enumerate(steps)}
     hold = {step.tube: set(step.hold) for step in steps}
-    pairs = _wholly_behind(lay.tubes, 1 if worker == "front" else -1)
+    pairs, at_any_look = _wholly_behind(lay.tubes, 1 if worker == "front" else -1)
     assert len(pairs) > 50  # or the scenes have become so plain that this tells nothing
     late = {(far, near) for far, near in pairs if turn[far] > turn[near]}
     assert {(far, near) for far, near in late if near not in hold[far]} == set()
-    assert all(turn[other] < turn[step.tube] for step in steps for other in step.hold)
+    held = [(step.tube, near) for step in steps for near in step.hold]
+    assert all(turn[near] < turn[far] for far, near in held)
+    assert [pair for pair in held if not _on_a_ring(pair, at_any_look)] == []
 
 
 def _wholly_behind(tubes, sense):
-    """Pairs of tubes of which the first lies behind the second wherever one covers the other, by sampling."""
+    """Pairs of tubes of which the first lies behind the second wherever one covers the other, by sampling.
+
+    Returned are those of the first look, which sees every crossing, and those of closer and wider ones.
+    """
     clouds = [
-        (k, points_along(t.curve, np.arange(0.0, float(t.curve.begins[-1]), 1.0)))
+        (k, points_along(t.curve, np.arange(0.0, float(t.curve.begins[-1]), STEP)))
         for k, t in enumerate(tubes)
         if t.curve is not None
     ]
     trees = [cKDTree(points[:, [0, 2]]) for _, points in clouds]
-    found = set()
+    found = {look: set() for look in LOOKS}
     for i, (one, points) in enumerate(clouds):
         for j, (other, others) in enumerate(clouds[:i]):
-            near = trees[i].sparse_distance_matrix(trees[j], 0.75, output_type="coo_matrix")
-            if near.nnz:
-                off = sense * (points[near.row, 1] - others[near.col, 1])
-                if (off > 3).all() or (off < -3).all():
-                    found.add((one, other) if off[0] > 0 else (other, one))
-    return found
+            near = trees[i].sparse_distance_matrix(trees[j], max(LOOKS), output_type="coo_matrix")
+            for look in LOOKS:
+                rows, columns = (index[near.data <= look] for index in (near.row, near.col))
+                off = sense * (points[rows, 1] - others[columns, 1])
+                if len(off) and ((off > 3).all() or (off < -3).all()):
+                    found[look].add((one, other) if off[0] > 0 else (other, one))
+    return found[LOOKS[0]], set().union(*found.values())
+
+
+def _on_a_ring(pair, pairs):
+    """Whether from the second of a pair one comes back to the first."""
+    reached, edge = set(), {pair[1]}
+    while edge:
+        reached |= edge
+        edge = {other for one, other in pairs if one in edge} - reached
+    return pair[0] in reached
 
 
 def _has_ring(pairs):
