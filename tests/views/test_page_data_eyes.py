@@ -152,17 +152,18 @@ def nearest(point: Floats, faces: Floats) -> float:
 
 def test_the_least_clearance_of_a_moving_part_is_where_in_its_travel_it_is_said_to_be(data: Data) -> None:
     moving = [solid for solid in data["solids"] if solid["least"] is not None]
+    laid = [tube for tube in data["tubes"] if tube["corners"] is not None]
+    places = np.concatenate([line_of(tube, 4.0) for tube in laid])
+    radii = np.repeat([tube["outside"] / 2 for tube in laid], [len(line_of(tube, 4.0)) for tube in laid])
     for solid in moving[:: max(1, len(moving) // 12)]:
         least = solid["least"]
         tube = data["tubes"][least["tube"]]
-        radii = [tube["outside"] / 2, *(sleeve["radius"] for sleeve in tube["sleeves"])]
-        point = np.array(least["point"])
-        there = nearest(point, faces_at(data, solid, least["travel"]))
-        assert min(abs(there - radius - least["mm"]) for radius in radii) < 0.06
+        walls = [tube["outside"] / 2, *(sleeve["radius"] for sleeve in tube["sleeves"])]
+        there = nearest(np.array(least["point"]), faces_at(data, solid, least["travel"]))
+        assert min(abs(there - wall - least["mm"]) for wall in walls) < 0.06
         for travel in (0.0, 0.25, 0.5, 0.75, 1.0):
             box = corners_at(data, solid, travel)
-            line = line_of(tube, 4.0)
-            near = ((line > box.min(axis=0) - 20) & (line < box.max(axis=0) + 20)).all(axis=1)
-            for place in line[near]:
-                free = nearest(place, faces_at(data, solid, travel)) - tube["outside"] / 2
-                assert free > least["mm"] - 0.06
+            near = ((places > box.min(axis=0) - 20) & (places < box.max(axis=0) + 20)).all(axis=1)
+            faces = faces_at(data, solid, travel)
+            for place, radius in zip(places[near], radii[near], strict=True):
+                assert nearest(place, faces) - radius > least["mm"] - 0.06

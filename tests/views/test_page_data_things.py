@@ -36,6 +36,7 @@ def data(tmp_path_factory: pytest.TempPathFactory) -> Data:
     """A box, a board with a hole, two octaves of keys, a cylinder, something that slides, and a tube."""
     scene = a_scene(
         with_box("box", *BOX),
+        with_box("taller", (10, 70, 30), (300, 40, 260)),
         with_board(
             "shelf",
             (0, 300, 100),
@@ -81,6 +82,10 @@ def test_a_box_is_closed_faces_outwards_and_stands_where_it_was_taped(data: Data
     assert mesh.volume == pytest.approx(math.prod(BOX[1]))  # below zero were it inside out
     assert mesh.bounds == pytest.approx(np.array([BOX[0], np.add(*BOX)]))
     assert len(triples(data["forms"][named(data, "solids", "box")["form"]]["points"])) == 8
+
+
+def test_a_box_that_is_only_taller_has_a_form_of_its_own(data: Data) -> None:
+    assert solid_mesh(data, "taller").volume == pytest.approx(300 * 40 * 260)
 
 
 def test_a_box_has_twelve_edges_between_its_corners(data: Data) -> None:
