@@ -30,6 +30,7 @@ from routeviz.views.page_things import (
 )
 from routeviz.views.page_tubes import centrelines, tube_entries
 from routeviz.views.page_work import cautions, run_entries, work_entries
+from routeviz.views.safety import SAFETY
 
 FORMAT = 1
 ASPECT = 1.6  # width over height of the pictures for which the views are framed
@@ -81,6 +82,7 @@ def page_data(lay: Lay) -> dict[str, Any]:
         "runs": run_entries(lay),
         "work": work_entries(lay),
         "cautions": cautions(lay),
+        "safety": list(SAFETY),
     }
 
 

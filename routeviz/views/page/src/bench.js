@@ -138,9 +138,13 @@ function show(bench) {
   const { course, parts, lay, state, texts } = bench;
   const here = course.step();
   const laid = course.laid();
+  const untick = () => {
+    course.untick();
+    show(bench);
+  };
   const sheet = {
     cautions: () => cautionsCard(lay, course, texts),
-    tube: () => (here ? tubeCard(lay, here, laid.has(here.tube), texts) : endCard(lay, course, texts)),
+    tube: () => (here ? tubeCard(lay, here, laid.has(here.tube), texts, untick) : endCard(lay, course, texts)),
     list: () => listSheet(bench, () => show(bench)),
   }[bench.sheet]();
   const hadFocus = isWithin(bench, document.activeElement);
@@ -190,29 +194,17 @@ function showProgress({ course, parts, sheet }) {
   parts.progress.firstChild.style.width = `${all ? (100 * count) / all : 0}%`;
 }
 
-/** What the reader must know, once; and of a tube that is laid, how to take its tick off. */
+/** What the reader must know, once. */
 function showNotice(bench) {
-  const { course, parts } = bench;
-  const here = course.step();
   const again = (f) => () => {
     f();
     show(bench);
   };
   const rows = [];
-  if (bench.notice)
-    rows.push(h("p", {}, bench.notice, h("button", { onclick: again(() => (bench.notice = "")) }, "Understood")));
-  if (bench.sheet === "tube" && here && course.laid().has(here.tube)) {
-    rows.push(
-      h(
-        "p",
-        {},
-        "This tube is ticked as laid.",
-        h("button", { onclick: again(() => course.untick()) }, "Take the tick off"),
-      ),
-    );
-  }
+  const understood = again(() => (bench.notice = ""));
+  if (bench.notice) rows.push(h("p", {}, bench.notice, h("button", { onclick: understood }, "Understood")));
   if (bench.offer) rows.push(offerRow(bench, again));
-  parts.notice.replaceChildren(...rows);
+  bench.parts.notice.replaceChildren(...rows);
 }
 
 function offerEarlier(bench) {

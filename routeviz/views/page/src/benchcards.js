@@ -52,9 +52,10 @@ export function spoken(tube, step, unit) {
  * @param {object} step
  * @param {boolean} isLaid
  * @param {object} texts as `followTexts` gives them
+ * @param {function(): void} untick
  * @returns {HTMLElement}
  */
-export function tubeCard(lay, step, isLaid, texts) {
+export function tubeCard(lay, step, isLaid, texts, untick) {
   const tube = lay.tubes[step.tube];
   const { entry } = step;
   const first = firstEnd(tube, entry);
@@ -69,6 +70,7 @@ export function tubeCard(lay, step, isLaid, texts) {
       tube.name === tube.tag ? null : h("p", {}, name(tube.name)),
       tube.label ? h("p", {}, "label ", name(tube.label)) : null,
       isLaid ? h("p.bench-laid", {}, "laid") : null,
+      isLaid ? h("button", { onclick: untick }, "Take the tick off") : null,
     ),
     h(
       "dl.bench-ends",
@@ -144,10 +146,21 @@ export function cautionsCard(lay, course, texts) {
     {},
     h("p", {}, name(lay.title)),
     h("h2", {}, "Before you begin"),
-    h("ul", {}, ...lay.cautions.map((words) => h("li", {}, texts.sentence(words)))),
     h("p", {}, work),
+    heeded(lay, texts),
     course.steps.length ? null : asideList(lay, course, texts),
   );
+}
+
+/**
+ * What is to be heeded: first what is amiss with this lay, then what holds in every case.
+ * @param {object} lay
+ * @param {object} texts
+ * @returns {HTMLElement}
+ */
+export function heeded(lay, texts) {
+  const all = [...lay.cautions, ...lay.safety];
+  return h("ul.heeded", {}, ...all.map((words) => h("li", {}, texts.sentence(words), ".")));
 }
 
 /**

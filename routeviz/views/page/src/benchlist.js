@@ -1,6 +1,6 @@
 // The sheet of all tubes at the bench: what is laid so far, going to a tube by its tag, and ticks in files.
 
-import { asideList, cautionsCard, orderList } from "./benchcards.js";
+import { asideList, heeded, orderList } from "./benchcards.js";
 import { h } from "./elements.js";
 import { searchOf } from "./searching.js";
 import { placesNamed } from "./worklist.js";
@@ -46,7 +46,7 @@ export function listSheet(bench, show) {
     order,
     asideList(lay, course, texts),
     fileRow(bench, show),
-    lay.cautions.length ? cautionsCard(lay, course, texts) : null,
+    h("section.bench-cautions", {}, h("h3", {}, "What to heed"), heeded(lay, texts)),
   );
 }
 

@@ -51,19 +51,26 @@ function written(place, scene) {
  * @returns {HTMLElement}
  */
 export function printedTubes(lay, texts) {
+  const kinds = [...new Set(lay.tubes.map((tube) => tube.tubing))];
   const rows = lay.tubes.map((tube) => [
     h("b", {}, name(tube.tag)),
     h("span", {}, name(tube.from), " to ", name(tube.to)),
     name(tube.through.join(", ")),
-    name(tube.tubing),
+    lettered(kinds.indexOf(tube.tubing)),
     tube.length === null ? "no route" : texts.length(tube.length),
     tube.bend ? texts.fine(tube.bend.radius) : tube.length === null ? null : "straight",
     clearance(tube, texts),
     tube.numbers.join(", "),
   ]);
-  const heads = ["Tag", "From, to", "Through", "Tubing", "Length", "Tightest bend", "Least clearance", "Findings"];
-  const none = h("p", {}, "There are no tubes.");
-  return h("section", {}, h("h2", {}, "Tubes"), rows.length ? table("tubes", heads, rows) : none);
+  const heads = ["Tag", "From, to", "Through", "Tubing", "Length", "Tightest bend", "Least clearance", "Found"];
+  const legend = kinds.map((kind, k) => h("li", {}, h("b", {}, lettered(k)), " ", name(kind)));
+  const shown = [h("ul.tubings", {}, ...legend), table("tubes", heads, rows)];
+  return h("section", {}, h("h2", {}, "Tubes"), ...(rows.length ? shown : [h("p", {}, "There are no tubes.")]));
+}
+
+/** A, B … Z, AA, AB …: a kind of tubing is described once and meant by its letter. */
+function lettered(k) {
+  return (k >= 26 ? lettered(Math.floor(k / 26) - 1) : "") + String.fromCharCode(65 + (k % 26));
 }
 
 function clearance({ clearance: near }, texts) {
@@ -84,14 +91,15 @@ export function printedPassages(lay, texts) {
     const tags = passage.tubes.flatMap((index, k) =>
       k ? [", ", name(lay.tubes[index].tag)] : [name(lay.tubes[index].tag)],
     );
+    const drawing = plate(passage); // which says what else there is to say
     const range = holds(passage);
     return h(
       "article.printed-passage",
       {},
-      h("h3", {}, name(passage.name)),
-      passage.says ? h("p", {}, texts.sentence(passage.says), ".") : null,
-      range ? h("p", {}, `It holds ${range}.`) : null,
-      plate(passage),
+      drawing ? null : h("h3", {}, name(passage.name)),
+      drawing || !passage.says ? null : h("p", {}, texts.sentence(passage.says), "."),
+      drawing || !range ? null : h("p", {}, `It holds ${range}.`),
+      drawing,
       h("p", {}, h("b", {}, "Tubes: "), ...(tags.length ? tags : ["none"])),
     );
   });

@@ -1,9 +1,9 @@
 /** The printed order of work: run by run, each tube with a box to tick. */
 
-import { asideList, bothLengths } from "./benchcards.js";
+import { asideList, bothLengths, heeded } from "./benchcards.js";
 import { h, name } from "./elements.js";
 import { table } from "./printtables.js";
-import { counted } from "./texts.js";
+import { capital, counted } from "./texts.js";
 import { firstEnd, workList } from "./worklist.js";
 
 const HEADS = ["Laid", "Tag", "This end first", "Then", "Through", "Over, under; look out", "Length"];
@@ -25,9 +25,7 @@ export function printedWork(lay, state, texts) {
     "section.printed-work",
     {},
     h("h2", {}, "Order of work"),
-    ...(lay.cautions.length
-      ? [h("ul.printed-cautions", {}, ...lay.cautions.map((words) => h("li", {}, texts.sentence(words))))]
-      : []),
+    heeded(lay, texts),
     ...(steps.length ? runs.map((run) => runTable(lay, run, laid, texts)) : [h("p", {}, "There is no order of work.")]),
     asideList(lay, { aside }, texts),
   );
@@ -35,9 +33,9 @@ export function printedWork(lay, state, texts) {
 
 function runTable(lay, run, laid, texts) {
   const [{ stage, run: about }] = run;
-  const words = [`Run ${about.number} of ${about.of}`, counted(run.length, "tube")];
+  const words = [`run ${about.number} of ${about.of}`, counted(run.length, "tube")];
   if (stage) words.unshift(`Stage “${stage}”`);
-  const title = h("h3", {}, words.join(", "), about.says ? ": " : null, texts.sentence(about.says));
+  const title = h("h3", {}, capital(words.join(", ")), about.says ? ": " : null, texts.sentence(about.says));
   return h(
     "div.printed-run",
     {},
