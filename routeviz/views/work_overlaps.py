@@ -158,6 +158,11 @@ def _near(chords: Chords, flat: Floats) -> tuple[Ints, Ints]:
     tubes, radii = chords.tubes, chords.radii
     lower = (radii[other] < radii[one]) | ((radii[other] == radii[one]) & (tubes[one] < tubes[other]))
     one, other = one[lower], other[lower]
+    # What lies on one side of another's line, farther off than that, cannot come near it.
+    line, reached = flat[one, 1] - flat[one, 0], reach[one, 0] * np.hypot(*(flat[one, 1] - flat[one, 0]).T)
+    off = np.stack([_cross(line, flat[other, end] - flat[one, 0]) for end in (0, 1)])
+    maybe = (off.min(axis=0) <= reached) & (off.max(axis=0) >= -reached)
+    one, other = one[maybe], other[maybe]
     turned = tubes[one] > tubes[other]
     return np.where(turned, other, one), np.where(turned, one, other)
 
