@@ -19,8 +19,13 @@ const LAY = {
   tubes: [{ name: "a" }, { name: "b" }],
   solids: [{ name: "lid" }, { name: "key 1" }],
   nipples: [{ name: "bar 1" }],
+  spaces: [{ name: "room for the hand" }],
   passages: [FLOOR],
-  parts: [{ name: "lid", solids: [0], nipples: [] }, { name: "bar", solids: [], nipples: [0] }],
+  parts: [
+    { name: "lid", solids: [0], spaces: [], nipples: [] },
+    { name: "bar", solids: [], spaces: [], nipples: [0] },
+    { name: "room", solids: [], spaces: [0], nipples: [] },
+  ],
 };
 const chose = (kind, index) => createState({ chosen: { kind, index } }).get();
 
@@ -67,9 +72,9 @@ test("a finding fades what hides it and lights its tubes", () => {
   assert.deepEqual([...look.lit], [1]);
 });
 
-test("a part fades or goes with its solids and its nipples", () => {
-  const look = lookOf(LAY, createState({ parts: { lid: "hidden", bar: "faded" } }).get());
-  assert.deepEqual([[...look.hidden], [...look.faded]], [["lid"], ["bar 1"]]);
+test("a part fades or goes with its solids, its nipples and what is to be kept clear", () => {
+  const look = lookOf(LAY, createState({ parts: { lid: "hidden", bar: "faded", room: "hidden" } }).get());
+  assert.deepEqual([[...look.hidden], [...look.faded]], [["lid", "room for the hand"], ["bar 1"]]);
   assert.equal(look.lit, null);
 });
 

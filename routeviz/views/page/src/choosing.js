@@ -92,5 +92,5 @@ export function called(tube) {
 
 function solidSays(solid) {
   const part = solid.part && solid.part !== solid.name ? ` of ${solid.part}` : "";
-  return `${solid.name}${part}, ${solid.kind}${solid.movement ? ", which moves" : ""}`;
+  return `${solid.name}${part}, ${solid.kind.replaceAll("_", " ")}${solid.movement ? ", which moves" : ""}`;
 }

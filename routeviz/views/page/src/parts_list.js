@@ -34,7 +34,7 @@ function everyPart({ lay, state }) {
 
 function row(part, state) {
   const word = h("span.how");
-  const button = h("button", { onclick: () => turn(part.name, state) }, name(part.name), h("span.kind", {}, part.kind), word);
+  const button = h("button", { onclick: () => turn(part.name, state) }, name(part.name), h("span.kind", {}, part.kind.replaceAll("_", " ")), word);
   const show = (parts) => {
     const how = parts[part.name] ?? "shown";
     word.replaceChildren(glyph(how), how);

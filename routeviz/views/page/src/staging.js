@@ -42,7 +42,7 @@ function thingOf(lay, chosen) {
 }
 
 function namesOf(lay, part) {
-  return [...part.solids.map((k) => lay.solids[k].name), ...part.nipples.map((k) => lay.nipples[k].name)];
+  return ["solids", "spaces", "nipples"].flatMap((group) => part[group].map((k) => lay[group][k].name));
 }
 
 /**

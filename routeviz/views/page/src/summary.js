@@ -42,9 +42,9 @@ export function mountClosing(element, { lay, texts }) {
   const list = (title, items) =>
     items.length ? [h("h2", {}, title), h("ul.prose", {}, ...items.map((one) => h("li", {}, texts.sentence(one))))] : [];
   element.append(
-    ...list("Before work begins", lay.cautions ?? []),
+    ...list("Before work begins", [...lay.cautions, ...lay.safety]),
     ...list("Runs", runs.map((run) => run.says)),
-    ...list("How it was proved", lay.proved ?? []),
+    ...list("How it was proved", lay.proved),
   );
 }
 
