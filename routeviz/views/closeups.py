@@ -131,11 +131,10 @@ def _seen(
     targets = [point, *_beside(finding, tube, height)]
     around = _within(around, point, distance + height)
     awkward = _awkward(finding, tube, tubes, measured)
-    best = _best(point + distance * DIRECTIONS, targets, around, about, awkward)
+    best, hidden = _best(point + distance * DIRECTIONS, targets, around, about, awkward)
     side = Side(name="", title="", out=DIRECTIONS[best], up=(0, 0, 1), parallel=False)
     view = looking(side, point, distance)
-    hidden = [between(view.eye[None], target, around, about)[0] > 0.0 for target in targets]
-    hides, in_way = hidden[0], np.any(hidden, axis=0) | _in_front(view, around, about)
+    hides, in_way = hidden[0] > 0.0, np.any(hidden, axis=0) | _in_front(view, around, about)
     names = (*around.names, *around.tubes)
     # What the finding is about is faded only where it hides the very place.
     faded = frozenset(
@@ -146,9 +145,13 @@ def _seen(
 
 def _best(
     eyes: Floats, targets: Sequence[Floats], around: Surroundings, about: Sequence[str], awkward: Floats
-) -> int:
-    """Return the eye with least in its way and least awkward; none is tried that cannot be that any more."""
+) -> tuple[int, list[Floats]]:
+    """Return the eye with least in its way and least awkward, and what hides each target from it.
+
+    None is tried that cannot be that any more.
+    """  # noqa: DOC201
     total = np.full(len(eyes), np.inf)
+    best, hides = -1, [np.zeros(0)]
     order = np.argsort(awkward, kind="stable")
     for begin in range(0, len(order), EYES):
         some = order[begin : begin + EYES]
@@ -156,7 +159,10 @@ def _best(
             break
         hidden = [between(eyes[some], target, around, about) for target in targets]
         total[some] = awkward[some] + _blame(hidden, around)
-    return int(np.argmin(total))
+        if best != int(np.argmin(total)):
+            best = int(np.argmin(total))
+            hides = [rows[some == best][0] for rows in hidden]
+    return best, hides
 
 
 def _within(around: Surroundings, point: Floats, reach: float) -> Surroundings:
