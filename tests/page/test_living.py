@@ -1,0 +1,67 @@
+"""A page that is served while its scene changes: each saved change is seen, and what is wrong is said."""
+
+import os
+import re
+import signal
+import subprocess
+import sys
+import time
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from builders import a_scene, with_box, written
+from page.browser import drawn, opened, settled, until
+from playwright.sync_api import Browser, Page
+from verdicts import a_tube_up
+
+ASIDE = with_box("rail", (33.78, -20, 40), (10, 40, 20))
+SCENE = a_scene(a_tube_up(long=100), ASIDE)
+SEEN_S = 1.0  # from saving to seeing
+
+
+@pytest.fixture(scope="module")
+def scene(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    return written(tmp_path_factory.mktemp("living"), SCENE)
+
+
+@pytest.fixture(scope="module")
+def served(scene: Path, browser: Browser) -> Iterator[Page]:
+    """The page as the command serves it to this machine."""
+    command = [sys.executable, "-m", "routeviz", "page", str(scene), "--watch"]
+    with subprocess.Popen(
+        command, stdout=subprocess.PIPE, text=True, env=os.environ | {"NO_COLOR": "1"}
+    ) as running:
+        try:
+            lines = iter(running.stdout.readline, "")
+            address = next(found[0] for line in lines if (found := re.search(r"http://\S+", line)))
+            with opened(browser, address, reduced_motion="reduce") as page:
+                drawn(page)
+                yield page
+        finally:
+            running.send_signal(signal.SIGINT)
+            running.wait(10)
+
+
+def test_a_saved_change_is_seen_and_the_eye_stays_where_it_is(served: Page, scene: Path) -> None:
+    served.evaluate("window.routeviz.stage.step(0.3, 0.1, 'orbit')")
+    settled(served)
+    camera = served.evaluate("window.routeviz.stage.camera()")
+    began = time.monotonic()
+    scene.write_text(SCENE.replace("A small case", "Another case"), encoding="utf-8")
+    until(served, "document.querySelector('h1').textContent === 'Another case'")
+    assert time.monotonic() - began < SEEN_S
+    assert served.title() == "Another case"
+    assert served.evaluate("window.routeviz.stage.camera()") == camera
+    drawn(served)
+
+
+def test_a_broken_scene_shows_its_messages_over_the_last_good_view(served: Page, scene: Path) -> None:
+    scene.write_text(SCENE.replace('kind = "box"', 'kind = "bax"'), encoding="utf-8")
+    alert = served.get_by_role("alert")
+    alert.wait_for()
+    assert "scene.toml" in alert.inner_text()
+    assert "remedy" in alert.inner_text()
+    assert served.locator("h1").inner_text() in ("A small case", "Another case")
+    scene.write_text(SCENE, encoding="utf-8")
+    alert.wait_for(state="hidden")
