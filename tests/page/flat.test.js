@@ -13,6 +13,7 @@ import {
   zoomed,
 } from "../../routeviz/views/page/src/projecting.js";
 import { farthestFirst, sketch, standing } from "../../routeviz/views/page/src/sketching.js";
+import { tubeAt } from "../../routeviz/views/page/src/tapping.js";
 import { between } from "../../routeviz/views/page/src/sketchtubes.js";
 import { BEGIN } from "../../routeviz/views/page/src/state.js";
 
@@ -165,6 +166,26 @@ test("a short tube is not looked at through a magnifying glass, and one without 
   const lay = { views: SIDES, tubes: [{ points: [0, 0, 0, 1, 0, 0] }, { points: null }] };
   assert.ok(Math.abs(viewOfTube(lay, 0, 1).height - 150) < 1e-9);
   assert.equal(viewOfTube(lay, 1, 1), null);
+});
+
+test("a finger finds the tube that it touches, the nearest of several, and none beside them", () => {
+  const tubes = [
+    { points: [0, 0, 0, 100, 0, 0] },
+    { points: [0, 20, 0, 100, 20, 0] },
+    { points: null },
+    { points: [0, 200, 0, 0, 200, 0] },
+  ];
+  const at = (place, isThere = () => true) => tubeAt(tubes, (points) => points, place, isThere);
+  assert.equal(at([50, 4]), 0);
+  assert.equal(at([50, 15]), 1);
+  assert.equal(at([109, 0]), 0);
+  assert.equal(at([116, 0]), null);
+  assert.equal(at([50, 50]), null);
+  assert.equal(at([3, 203]), 3);
+  assert.equal(
+    at([50, 9], (index) => index !== 0),
+    1,
+  );
 });
 
 test("a part of a polyline lies between the lengths asked for", () => {

@@ -2,38 +2,17 @@
 
 import json
 import re
-from collections.abc import Iterator
-from contextlib import ExitStack
 from pathlib import Path
-from typing import Any
 
 import pypdfium2
 import pytest
-from page.browser import drawn, launched, opened, settled, until
-from page.conftest import Made, Show
-from playwright.sync_api import Browser, Locator, Page, Playwright
+from page.browser import drawn, settled, until
+from page.conftest import Show
+from playwright.sync_api import Locator, Page
 
 A4 = {"format": "A4", "prefer_css_page_size": True}
 TABLETS = ("portrait", "landscape")
 PICTURE = "document.querySelector('.flat canvas').toDataURL()"
-
-
-@pytest.fixture(scope="module")
-def flat_browser(playwright: Playwright) -> Iterator[Browser]:
-    started = launched(playwright, "--disable-3d-apis")
-    yield started
-    started.close()
-
-
-@pytest.fixture
-def show_flat(flat_browser: Browser, made: Made) -> Iterator[Show]:
-    """As show, in a browser without 3D: all but the case is the same, and it is there sooner."""
-    with ExitStack() as stack:
-
-        def open_page(scene: str | Path, size: str = "desktop", **settings: Any) -> Page:
-            return stack.enter_context(opened(flat_browser, made(scene).as_uri(), size, **settings))
-
-        yield open_page
 
 
 def at_bench(page: Page) -> Page:
@@ -96,6 +75,16 @@ def test_tubes_come_one_by_one_in_their_order_and_none_twice(show_flat: Show) ->
     assert seen == expected
     assert page.evaluate("window.routeviz.state.get().now") is None
     assert len(laid(page)) == len(expected)
+
+
+def test_before_the_first_tube_stands_what_to_heed_in_this_lay_and_always(show_flat: Show) -> None:
+    page = at_bench(show_flat("as_found", "portrait"))
+    sheet = page.locator(".bench-sheet").inner_text()
+    said = page.evaluate("[...window.routeviz.lay.cautions, ...window.routeviz.lay.safety]")
+    assert len(said) > 2
+    for words_of in said:
+        assert words_of[1:] in sheet
+    assert page.locator(".bench-title").count() == 0
 
 
 def test_ticks_survive_a_reload_and_a_wrong_one_is_taken_back(show_flat: Show) -> None:
@@ -250,6 +239,33 @@ def test_without_webgl_the_case_is_drawn_flat_with_the_reason(show_flat: Show) -
     assert len(pictures) == 4
     page.evaluate("window.routeviz.state.set({chosen: {kind: 'finding', index: 0}})")
     until(page, f"!{json.dumps(sorted(pictures))}.includes({PICTURE})")
+
+
+def test_a_finger_on_a_flat_picture_chooses_the_tube_there_and_moves_the_picture(show_flat: Show) -> None:
+    page = show_flat("first_six")
+    page.locator(".flat").get_by_role("button", name="From the front").click()
+    until(page, "document.querySelector('.flat canvas').ariaLabel.includes('From the front')")
+    # The view from the front is to scale and holds all: a place on it is a place in the case by two sums.
+    x, y = page.evaluate("""(() => {
+      const { lay } = window.routeviz, box = document.querySelector('.flat canvas').getBoundingClientRect();
+      const view = lay.views.find((one) => one.name === 'front'), tube = lay.tubes[2].points;
+      const spans = [0, 2].map((axis) => lay.bounds[1][axis] - lay.bounds[0][axis]);
+      const middle = [0, 2].map((axis) => (lay.bounds[1][axis] + lay.bounds[0][axis]) / 2);
+      const mm = 1.12 * Math.max(spans[1] / box.height, spans[0] / box.width);
+      const [right, up] = [(tube[0] - middle[0]) / mm, (tube[2] - middle[1]) / mm];
+      return [box.x + box.width / 2 + right, box.y + box.height / 2 - up];
+    })()""")
+    page.mouse.click(x, y)
+    chosen = page.evaluate("window.routeviz.state.get().chosen")
+    assert chosen is not None
+    assert chosen["kind"] == "tube"
+    before = page.evaluate(PICTURE)
+    page.mouse.move(x, y)
+    page.mouse.down()
+    page.mouse.move(x + 50, y + 20)
+    page.mouse.up()
+    until(page, f"{PICTURE} !== {json.dumps(before)}")
+    assert page.evaluate("window.routeviz.state.get().chosen") == chosen
 
 
 def test_a_flat_picture_is_drawn_anew_only_when_something_changes(show_flat: Show) -> None:

@@ -48,7 +48,7 @@ function replace(bench, lay) {
   const laid = [...bench.course.laid()].map((index) => bench.lay.tubes[index].name);
   const here = bench.lay.tubes[bench.course.step()?.tube]?.name;
   bench.texts.end();
-  Object.assign(bench, { lay }, opened(lay, bench.state));
+  Object.assign(bench, { lay, offer: null }, opened(lay, bench.state));
   const places = new Map(lay.tubes.map((tube, index) => [tube.name, index]));
   const kept = laid.filter((name) => places.has(name));
   if (laid.length)

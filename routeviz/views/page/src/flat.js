@@ -3,11 +3,12 @@
 import { h } from "./elements.js";
 import { emphasisOf } from "./emphasis.js";
 import { handle } from "./handling.js";
-import { framed, panned, viewOfTube, zoomed } from "./projecting.js";
+import { framed, panned, placesOf, viewOfTube, zoomed } from "./projecting.js";
 import { sketch } from "./sketching.js";
+import { tubeAt } from "./tapping.js";
 
 const PAPERS = {
-  light: { paper: "#ffffff", text: "#20242a", dark: false },
+  light: { paper: "#fbf8f0", text: "#20242a", dark: false },
   dark: { paper: "#2a2724", text: "#f2ece0", dark: true },
 };
 const STEP = 60; // pixels by which an arrow key moves the picture
@@ -24,7 +25,8 @@ const HEIGHTS = [5, 20000]; // mm seen from top to bottom, at least and at most
  */
 export function mountFlat(element, lay, state, why) {
   const canvas = h("canvas", { tabindex: "0", role: "img" });
-  const flat = { lay, state, canvas, side: 0, view: null, drawn: false };
+  const flat = { lay, state, canvas, side: 0, view: null, moved: false, drawn: false };
+  const to = moves(flat);
   const act = (f) => () => {
     f();
     redraw(flat);
@@ -33,16 +35,16 @@ export function mountFlat(element, lay, state, why) {
   const sizes = h(
     "div.flat-sizes",
     { role: "group", "aria-label": "Size" },
-    h("button", { onclick: act(() => enlarge(flat, LARGER)), "aria-label": "Larger" }, "+"),
-    h("button", { onclick: act(() => enlarge(flat, 1 / LARGER)), "aria-label": "Smaller" }, "−"),
-    h("button", { onclick: act(() => (flat.view = null)) }, "Whole"),
+    h("button", { onclick: to.keys["+"], "aria-label": "Larger" }, "+"),
+    h("button", { onclick: to.keys["-"], "aria-label": "Smaller" }, "−"),
+    h("button", { onclick: to.keys[0] }, "Whole"),
   );
   element.classList.add("flat");
   element.replaceChildren(h("p.flat-why", {}, why), canvas, h("div.flat-controls", {}, flat.sides, sizes));
-  const sized = new ResizeObserver(() => redraw(flat));
+  const sized = new ResizeObserver(act(() => follow(flat)));
   sized.observe(canvas);
   const ends = [
-    handle(canvas, moves(flat)),
+    handle(canvas, to),
     state.on(
       ["chosen", "mode", "now"],
       act(() => follow(flat)),
@@ -67,12 +69,13 @@ export function mountFlat(element, lay, state, why) {
 function moves(flat) {
   const then = (view) => {
     const fits = view.height >= HEIGHTS[0] && view.height <= HEIGHTS[1];
-    if (fits) flat.view = view;
+    if (fits) Object.assign(flat, { view, moved: true });
     redraw(flat);
   };
   return {
     pan: (right, down) => then(panned(viewOf(flat), right, down, sizeOf(flat)[1])),
     zoom: (times, at) => then(zoomed(viewOf(flat), times, at, ...sizeOf(flat))),
+    tap: (at) => pick(flat, at),
     keys: {
       ArrowLeft: () => then(panned(viewOf(flat), STEP, 0, sizeOf(flat)[1])),
       ArrowRight: () => then(panned(viewOf(flat), -STEP, 0, sizeOf(flat)[1])),
@@ -80,9 +83,20 @@ function moves(flat) {
       ArrowDown: () => then(panned(viewOf(flat), 0, -STEP, sizeOf(flat)[1])),
       "+": () => then(enlarged(flat, LARGER)),
       "-": () => then(enlarged(flat, 1 / LARGER)),
-      0: () => then(wholeView(flat)),
+      0: () => turn(flat, flat.side),
     },
   };
+}
+
+/** A tube that is touched is chosen, and no longer when it is touched again; beside all tubes nothing is. */
+function pick({ lay, state, ...flat }, at) {
+  const now = state.get();
+  if (now.mode === "bench") return;
+  const { tubes } = emphasisOf(lay, now);
+  const placed = (points) => placesOf(viewOf({ lay, ...flat }), points, ...sizeOf(flat));
+  const index = tubeAt(lay.tubes, placed, at, (k) => tubes[k] !== "hidden");
+  const again = now.chosen?.kind === "tube" && now.chosen.index === index;
+  state.set({ chosen: index === null || again ? null : { kind: "tube", index } });
 }
 
 function enlarged(flat, times) {
@@ -90,18 +104,19 @@ function enlarged(flat, times) {
   return zoomed(viewOf(flat), times, [wide / 2, high / 2], wide, high);
 }
 
-function enlarge(flat, times) {
-  flat.view = enlarged(flat, times);
+/** A finding is seen from its eye point, the next tube at the bench as a whole; else the reader's view stays. */
+function follow(flat) {
+  const view = viewAsked(flat);
+  if (view || !flat.moved) Object.assign(flat, { view, moved: false });
 }
 
-/** A finding is seen from its eye point, the next tube at the bench as a whole. */
-function follow(flat) {
+function viewAsked(flat) {
   const { mode, now, chosen } = flat.state.get();
+  if (mode === "bench") return now === null ? null : viewOfTube(flat.lay, now, aspectOf(flat));
   const finding = chosen?.kind === "finding" ? flat.lay.findings[chosen.index] : null;
-  if (mode === "bench" && now !== null) flat.view = viewOfTube(flat.lay, now, aspectOf(flat)) ?? flat.view;
-  else if (finding?.eye)
-    flat.view = { eye: finding.eye, target: finding.target, up: finding.up, height: finding.height, parallel: false };
-  else if (mode !== "bench" && !chosen) flat.view = null;
+  if (!finding?.eye) return null;
+  const { eye, target, up, height } = finding;
+  return { eye, target, up, height, parallel: false };
 }
 
 function sizeOf({ canvas }) {
@@ -187,7 +202,6 @@ function showSides(flat) {
 }
 
 function turn(flat, side) {
-  flat.side = side;
-  flat.view = null;
+  Object.assign(flat, { side, view: null, moved: false });
   redraw(flat);
 }

@@ -1,14 +1,18 @@
 // Moving a flat picture with fingers, mouse, wheel and keys.
 
+const STILL_PX = 6; // by which a finger that taps may move
+
 /**
  * Hear what is done to a picture.
  * @param {HTMLElement} element
- * @param {{pan: function(number, number): void, zoom: function(number, number[]): void, keys: object}} to
+ * @param {{pan: function(number, number): void, zoom: function(number, number[]): void,
+ *   tap: function(number[]): void, keys: object}} to
  *   pixels to the right and down; how many times larger about a place; keys by their names
  * @returns {function(): void} ends it
  */
 export function handle(element, to) {
   const down = new Map();
+  let began = null; // where the only finger came down
   const here = (event) => {
     const { left, top } = element.getBoundingClientRect();
     return [event.clientX - left, event.clientY - top];
@@ -17,6 +21,7 @@ export function handle(element, to) {
     pointerdown(event) {
       element.setPointerCapture?.(event.pointerId);
       down.set(event.pointerId, here(event));
+      began = down.size === 1 ? here(event) : null;
     },
     pointermove(event) {
       if (!down.has(event.pointerId)) return;
@@ -24,7 +29,11 @@ export function handle(element, to) {
       down.set(event.pointerId, here(event));
       felt(before, spread(down), to);
     },
-    pointerup: (event) => down.delete(event.pointerId),
+    pointerup(event) {
+      const [x, y] = here(event);
+      if (down.size === 1 && began && Math.hypot(x - began[0], y - began[1]) < STILL_PX) to.tap([x, y]);
+      down.delete(event.pointerId);
+    },
     pointercancel: (event) => down.delete(event.pointerId),
     wheel(event) {
       event.preventDefault();

@@ -3,7 +3,9 @@
 const STRETCH = 5; // chords drawn at a time: tubes that cross within fewer are drawn one over the other as wholes
 const DOT_PX = 2; // half the width of a taped point
 const LEAST_PX = 1.6; // width of the thinnest tube
-const RIM_PX = { lit: 2.4, plain: 0.8, faded: 0.8 }; // of the dark line on either side
+const RIM_PX = 0.8; // of the dark line on either side
+const LIT_RIM_PX = 2.4; // of it, where a few tubes are lit; a whole bundle would be all rims
+const FEW = 3;
 const ALPHA = { lit: 1, plain: 1, faded: 0.16 };
 const TIE = { half: 3, colour: "#2e2e2e" }; // mm along the tube to either side
 
@@ -14,11 +16,12 @@ const TIE = { half: 3, colour: "#2e2e2e" }; // mm along the tube to either side
  * @param {object} how emphasis, `placed(points)`, `scale(depth)` in pixels a millimetre, `text` (colour)
  */
 export function sketchTubes(ink, lay, how) {
+  const few = how.emphasis.tubes.filter((word) => word === "lit").length <= FEW;
   const stretches = lay.tubes.flatMap((tube, index) => stretchesOf(lay, tube, how.emphasis.tubes[index], how));
   // What is held back lies below all else, what is lit above it: it is drawn to be followed.
   const rank = { faded: 0, plain: 1, lit: 2 };
   stretches.sort((a, b) => rank[a.word] - rank[b.word] || b.depth - a.depth);
-  for (const stretch of stretches) drawStretch(ink, stretch, how);
+  for (const stretch of stretches) drawStretch(ink, stretch, { ...how, few });
   ink.setLineDash([]);
   lay.tubes.forEach((tube, index) => sketchTaped(ink, tube, how.emphasis.tubes[index], how));
   ink.globalAlpha = 1;
@@ -140,8 +143,10 @@ function drawStretch(ink, stretch, how) {
   ink.globalAlpha = ALPHA[word];
   ink.lineCap = "butt";
   ink.setLineDash([]);
-  if (word === "lit") trace(ink, stretch, from, to, { colour: how.paper, wide: wide + 4 * RIM_PX.lit });
-  trace(ink, stretch, from, to, { colour: word === "lit" ? how.text : look.outline, wide: wide + 2 * RIM_PX[word] });
+  const followed = word === "lit" && how.few;
+  if (followed) trace(ink, stretch, from, to, { colour: how.paper, wide: wide + 4 * LIT_RIM_PX });
+  const rim = followed ? { colour: how.text, px: LIT_RIM_PX } : { colour: look.outline, px: RIM_PX };
+  trace(ink, stretch, from, to, { colour: rim.colour, wide: wide + 2 * rim.px });
   // A little further at both ends than its rim, so that no rim crosses the tube where stretches meet.
   const [first, last] = [Math.max(0, from - 1), Math.min(along.length - 1, to + 1)];
   trace(ink, stretch, first, last, { colour: look.colour, wide });
