@@ -13,7 +13,7 @@ from PIL import Image, ImageDraw
 from routeviz.checks.findings import Finding
 from routeviz.geometry.arrays import Floats
 from routeviz.views.cameras import View, projected, scale_bar_mm
-from routeviz.views.closeups import Closeup, Surroundings, in_sight, in_view
+from routeviz.views.closeups import Closeup, in_sight
 from routeviz.views.display import Display, Entry, Label, Marker, briefly
 from routeviz.views.inking import (
     Letters,
@@ -33,6 +33,7 @@ from routeviz.views.inking import (
 )
 from routeviz.views.shades import LABEL_INKS, PALE_INK
 from routeviz.views.spots import Room, mark_spots, word_spot
+from routeviz.views.surroundings import Surroundings, in_view
 
 FINE = 2  # every pixel of a picture is the average of 2 by 2 of its page
 HEAD, FOOT, COLUMN, CAPTION, MARGIN = 60.0, 66.0, 380.0, 112.0, 22.0  # thousandths of the picture's height

@@ -20,13 +20,13 @@ from routeviz.tubes.measured import Measured
 from routeviz.tubes.routes import Tube
 from routeviz.views.batches import Batch, batches
 from routeviz.views.cameras import ANGLE_DEG, View, axes_of
-from routeviz.views.closeups import surroundings
 from routeviz.views.display import display
 from routeviz.views.graphics import choose_graphics
 from routeviz.views.lettering import Near, Whole, near_page, near_picture, whole_page, whole_picture
 from routeviz.views.listing import summary
 from routeviz.views.shades import PAPER
 from routeviz.views.shots import Drawn, near, whole
+from routeviz.views.surroundings import surroundings
 from routeviz.writing import made_folder, write_whole
 
 MOST_CLOSEUPS = 24  # more faults than these nobody looks through; the worst come first

@@ -39,14 +39,14 @@ READ = (
     Fault(
         name="the page looks at a finding past what is near it",
         file="views/closeups.py",
-        old="_within(around, point, distance + height)",
-        new="_within(around, point, 0.3 * distance)",
+        old="within_reach(around, point, distance + height)",
+        new="within_reach(around, point, 0.3 * distance)",
         tests=("tests/views/test_page_data_eyes.py",),
     ),
     Fault(
         name="the page looks at a finding as if nothing had moved",
         file="views/closeups.py",
-        old="around = resting if moved is None else replace(resting, pieces=_pieces(cabinet, moved))",
+        old="around = resting if moved is None else with_moved(resting, cabinet, moved)",
         new="around = resting",
         tests=("tests/views/test_page_data_eyes.py",),
     ),

@@ -41,19 +41,25 @@ def seen(data: Data) -> list[Any]:
     return [finding for finding in data["findings"] if finding["eye"] is not None]
 
 
-def met(data: Data, finding: Any, bars: list[Bar]) -> set[str]:
+def met(data: Data, finding: Any, resting: list[Floats], bars: list[Bar]) -> set[str]:
     """What stands between a finding's eye and its place, as it is then drawn, faded or not."""
     eye, point = np.array(finding["eye"]), np.array(finding["point"])
     index, share = finding["moved"] or (None, 0.0)
-    names = {
-        solid["name"]
-        for number, solid in enumerate(data["solids"])
-        if crosses(eye, point, faces_at(data, solid, share if number == index else 0.0))
-    }
+    names = set()
+    for number, (solid, at_rest) in enumerate(zip(data["solids"], resting, strict=True)):
+        faces = faces_at(data, solid, share) if number == index else at_rest
+        if boxes_meet(eye, point, faces.reshape(-1, 3), 0.0) and crosses(eye, point, faces):
+            names.add(solid["name"])
     for name, line, radius in bars:
-        if name not in finding["about"] and apart(eye, point, line) < radius - SKIN_MM:
-            names.add(name)
+        if name not in finding["about"] and boxes_meet(eye, point, line, radius):
+            names |= {name} if apart(eye, point, line) < radius - SKIN_MM else set()
     return names
+
+
+def boxes_meet(eye: Floats, point: Floats, places: Floats, by: float) -> bool:
+    """Whether the upright box about a straight piece meets that about places: else they are apart."""
+    low, high = np.minimum(eye, point) - by, np.maximum(eye, point) + by
+    return bool((places.min(axis=0) <= high).all() and (places.max(axis=0) >= low).all())
 
 
 def bars_of(data: Data) -> list[Bar]:
@@ -112,8 +118,8 @@ def test_every_finding_with_a_place_has_an_eye_and_no_other_has(data: Data) -> N
 
 
 def test_from_its_eye_a_place_is_seen_past_all_that_is_not_faded(data: Data) -> None:
-    bars = bars_of(data)
-    hidden = {f["number"]: met(data, f, bars) - set(f["faded"]) for f in seen(data)}
+    drawn = [faces_at(data, solid) for solid in data["solids"]], bars_of(data)
+    hidden = {f["number"]: met(data, f, *drawn) - set(f["faded"]) for f in seen(data)}
     assert not {number: names for number, names in hidden.items() if names}
 
 
@@ -153,8 +159,9 @@ def nearest(point: Floats, faces: Floats) -> float:
 def test_the_least_clearance_of_a_moving_part_is_where_in_its_travel_it_is_said_to_be(data: Data) -> None:
     moving = [solid for solid in data["solids"] if solid["least"] is not None]
     laid = [tube for tube in data["tubes"] if tube["corners"] is not None]
-    places = np.concatenate([line_of(tube, 4.0) for tube in laid])
-    radii = np.repeat([tube["outside"] / 2 for tube in laid], [len(line_of(tube, 4.0)) for tube in laid])
+    lines = [line_of(tube, 4.0) for tube in laid]
+    places = np.concatenate(lines)
+    radii = np.repeat([tube["outside"] / 2 for tube in laid], [len(line) for line in lines])
     for solid in moving[:: max(1, len(moving) // 12)]:
         least = solid["least"]
         tube = data["tubes"][least["tube"]]

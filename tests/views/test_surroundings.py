@@ -6,7 +6,7 @@ from builders import with_nipple
 from lays import a_lay
 from verdicts import a_tube_up
 
-from routeviz.views.closeups import between, surroundings
+from routeviz.views.surroundings import between, surroundings
 
 
 @pytest.mark.parametrize(("height", "hides"), [(-5.0, {"a"}), (100.0, {"a"}), (-15.0, set())])
