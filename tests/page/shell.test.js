@@ -5,7 +5,7 @@ import { stepFinding, toggle } from "../../routeviz/views/page/src/choosing.js";
 import { back, moved } from "../../routeviz/views/page/src/keys.js";
 import { measuredSays, takeEnd } from "../../routeviz/views/page/src/measure_controls.js";
 import { holds, seenFrom } from "../../routeviz/views/page/src/passages.js";
-import { cutThrough, lookOf, patchFor, viewFor } from "../../routeviz/views/page/src/staging.js";
+import { cutThrough, lookOf, patchAfter, patchFor, viewFor } from "../../routeviz/views/page/src/staging.js";
 import { createState } from "../../routeviz/views/page/src/state.js";
 import { planSays } from "../../routeviz/views/page/src/summary.js";
 import { counted, travelled } from "../../routeviz/views/page/src/texts.js";
@@ -59,6 +59,19 @@ test("a tube that is touched again is chosen no more", () => {
 test("a finding moves the key to where it happens, and one that needs none lets go", () => {
   assert.deepEqual(patchFor(LAY, { kind: "finding", index: 0 }).press, { share: 0.62, only: 1 });
   assert.deepEqual(patchFor(LAY, { kind: "finding", index: 1 }).press, { share: 0, only: null });
+});
+
+test("what a choice pressed or cut ends with it, unless somebody has touched it since", () => {
+  const state = createState({ chosen: { kind: "finding", index: 0 } });
+  const given = patchAfter(LAY, state.get(), {});
+  state.set({ ...given, chosen: { kind: "passage", index: 0 } });
+  const next = patchAfter(LAY, state.get(), given);
+  assert.deepEqual(next.press, { share: 0, only: null });
+  assert.equal(next.cut.axis, 2);
+  state.set({ ...next, chosen: null });
+  assert.equal(patchAfter(LAY, state.get(), next).cut, null);
+  state.set({ cut: { ...next.cut, at: 500 } });
+  assert.ok(!("cut" in patchAfter(LAY, state.get(), next)));
 });
 
 test("a finding is looked at from its own eye point, one without a place from where one is", () => {

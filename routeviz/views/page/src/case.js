@@ -9,7 +9,7 @@ import { hearKeys } from "./keys.js";
 import { inUnit } from "./lengths.js";
 import { takeEnd } from "./measure_controls.js";
 import { createStage } from "./stage.js";
-import { follow, patchFor } from "./staging.js";
+import { follow, patchAfter } from "./staging.js";
 
 const KEYS_SAY =
   "The case in 3D. Arrow keys turn it, with Shift they move it, plus and minus come nearer and go away, Home shows all.";
@@ -27,7 +27,12 @@ export function mountCase(element, lay, state) {
   const stageBox = h("div.stage");
   const edge = h("div.controls");
   element.replaceChildren(stageBox, edge);
-  state.on("chosen", () => state.set(patchFor(now, state.get().chosen)));
+  let given = {};
+  state.on("chosen", ({ chosen }) => {
+    if (chosen?.stays) return;
+    given = patchAfter(now, state.get(), given);
+    state.set(given);
+  });
   announce(document.getElementById("announce"), layNow, state);
   const shown = solid(stageBox, layNow, state) ?? flat(stageBox, now, state);
   const fly = shown.stage ? (view) => shown.stage.flyTo(view) : null;

@@ -45,7 +45,7 @@ export function moved(event, stage) {
 export function back(state) {
   const { measuring, chosen, cut } = state.get();
   if (measuring) state.set({ measuring: false, ends: [] });
-  else if (chosen) state.set({ chosen: null, cut: chosen.kind === "passage" ? null : cut });
+  else if (chosen) state.set({ chosen: null });
   else if (cut) state.set({ cut: null });
 }
 

@@ -42,8 +42,9 @@ function live(parts, state) {
   };
   listen({
     onLay(next) {
+      const { cut, press } = state.get();
       const { chosen, only } = kept(window.routeviz.lay, next, state.get());
-      state.set({ chosen: null, press: { ...state.get().press, only } });
+      state.set({ chosen: null, press: { ...press, only }, cut: cut && { ...cut } }); // new ones outlive the choice
       window.routeviz.lay = next;
       document.title = next.title;
       mountMasthead(place("masthead"), { lay: next });

@@ -1,6 +1,7 @@
 /** From what is chosen to what the 3D shows: what fades, what lights up, where the eye goes, what is pressed. */
 
 import { viewOfTube } from "./projecting.js";
+import { BEGIN } from "./state.js";
 
 const ACROSS = 1.7; // of a passage, how much of its surroundings is seen
 const AWAY_MM = 900; // of the eye before a passage; a parallel view is the same from anywhere
@@ -46,16 +47,27 @@ function namesOf(lay, part) {
 }
 
 /**
- * What else has to change when a thing is chosen: how far moving parts are pressed, and what is cut.
+ * What else has to change when a thing is chosen. What the last choice pressed or cut, and nobody has touched since, ends.
+ * @param {object} lay
+ * @param {object} now the state's fields
+ * @param {object} given what the last choice changed
+ * @returns {object} a patch of the state
+ */
+export function patchAfter(lay, now, given) {
+  const untouched = Object.keys(given).filter((key) => now[key] === given[key]);
+  return { ...Object.fromEntries(untouched.map((key) => [key, BEGIN[key]])), ...patchFor(lay, now.chosen) };
+}
+
+/**
+ * How far moving parts are pressed, and what is cut, for a thing that is chosen.
  * @param {object} lay
  * @param {{kind: string, index: number}|null} chosen
  * @returns {object} a patch of the state
  */
 export function patchFor(lay, chosen) {
-  if (chosen?.stays) return {};
   if (chosen?.kind === "finding") {
     const { moved } = lay.findings[chosen.index];
-    return { cut: null, press: moved ? { share: moved[1], only: moved[0] } : { share: 0, only: null } };
+    return { cut: null, press: moved ? { share: moved[1], only: moved[0] } : BEGIN.press };
   }
   if (chosen?.kind === "passage") return { cut: cutThrough(lay.passages[chosen.index]) };
   return {};
