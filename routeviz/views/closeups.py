@@ -103,7 +103,8 @@ def _seen(
 ) -> tuple[View, frozenset[str]]:
     """Return from where a finding is best seen at its place, and what must fade for it."""
     cabinet, tubes, measured = known
-    about = about_of(finding)
+    here = [nipple.name for nipple in cabinet.nipples.values() if np.array_equal(nipple.tip, point)]
+    about = (*about_of(finding), *here)  # what is to be seen hides nothing
     height = _height_mm(finding, cabinet, tubes)
     distance = 0.5 * height / SLOPE
     tube = next((t for t in tubes if t.name == finding.tube), None)

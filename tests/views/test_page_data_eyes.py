@@ -9,10 +9,12 @@ from typing import Any
 
 import numpy as np
 import pytest
+from builders import a_scene, with_row, written
 from paged import SCENES, Data, Floats, corners_at, data_of, faces_at, line_of
 from trimesh.triangles import closest_point
 
 LEAST_TURN = 0.2  # between the way up and the way of looking, as a sine
+TIP_MM = 0.5  # by which a nipple is drawn too short
 Bar = tuple[str, Floats, float]
 SKIN_MM = (
     0.25  # of a tube that a ray may graze: arcs are bars here and there, with half a millimetre of sagitta
@@ -51,7 +53,8 @@ def met(data: Data, finding: Any, resting: list[Floats], bars: list[Bar]) -> set
         if boxes_meet(eye, point, faces.reshape(-1, 3), 0.0) and crosses(eye, point, faces):
             names.add(solid["name"])
     for name, line, radius in bars:
-        if name not in finding["about"] and boxes_meet(eye, point, line, radius):
+        is_there = np.linalg.norm(line[-1] - point) < TIP_MM  # a nipple that is itself looked at
+        if name not in finding["about"] and not is_there and boxes_meet(eye, point, line, radius):
             names |= {name} if apart(eye, point, line) < radius - SKIN_MM else set()
     return names
 
@@ -148,6 +151,15 @@ def test_where_a_part_is_moved_the_gap_that_was_measured_is_there(data: Data) ->
         free = nearest(np.array(finding["point"]), faces_at(data, data["solids"][index], share))
         radii = [tube["outside"] / 2, *(sleeve["radius"] for sleeve in tube["sleeves"])]
         assert min(abs(free - radius - finding["measured"]) for radius in radii) < 0.06
+
+
+def test_a_nipple_without_a_tube_is_not_faded_where_it_is_looked_at(tmp_path: Path) -> None:
+    scene = a_scene(with_row("bar", "1..5", (0, 0, 0), (40, 0, 0)))
+    data = data_of(written(tmp_path, scene))
+    (finding,) = data["findings"]
+    assert finding["point"] == [0, 0, 0]  # the first of those that lack a tube
+    assert finding["eye"] is not None
+    assert finding["faded"] == []
 
 
 def nearest(point: Floats, faces: Floats) -> float:
