@@ -38,8 +38,9 @@ export function mountBench(element, lay, state) {
   return { replace: (next) => replace(bench, next) };
 }
 
-function opened(lay, state) {
+function opened(lay, state, laid = null) {
   const ticks = openTicks(lay);
+  if (laid) ticks.replace(laid);
   return { ticks, course: createCourse(lay, ticks), texts: followTexts(lay, state) };
 }
 
@@ -47,18 +48,14 @@ function opened(lay, state) {
 function replace(bench, lay) {
   const laid = [...bench.course.laid()].map((index) => bench.lay.tubes[index].name);
   const here = bench.lay.tubes[bench.course.step()?.tube]?.name;
+  const kept = laid.filter((name) => lay.index.tubes.has(name));
   bench.texts.end();
-  Object.assign(bench, { lay, offer: null }, opened(lay, bench.state));
-  const places = new Map(lay.tubes.map((tube, index) => [tube.name, index]));
-  const kept = laid.filter((name) => places.has(name));
-  if (laid.length)
-    bench.course.take(
-      kept.map((name) => places.get(name)),
-      "scene read anew",
-    );
+  const ticks = laid.length ? kept.map((name) => lay.index.tubes.get(name)) : null;
+  Object.assign(bench, { lay, offer: null, heard: null }, opened(lay, bench.state, ticks));
   bench.course.go(bench.course.steps.findIndex((step) => lay.tubes[step.tube].name === here));
   const lost = laid.length - kept.length;
-  if (lost) bench.notice = `${counted(lost, "ticked tube")} of before no longer in this lay.`;
+  if (lost)
+    bench.notice = `No longer in this lay: ${counted(lost, "tube")} that ${lost === 1 ? "was" : "were"} ticked.`;
   show(bench);
 }
 
@@ -136,6 +133,7 @@ function show(bench) {
   bench.texts.end();
   bench.texts = followTexts(bench.lay, bench.state);
   const { course, parts, lay, state, texts } = bench;
+  if (!course.steps.length && bench.sheet === "tube") bench.sheet = "cautions";
   const here = course.step();
   const laid = course.laid();
   const untick = () => {

@@ -42,6 +42,7 @@ export function listSheet(bench, show) {
   return h(
     "article.bench-list",
     {},
+    h("h2.unseen", {}, "All tubes"),
     h("label.bench-ask", {}, h("span", {}, "Tube, by its tag"), asked),
     order,
     asideList(lay, course, texts),
