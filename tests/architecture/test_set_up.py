@@ -99,15 +99,15 @@ def test_for_the_tests_the_package_runs_from_its_folder(
     run = machine("test", **DEBIAN)
     assert run.stderr.endswith("Ready. Next: .venv/bin/python -m pytest\n")
     assert calls("install --quiet")[0].endswith("install --quiet -e .[test]")
-    assert calls("apt-get -qq install") == [
-        "apt-get -qq install --yes --no-install-recommends libegl1 libgl1-mesa-dri xvfb chromium nodejs npm"
-    ]
+    wanted = "libegl1 libgl1-mesa-dri xvfb chromium-headless-shell nodejs npm"
+    assert calls("apt-get -qq install") == [f"apt-get -qq install --yes --no-install-recommends {wanted}"]
 
 
+@pytest.mark.parametrize("browser", ["chromium", "chromium_headless_shell"])
 def test_a_browser_and_node_that_are_there_are_left_alone(
-    machine: Machine, calls: Callable[[str], list[str]]
+    browser: str, machine: Machine, calls: Callable[[str], list[str]]
 ) -> None:
-    machine("test", **DEBIAN | WITH_NODE)
+    machine("test", **DEBIAN | {"node": "", "npm": NPM, browser: ""})
     assert calls("apt-get -qq install") == [
         "apt-get -qq install --yes --no-install-recommends libegl1 libgl1-mesa-dri xvfb"
     ]
