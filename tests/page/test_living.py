@@ -65,3 +65,13 @@ def test_a_broken_scene_shows_its_messages_over_the_last_good_view(served: Page,
     assert served.locator("h1").inner_text() in ("A small case", "Another case")
     scene.write_text(SCENE, encoding="utf-8")
     alert.wait_for(state="hidden")
+
+
+def test_ticks_of_the_bench_stay_when_the_scene_is_saved_anew(served: Page, scene: Path) -> None:
+    served.get_by_role("tab", name="Bench").click()
+    served.get_by_role("button", name="Begin").click()
+    served.get_by_role("button", name="Done, next").click()
+    scene.write_text(SCENE.replace("A small case", "A third case"), encoding="utf-8")
+    until(served, "document.querySelector('h1').textContent === 'A third case'")
+    assert served.evaluate("[...window.routeviz.state.get().laid]") == [0]
+    assert served.locator(".bench-count").inner_text() == "1 of 1 tube laid"
