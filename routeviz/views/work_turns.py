@@ -4,14 +4,15 @@ Where each of several lies behind the next in a ring, no order helps: as few as 
 """
 
 from bisect import bisect_left
-from collections.abc import Collection, Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass
 from heapq import heapify, heappop, heappush
 
 import numpy as np
-from scipy.sparse import csr_array
+from numpy.typing import NDArray
 from scipy.sparse.csgraph import connected_components
 
+from routeviz.geometry.arrays import Ints
 from routeviz.views.work_overlaps import Overlaps, without_slack
 
 Before = frozenset[
@@ -90,25 +91,34 @@ def turns(runs: Sequence[Sequence[int]], wholly: Before, mainly: Before = frozen
     turns : Turns
         The same for the same input.
     """
-    known = sorted({tube for run in runs for tube in run})
+    known = {tube for run in runs for tube in run}
     hard, soft = (
         {(one, other) for one, other in pairs if one in known and other in known}
         for pairs in (wholly, mainly)
     )
-    ring = _ring_of(_rings(known, hard))
-    aside = {tube for tubes in _rings(known, hard) for tube in _aside(tubes, hard)}
-    kept = {(a, b) for a, b in hard if b not in aside or ring.get(a, a) != ring.get(b, b)}
+    behind_it = _matrix(hard, max(known, default=0) + 1)
+    rings = _rings(np.array(sorted(known), np.int64), behind_it)
+    aside = {tube for ring in rings for tube in _aside(ring, behind_it)}
+    on = _ring_of(rings)
+    kept = {(a, b) for a, b in hard if b not in aside or on.get(a, a) != on.get(b, b)}
     # Pairs from one ring to another close no further ring.
-    ring = _ring_of(_rings(known, hard | soft))
-    kept |= {(a, b) for a, b in soft if ring.get(a, a) != ring.get(b, b)}
+    on = _ring_of(_rings(np.array(sorted(known), np.int64), _matrix(hard | soft, len(behind_it))))
+    kept |= {(a, b) for a, b in soft if on.get(a, a) != on.get(b, b)}
     row = tuple(tube for run in _in_turn(runs, kept) for tube in _along(run, kept))
     order = _laid(row, kept)
     return Turns(order=order, row=row, aside=tuple(sorted(aside)), moved=_moved(order, row))
 
 
-def _ring_of(rings: Iterable[Sequence[int]]) -> dict[int, int]:
+def _matrix(pairs: Collection[tuple[int, int]], count: int) -> NDArray[np.bool_]:
+    """Return a table that is true where the row's tube lies behind the column's."""
+    table = np.zeros((count, count), dtype=np.bool_)
+    table[tuple(np.array(sorted(pairs), np.int64).reshape(-1, 2).T)] = True
+    return table
+
+
+def _ring_of(rings: Iterable[Ints]) -> dict[int, int]:
     """Return for each tube on a ring one that stands for it, below zero."""
-    return {tube: -1 - ring[0] for ring in rings for tube in ring}
+    return {tube: -1 - int(ring[0]) for ring in rings for tube in ring.tolist()}
 
 
 def _in_turn(runs: Sequence[Sequence[int]], pairs: Collection[tuple[int, int]]) -> list[Sequence[int]]:
@@ -172,40 +182,31 @@ def _moved(order: Sequence[int], row: Sequence[int]) -> frozenset[int]:
     return frozenset(order) - stays
 
 
-def _aside(ring: Sequence[int], pairs: Collection[tuple[int, int]]) -> set[int]:
+def _aside(ring: Ints, behind_it: NDArray[np.bool_]) -> list[int]:
     """Return tubes without which no ring is left among some, and none of which can be spared.
 
     Which set is the smallest is hard to tell; of each ring the tube goes that has most behind it times most
     before it, then those come back without which there is no ring either.
     """  # noqa: DOC201
     taken: list[int] = []
-    rings = [list(ring)]
+    rings = [ring]
     while rings:
-        left = set(rings.pop())
-        own = [(one, other) for one, other in pairs if one in left and other in left]
-        ahead, after = dict.fromkeys(left, 0), dict.fromkeys(left, 0)
-        for one, other in own:
-            ahead[other] += 1
-            after[one] += 1
-        taken.append(min(left, key=lambda tube: (-ahead[tube] * after[tube], tube)))
-        rings += _rings(sorted(left - {taken[-1]}), own)
-    needed = set(taken)
-    for tube in taken:
-        if not _rings([t for t in ring if t not in needed - {tube}], pairs):
-            needed.remove(tube)
-    return needed
+        left = rings.pop()
+        table = behind_it[np.ix_(left, left)]
+        worst = int(np.argmax(table.sum(axis=0) * table.sum(axis=1)))
+        taken.append(int(left[worst]))
+        rings += _rings(np.delete(left, worst), behind_it)
+    for tube in tuple(taken):
+        spared = [other for other in taken if other != tube]
+        if not _rings(ring[~np.isin(ring, spared)], behind_it):
+            taken = spared
+    return taken
 
 
-def _rings(tubes: Sequence[int], pairs: Iterable[tuple[int, int]]) -> list[list[int]]:
+def _rings(tubes: Ints, behind_it: NDArray[np.bool_]) -> list[Ints]:
     """Return the sets of two or more tubes of which each lies behind each, if only by way of others."""
-    place: Mapping[int, int] = {tube: k for k, tube in enumerate(tubes)}
-    arcs = sorted((place[one], place[other]) for one, other in pairs if one in place and other in place)
-    if not arcs:
-        return []
-    one, other = np.array(arcs).T
-    graph = csr_array((np.ones(len(arcs), np.int8), (one, other)), shape=(len(tubes), len(tubes)))
-    _, labels = connected_components(graph, directed=True, connection="strong")
-    sets: dict[int, list[int]] = {}
-    for tube, label in zip(tubes, labels.tolist(), strict=True):
-        sets.setdefault(label, []).append(tube)
-    return [ring for ring in sets.values() if len(ring) > 1]
+    table = behind_it[np.ix_(tubes, tubes)]
+    _, labels = connected_components(table, directed=True, connection="strong")
+    order = np.argsort(labels, kind="stable")
+    sets = np.split(tubes[order], np.nonzero(np.diff(labels[order]))[0] + 1)
+    return [ring for ring in sets if len(ring) > 1]
