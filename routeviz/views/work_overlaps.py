@@ -15,7 +15,7 @@ from routeviz.geometry.arrays import Floats, Ints
 from routeviz.geometry.chains import sampled
 from routeviz.tubes.nearing import Laid
 
-CHORD_MM = 0.3  # how far a chord that stands for a tube may leave it: less than what counts as covered
+CHORD_MM = 0.5  # how far a chord that stands for a tube may leave it: less than what counts as covered
 COVERED = 0.1  # of both radii together: centrelines that come so near in the picture lie over each other
 APART = 0.5  # of both radii together: what lies no farther behind than this is beside, not behind
 
