@@ -3,6 +3,7 @@ import { dress } from "./states.js";
 
 const FAINT = 0.14; // of tubes that are not lit
 const FAINT_LINES = 0.3;
+const QUIET = 0.45; // of tubes that are lit beside the chosen one: at the bench, those that are laid
 const HATCHING = 0.45; // of its lines, so that it stays behind what stands there
 const WIDER_PX = 1.4; // by which the lines of a chosen thing are wider
 
@@ -24,16 +25,16 @@ export function dressAll(scenery, wanted) {
     opacities[k] = opacity;
     const wider = isChosen(owner, wanted.chosen) ? WIDER_PX : 0;
     const most = owner.kind === "hatching" ? HATCHING : 1;
-    const strength = most * { shown: 1, faint: FAINT_LINES, faded: FAINT_LINES, hidden: 0 }[how];
+    const strength = most * { shown: 1, quiet: QUIET, faint: FAINT_LINES, faded: FAINT_LINES, hidden: 0 }[how];
     dress(states, k, look, { opacity, strength, wider, bands: owner.bands });
   });
   scenery.hides = (k) => opacities[k] >= opaque;
 }
 
 /** Sets of names with the names of whole parts taken apart. */
-function wantedParts(lay, { faded, hidden, lit }) {
+function wantedParts(lay, { faded, hidden, lit, chosen }) {
   const apart = (names) => new Set([...names].flatMap((name) => [name, ...namesIn(lay, name)]));
-  return { faded: apart(faded), hidden: apart(hidden), lit };
+  return { faded: apart(faded), hidden: apart(hidden), lit, followed: isAmongOthers({ lit, chosen }) ? chosen.index : null };
 }
 
 function namesIn(lay, name) {
@@ -41,16 +42,22 @@ function namesIn(lay, name) {
   return part ? [...part.solids.map((k) => lay.solids[k].name), ...part.nipples.map((k) => lay.nipples[k].name)] : [];
 }
 
-function manner(owner, { faded, hidden, lit }) {
+function isAmongOthers({ lit, chosen }) {
+  return chosen?.kind === "tube" && lit?.size > 1;
+}
+
+function manner(owner, { faded, hidden, lit, followed }) {
   if (hidden.has(owner.name)) return "hidden";
   const isTube = owner.kind === "tube" || owner.kind === "tie";
-  if (isTube && lit) return lit.has(owner.index) ? "shown" : "faint";
+  if (isTube && lit?.has(owner.index)) return followed === null || owner.index === followed ? "shown" : "quiet";
+  if (isTube && lit) return "faint";
   return faded.has(owner.name) ? "faded" : "shown";
 }
 
 function opacityOf(how, look, { opaque, ghost, kind }) {
   if (how === "hidden") return 0;
   if (how === "faint") return FAINT;
+  if (how === "quiet") return QUIET;
   if (how === "faded") return Math.min(ghost, look.opacity);
   return kind === "space" || kind === "hatching" ? look.opacity : look.opacity >= opaque ? 1 : look.opacity;
 }

@@ -135,6 +135,7 @@ export function follow(stage, layNow, state, canvas) {
   state.on(["chosen", "parts", "mode", "now", "laid"], look);
   state.on("chosen", chosen);
   state.on(["mode", "now"], bench);
+  new ResizeObserver(bench).observe(canvas); // a tablet that is turned round
   state.on("press", press);
   state.on("cut", () => stage.cut(state.get().cut));
   state.on("ends", () => stage.measure(state.get().ends));
