@@ -34,7 +34,7 @@ export function mountCase(element, lay, state) {
     state.set(given);
   });
   announce(document.getElementById("announce"), layNow, state);
-  const shown = solid(stageBox, layNow, state) ?? flat(stageBox, now, state);
+  const shown = shownIn(stageBox, layNow, state);
   const fly = shown.stage ? (view) => shown.stage.flyTo(view) : null;
   const controls = () => mountControls(edge, now, state, fly && { fly });
   let end = controls();
@@ -50,6 +50,14 @@ export function mountCase(element, lay, state) {
   };
 }
 
+function shownIn(box, layNow, state) {
+  try {
+    return solid(box, layNow, state);
+  } catch (error) {
+    return flat(box, layNow(), state, error.message);
+  }
+}
+
 function solid(box, layNow, state) {
   const canvas = h("canvas", { tabindex: "0", role: "application", "aria-label": KEYS_SAY });
   const under = h("p.under", { "aria-hidden": "true" });
@@ -60,19 +68,21 @@ function solid(box, layNow, state) {
     onHover: (thing) => say(under, thing, layNow(), state),
     onCamera: () => {},
   };
-  try {
-    const stage = createStage(canvas, layNow(), heard);
-    state.on(["chosen", "unit"], () => say(under, null, layNow(), state));
-    const following = follow(stage, layNow, state, canvas);
-    return { canvas, stage, replace: (next) => (stage.replace(next), following.again()) };
-  } catch {
-    return null;
-  }
+  const stage = createStage(canvas, layNow(), heard);
+  state.on(["chosen", "unit"], () => say(under, null, layNow(), state));
+  const following = follow(stage, layNow, state, canvas);
+  return {
+    canvas,
+    stage,
+    replace(next) {
+      stage.replace(next);
+      following.again();
+    },
+  };
 }
 
-function flat(box, lay, state) {
-  const why =
-    "There is no 3D here: this browser gives the page no WebGL 2. All lists and plates are there, and the case is drawn flat.";
+function flat(box, lay, state, reason) {
+  const why = `There is no 3D here: ${reason}. All lists and plates are there, and the case is drawn flat.`;
   box.replaceChildren();
   const { replace } = mountFlat(box, lay, state, why);
   return { stage: null, replace };

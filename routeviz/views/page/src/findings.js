@@ -17,7 +17,7 @@ export function mountFindings(element, page) {
   }
   const steps = stepping(page);
   const entries = lay.findings.map((finding, k) => entry(finding, k, page));
-  element.append(steps, h("ol.findings", { "aria-label": "Findings, worst first" }, ...entries));
+  element.append(h("div", {}, steps, h("ol.findings", { "aria-label": "Findings, worst first" }, ...entries)));
   const show = () => entries.forEach((one, k) => mark(one, isChosen(state.get(), "finding", k)));
   page.until(state.on("chosen", show));
   show();

@@ -61,7 +61,7 @@ function fill(panels, tabs, { lay, state, view }) {
 }
 
 function panel(mode, title) {
-  return h(`div.panel.${mode}`, { role: "tabpanel", id: `panel-${mode}`, "aria-label": title, tabindex: "-1" });
+  return h(`div.panel.${mode}`, { role: "tabpanel", id: `panel-${mode}`, "aria-label": title, tabindex: "0" });
 }
 
 function tab(mode, title, state) {

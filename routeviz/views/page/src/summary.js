@@ -1,9 +1,16 @@
 /** What the whole is: its title, how many of what, the state of its plan, and what was proved. */
 
-import { badge, h, name } from "./elements.js";
+import { badge, h, name, terms } from "./elements.js";
 import { counted } from "./texts.js";
 
 const SEVERITIES = ["fault", "caution", "note"];
+const KEYS = [
+  ["/", "find a tube"],
+  ["n, p", "next and previous finding"],
+  ["Esc", "one step back"],
+  ["arrows", "turn the case, once it is chosen by Tab; with Shift, move it"],
+  ["+, \u2212, Home", "nearer, farther, all of it"],
+];
 
 /**
  * Show the title and the counts.
@@ -45,6 +52,7 @@ export function mountClosing(element, { lay, texts }) {
     ...list("Before work begins", [...lay.cautions, ...lay.safety]),
     ...list("Runs", runs.map((run) => run.says)),
     ...list("How it was proved", lay.proved),
+    h("section.by-keys", {}, h("h2", {}, "By the keyboard"), terms(KEYS)),
   );
 }
 
