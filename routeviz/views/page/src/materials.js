@@ -2,7 +2,8 @@
 import { DoubleSide, FrontSide, GLSL3, RawShaderMaterial, Vector2, Vector3, Vector4 } from "three";
 import { FACES, LINES, OPENINGS, ROUNDS } from "./shaders.js";
 
-export const GROUNDS = { light: "#f4efe6", dark: "#211e1b" };
+/** The page's own paper. */
+export const GROUNDS = { light: "#f5f0e4", dark: "#1b1916" };
 
 /** Values that one place sets and every material reads. */
 export function createUniforms() {

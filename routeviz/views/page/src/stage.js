@@ -52,6 +52,9 @@ export function createStage(canvas, lay, heard) {
 
 function openStage(canvas, heard) {
   ColorManagement.enabled = false;
+  // Its size first: to change that later means to wait for all that was drawn.
+  const size = sizeOf(canvas);
+  [canvas.width, canvas.height] = size;
   const context = canvas.getContext("webgl2", { antialias: false, alpha: false, stencil: false });
   if (!context) throw new Error("this browser gives the page no WebGL 2");
   const renderer = new WebGLRenderer({ canvas, context });
@@ -67,13 +70,12 @@ function openStage(canvas, heard) {
     materials: createMaterials(uniforms),
     overlay: createOverlay(uniforms),
     wanted: { faded: new Set(), hidden: new Set(), lit: null, chosen: null },
-    pose: null, flight: null, waiting: 0, frames: 0, marked: null, ends: [], pivot: null, hovering: null, size: [1, 1],
+    pose: null, flight: null, waiting: 0, frames: 0, marked: null, ends: [], pivot: null, hovering: null, size,
   };
   stage.scene.matrixWorldAutoUpdate = false;
   stage.sharpness = createSharpness(() => picture(stage));
   stage.scene.add(stage.overlay.mesh);
   setTheme(stage, "light");
-  resize(stage);
   return stage;
 }
 
@@ -151,10 +153,11 @@ function showOverlay({ overlay, marked, ends, lay }) {
   overlay.show(marked, ends, lay.signs.badges);
 }
 
+const sizeOf = (canvas) => [Math.max(canvas.clientWidth, 1), Math.max(canvas.clientHeight, 1)];
+
 function resize(stage) {
-  const { canvas, renderer } = stage;
-  stage.size = [Math.max(canvas.clientWidth, 1), Math.max(canvas.clientHeight, 1)];
-  renderer.setSize(...stage.size, false);
+  stage.size = sizeOf(stage.canvas);
+  stage.renderer.setSize(...stage.size, false);
 }
 
 function setRatio({ canvas, renderer, uniforms }, ratio) {

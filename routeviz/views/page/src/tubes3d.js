@@ -79,9 +79,12 @@ function ballOf(points, from, to, radius) {
   const centre = [0, 1, 2].map((k) => (points[a + k] + points[b + k]) / 2);
   let most = 0;
   for (let i = a; i <= b; i += 3) {
-    most = Math.max(most, Math.hypot(points[i] - centre[0], points[i + 1] - centre[1], points[i + 2] - centre[2]));
+    const x = points[i] - centre[0];
+    const y = points[i + 1] - centre[1];
+    const z = points[i + 2] - centre[2];
+    most = Math.max(most, x * x + y * y + z * z);
   }
-  return { centre, reach: most + radius };
+  return { centre, reach: Math.sqrt(most) + radius };
 }
 
 /** Which points stay when one may be left out that is so near the chord over it; the ends of pieces stay. */
@@ -100,13 +103,16 @@ function keptPoints(points, off) {
 }
 
 function isNear(points, from, to, off) {
-  const [ax, ay, az] = [points[3 * from], points[3 * from + 1], points[3 * from + 2]];
-  const way = [points[3 * to] - ax, points[3 * to + 1] - ay, points[3 * to + 2] - az];
-  const long = way[0] ** 2 + way[1] ** 2 + way[2] ** 2;
-  for (let k = from + 1; k < to; k++) {
-    const d = [points[3 * k] - ax, points[3 * k + 1] - ay, points[3 * k + 2] - az];
-    const on = d[0] * way[0] + d[1] * way[1] + d[2] * way[2];
-    if (d[0] ** 2 + d[1] ** 2 + d[2] ** 2 - (long > 0 ? (on * on) / long : 0) > off * off) return false;
+  const [a, b] = [3 * from, 3 * to];
+  const [ax, ay, az] = [points[a], points[a + 1], points[a + 2]];
+  const [wx, wy, wz] = [points[b] - ax, points[b + 1] - ay, points[b + 2] - az];
+  const long = wx * wx + wy * wy + wz * wz;
+  for (let k = a + 3; k < b; k += 3) {
+    const x = points[k] - ax;
+    const y = points[k + 1] - ay;
+    const z = points[k + 2] - az;
+    const on = x * wx + y * wy + z * wz;
+    if (x * x + y * y + z * z - (long > 0 ? (on * on) / long : 0) > off * off) return false;
   }
   return true;
 }
