@@ -19,7 +19,7 @@ from routeviz.tubes.nearing import Laid
 
 Face = Literal["front", "back"]
 
-WORDS = (("the player's left", "the player's right"), ("the front", "the back"), ("below", "above"))
+WORDS = (("player's left", "player's right"), ("front", "back"), ("below", "above"))
 SPANS = ("left to right", "front to back", "top to bottom")
 # By the axis of the way through: from where the front and the back of a passage are seen.
 SEEN = (

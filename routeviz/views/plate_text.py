@@ -7,9 +7,10 @@ from right to left turns nothing round but itself.
 import unicodedata
 from html import escape
 
-FULL_EM = 1.0  # width of a letter that fills its square, as Chinese ones do
-WIDE_EM = 0.86  # of the widest of others, as m, W and @ are
-NARROW_EM = 0.58  # of all others; digits have 0.56 in the widest of the usual sans-serif faces
+# Widths of letters in the widest of the usual plain faces (DejaVu Sans, measured), so that all others fit.
+FULL_EM = 1.0  # of a letter that fills its square, as Chinese ones do, and of those in WIDEST
+CAPITAL_EM = 0.79
+PLAIN_EM = 0.64  # of all others, digits among them
 WIDEST = frozenset("mwMW@%—…")
 DIGIT_EM = 0.72  # how high a digit stands
 CUT = "…"
@@ -95,7 +96,9 @@ def _wide_em(letter: str) -> float:
         return 0.0
     if unicodedata.east_asian_width(letter) in "WF":
         return FULL_EM
-    return WIDE_EM if letter in WIDEST or ord(letter) > 0x2FFF else NARROW_EM
+    if letter in WIDEST or ord(letter) > 0x2FFF:
+        return FULL_EM
+    return CAPITAL_EM if letter.isupper() else PLAIN_EM
 
 
 def _allowed(letter: str) -> bool:

@@ -73,7 +73,7 @@ def plate(lay: Lay, name: str, face: Face = "front") -> str:
         In millimetres, at true size; without ids, scripts, styles and addresses, so that many fit on a page.
     """
     drawn = _drawn(lay, name, face)
-    words = ARROW_MM + max(map(wide_em, drawn.view.towards[:2])) * WORD_MM
+    words = max(map(wide_em, drawn.view.towards[:2])) * WORD_MM
     beside = 2 * GAP_MM + column_width(drawn.outside, drawn.tags) + words
     wide = max(LEAST_WIDE_MM, 2 * (drawn.half_wide + beside + EDGE_MM))
     head, below = _lines(_heading(lay, drawn), EDGE_MM, wide)
@@ -205,8 +205,8 @@ def _arrows(drawn: _Drawn) -> str:
     aside = drawn.half_wide + column_width(drawn.outside, drawn.tags) + GAP_MM
     high, low = -drawn.half_tall - GAP_MM, drawn.half_tall + GAP_MM
     words = (
-        (left, (-aside, 0.0), (-1, 0), (-aside - ARROW_MM - 1, WORD_MM * 0.35), "end"),
-        (right, (aside, 0.0), (1, 0), (aside + ARROW_MM + 1, WORD_MM * 0.35), "start"),
+        (left, (-aside, -1.5), (-1, 0), (-aside, 1.0 + WORD_MM * 0.72), "end"),
+        (right, (aside, -1.5), (1, 0), (aside, 1.0 + WORD_MM * 0.72), "start"),
         (up, (0.0, high), (0, -1), (2.0, high - 0.3), "start"),
         (down, (0.0, low), (0, 1), (2.0, low + WORD_MM * 0.72 + 0.3), "start"),
     )

@@ -267,7 +267,7 @@ def test_a_name_of_a_thousand_letters_is_cut_off_so_that_it_fits(tmp_path):
     assert title.text.endswith("…")
     assert tag.text.endswith("…")
     assert float(title.get("x")) + _ink(title.text, float(title.get("font-size")))[2] < wide
-    (word,) = [one for one in drawn(svg, "way") if one.text == "the player's right"]
+    (word,) = [one for one in drawn(svg, "way") if one.text == "player's right"]
     reach = float(tag.get("x")) + _ink(tag.text, float(tag.get("font-size")))[2]
     assert reach < float(word.get("x"))
 
