@@ -2,6 +2,7 @@
 
 const SLOPE = Math.tan((12 * Math.PI) / 180); // of half the picture, as the 3D's camera has it: 24 degrees in all
 const MARGIN = 1.12; // of a tube that is framed
+const ENOUGH = 0.6; // of a tube's length that is left when it is seen from a side
 const ROUNDS = 12; // of framing: each comes several times nearer
 const NEAR = 1; // mm before the eye from which on things are drawn
 
@@ -131,9 +132,9 @@ export function viewOfTube(lay, index, aspect) {
   const sides = lay.views.map((view) => ({ out: minus(view.eye, view.target), up: view.up }));
   if (!sides.length) sides.push({ out: [0.5, -1, 0.36], up: [0, 0, 1] });
   const shown = sides.map((side) => shareSeen(points, side));
-  // The overview comes first and shows depth: another side only where it shows much more of the tube.
+  // The overview comes first, from where the worker stands: another side only where it shows too little of the tube.
   const best = shown.indexOf(Math.max(...shown));
-  const side = shown[best] > 1.25 * shown[0] ? sides[best] : sides[0];
+  const side = shown[0] < ENOUGH ? sides[best] : sides[0];
   return framed(side.out, side.up, points, aspect, { least: 150 });
 }
 
