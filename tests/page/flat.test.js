@@ -162,6 +162,20 @@ test("a tube that runs along the overview's line of sight is looked at from anot
   assert.ok((other[0] === 0 && other[1] === 0 && other[2] > 0) || (other[0] > 0 && other[1] === 0 && other[2] === 0));
 });
 
+test("the overview is kept as long as it shows six tenths of a tube's length", () => {
+  // Unit vectors along the overview's line of sight and across it; a tube between them is seen as its share across.
+  const sight = [0.5, -1, 0.36].map((value) => value / Math.hypot(0.5, 1, 0.36));
+  const across = [1, 0.5, 0].map((value) => value / Math.hypot(1, 0.5));
+  const seenFrom = (share) => {
+    const end = sight.map((value, k) => 500 * (Math.sqrt(1 - share ** 2) * value + share * across[k]));
+    const { eye, target } = viewOfTube({ views: SIDES, tubes: [{ points: [0, 0, 0, ...end] }] }, 0, 1.5);
+    const out = eye.map((value, axis) => value - target[axis]);
+    return Math.abs(out[1] / out[0] + 2) < 0.01 && Math.abs(out[2] / out[0] - 0.72) < 0.01;
+  };
+  assert.equal(seenFrom(0.62), true);
+  assert.equal(seenFrom(0.58), false);
+});
+
 test("a short tube is not looked at through a magnifying glass, and one without a route not at all", () => {
   const lay = { views: SIDES, tubes: [{ points: [0, 0, 0, 1, 0, 0] }, { points: null }] };
   assert.ok(Math.abs(viewOfTube(lay, 0, 1).height - 150) < 1e-9);
