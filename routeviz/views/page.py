@@ -17,6 +17,10 @@ from routeviz.views.lines import plain
 
 STYLES = (
     "style.css",
+    "lists.css",
+    "parts.css",
+    "case.css",
+    "narrow.css",
     "bench.css",
     "flat.css",
     "print.css",
