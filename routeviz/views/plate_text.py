@@ -10,7 +10,9 @@ from html import escape
 # Widths of letters in the widest of the usual plain faces (DejaVu Sans, measured), so that all others fit.
 FULL_EM = 1.0  # of a letter that fills its square, as Chinese ones do, and of those in WIDEST
 CAPITAL_EM = 0.79
+NARROW_EM = 0.42
 PLAIN_EM = 0.64  # of all others, digits among them
+NARROWEST = frozenset("fijlrt .,:;'()-")
 WIDEST = frozenset("mwMW@%—…")
 DIGIT_EM = 0.72  # how high a digit stands
 CUT = "…"
@@ -98,6 +100,8 @@ def _wide_em(letter: str) -> float:
         return FULL_EM
     if letter in WIDEST or ord(letter) > 0x2FFF:
         return FULL_EM
+    if letter in NARROWEST:
+        return NARROW_EM
     return CAPITAL_EM if letter.isupper() else PLAIN_EM
 
 

@@ -14,7 +14,7 @@ from builders import a_table, corners_of, place, read, with_board, with_nipple, 
 from PIL import ImageFont
 
 from routeviz.pipeline import check_reading
-from routeviz.views.plate_text import clean, shortened
+from routeviz.views.plate_text import clean, shortened, wide_em
 from routeviz.views.plates import plate
 
 SVG = "{http://www.w3.org/2000/svg}"
@@ -327,6 +327,13 @@ def test_tubes_of_a_row_are_told_by_the_index_that_they_have_in_the_lay(tmp_path
     svg = a_plate(tmp_path, an_opening(), *rows)
     places = {one.get("data-tube"): float(one.find(f"{SVG}circle").get("cx")) for one in drawn(svg, "tube")}
     assert places == pytest.approx({"0": 10.0, "1": -10.0, "2": 0.0})
+
+
+@pytest.mark.parametrize(
+    "letters", ["iiiilljj", "ftr rtf", "key bed bass 104", "ÄÖQ HN", "W@m%…", "a-(b)';:.,"]
+)
+def test_a_text_is_never_taken_for_narrower_than_a_wide_face_sets_it(letters):
+    assert wide_em(letters) >= _ink(letters, 1.0)[2]
 
 
 def _ink(text, size):
