@@ -4,8 +4,10 @@ import json
 import re
 from pathlib import Path
 
+import numpy as np
 import pypdfium2
 import pytest
+from numpy.typing import NDArray
 from page.browser import drawn, settled, until
 from page.conftest import Show
 from playwright.sync_api import Locator, Page
@@ -83,6 +85,12 @@ def text_of(pdf: bytes) -> list[str]:
 
 def words(text: str) -> str:
     return " ".join(text.split())
+
+
+def longest_run(row: NDArray[np.bool_]) -> int:
+    """How many dark dots stand one beside the other at most."""
+    ends = np.flatnonzero(np.diff(np.concatenate([[0], row.astype(int), [0]])))
+    return int(np.max(ends[1::2] - ends[::2], initial=0))
 
 
 def test_tubes_come_one_by_one_in_their_order_and_none_twice(show_flat: Show) -> None:
@@ -306,6 +314,19 @@ def test_paper_has_the_whole_lay_and_none_of_the_controls(show_flat: Show) -> No
         assert not re.search(rf"\b{control}\b", text)
     heads = [k for k, one in enumerate(pages) if "Tightest bend" in words(one)]
     assert len(heads) >= 2, "the table's heads come again on its next page"
+
+
+def test_a_plate_is_printed_at_its_true_size(show_flat: Show) -> None:
+    pdf = show_flat("thistledown").pdf(**A4)
+    document = pypdfium2.PdfDocument(pdf)
+    plates = [k for k, text in enumerate(text_of(pdf)) if "This line is 100 mm long" in words(text)]
+    assert plates
+    dots_per_mm = 10
+    for k in plates:
+        picture = document[k].render(scale=dots_per_mm * 25.4 / 72, grayscale=True).to_numpy()
+        dark = picture.reshape(picture.shape[:2]) < 160
+        longest = [longest_run(row) / dots_per_mm for row in dark]
+        assert any(abs(length - 100) < 0.4 for length in longest), max(longest)
 
 
 def test_at_the_bench_paper_has_the_list_of_work_alone(show_flat: Show) -> None:
