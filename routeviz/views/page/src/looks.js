@@ -3,7 +3,7 @@ import { dress } from "./states.js";
 
 const FAINT = 0.14; // of tubes that are not lit
 const FAINT_LINES = 0.3;
-const QUIET = 0.45; // of tubes that are lit beside the chosen one: at the bench, those that are laid
+const QUIET = 0.28; // of tubes that are lit beside the chosen one: at the bench, those that are laid
 const HATCHING = 0.45; // of its lines, so that it stays behind what stands there
 const WIDER_PX = 1.4; // by which the lines of a chosen thing are wider
 
@@ -50,7 +50,7 @@ function manner(owner, { faded, hidden, lit, followed }) {
   if (hidden.has(owner.name)) return "hidden";
   const isTube = owner.kind === "tube" || owner.kind === "tie";
   if (isTube && lit?.has(owner.index)) return followed === null || owner.index === followed ? "shown" : "quiet";
-  if (isTube && lit) return "faint";
+  if (isTube && lit) return followed === null ? "faint" : "hidden"; // what comes later would only be in the way
   return faded.has(owner.name) ? "faded" : "shown";
 }
 
