@@ -154,7 +154,8 @@ export function between(one, other, share) {
 
 function flightOf(pose) {
   const far = size(sub(pose.eye, pose.target));
-  return { ...axesOf(pose), height: pose.height, aspect: pose.aspect ?? 1, slope: pose.parallel ? FLAT : pose.height / (2 * far) };
+  const slope = pose.parallel ? FLAT : pose.height / (2 * far);
+  return { ...axesOf(pose), height: pose.height, aspect: pose.aspect ?? 1, slope };
 }
 
 /** Out and top a share of the way: turned about the one axis that carries all three directions over. */

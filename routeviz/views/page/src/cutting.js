@@ -43,7 +43,7 @@ export const acrossAxes = (axis) => [(axis + 1) % 3, (axis + 2) % 3];
 function crossing(points, p, q, axis, at) {
   const share = (at - points[p + axis]) / (points[q + axis] - points[p + axis]);
   const [i, j] = acrossAxes(axis);
-  return [points[p + i] + share * (points[q + i] - points[p + i]), points[p + j] + share * (points[q + j] - points[p + j])];
+  return [i, j].map((k) => points[p + k] + share * (points[q + k] - points[p + k]));
 }
 
 /**

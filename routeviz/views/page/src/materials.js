@@ -38,7 +38,7 @@ export function createMaterials(uniforms) {
   };
 }
 
-/** Have what lies beyond the cut left out, or not: asking for each spot costs, so it is asked only while there is a cut. */
+/** Have what lies beyond the cut left out, or not; to ask for each spot costs, so that is done only while there is one. */
 export function setCutting(materials, isCut) {
   for (const name of ["solid", "clearSolid", "round", "clearRound", "lines"]) {
     const { defines } = materials[name];

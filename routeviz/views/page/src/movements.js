@@ -48,7 +48,9 @@ export function carry(rows, from, to, begin, count) {
 export function turnAll(rows, from, to, begin, count) {
   for (let k = begin; k < begin + count; k += 4) {
     const [x, y, z] = [from[k], from[k + 1], from[k + 2]];
-    for (let j = 0; j < 3; j++) to[k + j] = rows ? rows[4 * j] * x + rows[4 * j + 1] * y + rows[4 * j + 2] * z : from[k + j];
+    for (let j = 0; j < 3; j++) {
+      to[k + j] = rows ? rows[4 * j] * x + rows[4 * j + 1] * y + rows[4 * j + 2] * z : from[k + j];
+    }
   }
 }
 

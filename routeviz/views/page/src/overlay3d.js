@@ -18,7 +18,7 @@ export function createOverlay(uniforms) {
   mesh.frustumCulled = false;
   mesh.visible = false;
   mesh.renderOrder = 9;
-  return { mesh, show: (mark, ends, badges) => show(mesh, piecesOf(mark, ends, badges)), dispose: () => geometry.dispose() };
+  return { mesh, show: (mark, ends, badges) => show(mesh, piecesOf(mark, ends, badges)) };
 }
 
 function piecesOf(mark, ends, badges) {

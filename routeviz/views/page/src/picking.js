@@ -4,7 +4,7 @@ import { add, dot, scaled, sub } from "./vectors.js";
 /**
  * What stands where, ready to be asked.
  * @param {{owner: number, points: ArrayLike<number>, radius: number}[]} runs round things
- * @param {{owner: number, points: Float32Array, begin: number, count: number}[]} bodies corners of triangles, three each
+ * @param {{owner: number, points: Float32Array, begin: number, count: number}[]} bodies triangles
  * @returns {object[]} targets, each with the ball that holds it
  */
 export function targetsOf(runs, bodies) {

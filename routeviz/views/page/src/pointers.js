@@ -8,7 +8,8 @@ const LINE_PX = 32; // a wheel that counts lines
 /**
  * Hear an element's pointers.
  * @param {HTMLElement} element
- * @param {object} heard turn(dx, dy), move(dx, dy), zoom(factor, x, y), tap(x, y, fingers), hover(x, y), left(), began(x, y)
+ * @param {object} heard turn(dx, dy), move(dx, dy), zoom(factor, x, y), tap(x, y, fingers), hover(x, y), left(),
+ *   began(x, y)
  * @returns {function(): void} what ends it
  */
 export function hearPointers(element, heard) {

@@ -72,7 +72,9 @@ export function targetsOfScenery(scenery) {
 function targetsFor(lay, first, solids) {
   const runs = lay.tubes.flatMap((tube, k) =>
     tube.points?.length >= 6 ? [{ owner: first.tube + k, points: tube.points, radius: tube.outside / 2 }] : []);
-  const nipples = lay.nipples.map(({ from, to, radius }, k) => ({ owner: first.nipple + k, points: [...from, ...to], radius }));
+  const nipples = lay.nipples.map(({ from, to, radius }, k) => ({
+    owner: first.nipple + k, points: [...from, ...to], radius,
+  }));
   const bodies = [...solids.ranges].map(([owner, [begin, count]]) => ({
     owner, points: solids.room.points, begin: 3 * begin, count: 3 * count,
   }));
@@ -86,7 +88,7 @@ export function look(scenery, wanted) {
   if (scenery.cut) open(scenery);
 }
 
-/** Before a picture is drawn: deal out what is in it, sort what is seen through, let walls before everything step back. */
+/** Before a picture is drawn: deal out what is in it, sort what is seen through, let walls in front step back. */
 export function faceEye(scenery, eye) {
   const { batch, solids, rounds, opacities, boxes, hides } = scenery;
   dealRounds(rounds, eye, opacities, hides);

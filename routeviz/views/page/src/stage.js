@@ -1,14 +1,13 @@
 /** The case in 3D: one canvas, drawn only when something has changed. */
 import { Camera, ColorManagement, LinearSRGBColorSpace, Scene, WebGLRenderer } from "three";
-import { axesOf, between, eased, framing, matricesOf, orbited, panned, placeOf, poseOf, rayAt, spanAt, zoomed } from "./camera.js";
+import { between, eased, framing, matricesOf, orbited, panned, poseOf, zoomed } from "./camera.js";
 import { createMaterials, createUniforms, GROUNDS } from "./materials.js";
 import { createOverlay } from "./overlay3d.js";
-import { meantOf, metBy } from "./picking.js";
 import { hearPointers } from "./pointers.js";
 import * as scenes from "./scenery.js";
 import { createSharpness, drawn, moving, ratioOf } from "./sharpness.js";
 import { rgb, tellOf } from "./things.js";
-import { add, scaled } from "./vectors.js";
+import { hitAt, onTarget } from "./touching.js";
 
 const FLIGHT_MS = 750;
 const TURN = 2.4; // radians a share of the picture's height that is dragged
@@ -169,7 +168,8 @@ function setRatio({ canvas, renderer, uniforms }, ratio) {
 function hearCanvas(stage) {
   const { canvas } = stage;
   const watcher = new ResizeObserver(() => {
-    if (canvas.clientWidth !== stage.size[0] || canvas.clientHeight !== stage.size[1]) changed(stage, () => resize(stage));
+    const [wide, high] = stage.size;
+    if (canvas.clientWidth !== wide || canvas.clientHeight !== high) changed(stage, () => resize(stage));
   });
   watcher.observe(canvas);
   const restored = () => ask(stage);
@@ -262,26 +262,6 @@ function zoomAt(stage, factor, x, y) {
   const key = `${x},${y}`;
   if (stage.pivot?.key !== key) stage.pivot = { key, point: hitAt(stage, x, y, 0)?.point ?? onTarget(stage, x, y) };
   setPose(stage, zoomed(stage.pose, within(stage, factor), stage.pivot.point));
-}
-
-const shares = ({ size }, x, y) => [(2 * x) / size[0] - 1, 1 - (2 * y) / size[1]];
-
-function onTarget(stage, x, y) {
-  const ray = rayAt(stage.pose, ...shares(stage, x, y), aspectOf(stage));
-  const { out } = axesOf(stage.pose);
-  const depth = placeOf(stage.pose, stage.pose.target, aspectOf(stage)).depth;
-  const sink = -(out[0] * ray.along[0] + out[1] * ray.along[1] + out[2] * ray.along[2]);
-  return add(ray.from, scaled(ray.along, depth / Math.max(sink, 1e-3)));
-}
-
-function hitAt(stage, x, y, reachPx) {
-  const { pose, scenery, size } = stage;
-  const aspect = aspectOf(stage);
-  const met = metBy(scenes.targetsOfScenery(scenery), rayAt(pose, ...shares(stage, x, y), aspect), {
-    spread: (depth) => (spanAt(pose, depth, aspect) * 2 * reachPx) / size[1],
-    keeps: (point) => scenes.isThere(scenery, point),
-  });
-  return meantOf(met.filter(({ owner }) => scenery.opacities[owner] > 0), (owner) => scenery.opacities[owner]);
 }
 
 function hoverSoon(stage, x, y) {

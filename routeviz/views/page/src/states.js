@@ -5,7 +5,8 @@
  */
 import { DataTexture, FloatType, NearestFilter, RGBAFormat } from "three";
 
-const WIDE = 3; // places of four numbers: [face, opacity, second, outline], [every, share, outline px, -], [line, px, strength, -]
+// Places of four numbers: [face, opacity, second, outline], [every, share, outline px, -], [line, px, strength, -].
+const WIDE = 3;
 
 /** Make the table for so many owners. */
 export function createStates(count) {

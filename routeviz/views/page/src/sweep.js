@@ -14,7 +14,7 @@ export function spanOf(begin, n, sides, from, to) {
   return [begin + first, last - first];
 }
 
-/** Room for many things: places, directions, whose they are, how far along they are (below 0: off any tube's length). */
+/** Room for many things: places, directions, whose they are, how far along (below 0: off any tube's length). */
 export function roomFor(corners, indices) {
   return {
     points: new Float32Array(3 * corners),
@@ -47,46 +47,65 @@ export function lengthsAlong(points) {
 export function framesAlong(points) {
   const n = points.length / 3;
   const frames = new Float64Array(9 * n);
-  let chord = [0, 0, 1];
-  let first = null;
+  const chord = new Float64Array(3);
+  const next = Float64Array.of(0, 0, 1);
   for (let i = 0; i < n; i++) {
-    const next = i < n - 1 ? directionAt(points, i, chord) : chord;
-    const t = i > 0 ? halved(chord, next) : next;
-    const f = acrossFrom(first, t);
-    const second = [t[1] * f[2] - t[2] * f[1], t[2] * f[0] - t[0] * f[2], t[0] * f[1] - t[1] * f[0]];
-    for (let k = 0; k < 3; k++) {
-      frames[9 * i + k] = t[k];
-      frames[9 * i + 3 + k] = f[k];
-      frames[9 * i + 6 + k] = second[k];
-    }
-    [chord, first] = [next, f];
+    chord.set(next);
+    if (i < n - 1) turnTo(points, 3 * i, next);
+    halve(i > 0 ? chord : next, next, frames, 9 * i);
+    if (i === 0 || !lay(frames, 9 * i, frames, 9 * i - 6)) layAnew(frames, 9 * i);
+    cross(frames, 9 * i);
   }
   return frames;
 }
 
 /** The direction from a point to the next; where they are the same point it stays what it was. */
-function directionAt(points, i, before) {
-  const k = 3 * i;
-  const d = [points[k + 3] - points[k], points[k + 4] - points[k + 1], points[k + 5] - points[k + 2]];
-  const s = Math.sqrt(d[0] * d[0] + d[1] * d[1] + d[2] * d[2]);
-  return s > 0 ? [d[0] / s, d[1] / s, d[2] / s] : before;
+function turnTo(points, k, next) {
+  const x = points[k + 3] - points[k];
+  const y = points[k + 4] - points[k + 1];
+  const z = points[k + 5] - points[k + 2];
+  const s = Math.sqrt(x * x + y * y + z * z);
+  if (s === 0) return;
+  next[0] = x / s;
+  next[1] = y / s;
+  next[2] = z / s;
 }
 
-function halved(one, other) {
-  const sum = [one[0] + other[0], one[1] + other[1], one[2] + other[2]];
-  const s = Math.sqrt(sum[0] * sum[0] + sum[1] * sum[1] + sum[2] * sum[2]);
-  return s > 1e-9 ? [sum[0] / s, sum[1] / s, sum[2] / s] : other;
+/** The direction halfway between two; the other, where they are opposite. */
+function halve(one, other, frames, at) {
+  const x = one[0] + other[0];
+  const y = one[1] + other[1];
+  const z = one[2] + other[2];
+  const s = Math.sqrt(x * x + y * y + z * z);
+  const turns = s <= 1e-9;
+  frames[at] = turns ? other[0] : x / s;
+  frames[at + 1] = turns ? other[1] : y / s;
+  frames[at + 2] = turns ? other[2] : z / s;
 }
 
-function acrossFrom(last, t) {
-  const start = last ?? (Math.abs(t[2]) < 0.9 ? [0, 0, 1] : [1, 0, 0]);
-  for (const a of [start, [1, 0, 0], [0, 1, 0]]) {
-    const d = a[0] * t[0] + a[1] * t[1] + a[2] * t[2];
-    const f = [a[0] - d * t[0], a[1] - d * t[1], a[2] - d * t[2]];
-    const s = Math.sqrt(f[0] * f[0] + f[1] * f[1] + f[2] * f[2]);
-    if (s > 1e-3) return [f[0] / s, f[1] / s, f[2] / s];
-  }
-  return [0, 1, 0];
+/** Make a direction square to the tangent and take it as the first across; false where hardly any of it is left. */
+function lay(frames, at, from, k) {
+  const d = from[k] * frames[at] + from[k + 1] * frames[at + 1] + from[k + 2] * frames[at + 2];
+  const x = from[k] - d * frames[at];
+  const y = from[k + 1] - d * frames[at + 1];
+  const z = from[k + 2] - d * frames[at + 2];
+  const s = Math.sqrt(x * x + y * y + z * z);
+  frames[at + 3] = x / s;
+  frames[at + 4] = y / s;
+  frames[at + 5] = z / s;
+  return s > 1e-3;
+}
+
+const AXES = [0, 0, 1, 1, 0, 0];
+
+/** With nothing to carry on: across from upright, or from the right where the tangent is upright. */
+const layAnew = (frames, at) => lay(frames, at, AXES, Math.abs(frames[at + 2]) < 0.9 ? 0 : 3);
+
+/** The second direction across: the tangent's and the first's vector product. */
+function cross(f, at) {
+  f[at + 6] = f[at + 1] * f[at + 5] - f[at + 2] * f[at + 4];
+  f[at + 7] = f[at + 2] * f[at + 3] - f[at] * f[at + 5];
+  f[at + 8] = f[at] * f[at + 4] - f[at + 1] * f[at + 3];
 }
 
 /** Room for sweeps, which keep their tangents, too. */
@@ -127,26 +146,23 @@ export function sweep(room, points, how) {
 /** One circle; that of a lid faces along the thing and has no tangent, others face outwards. */
 function ring(room, points, frames, i, { radius, owner, along, sides, cap = 0 }) {
   const { cos, sin } = circleOf(sides);
-  const [tx, ty, tz, fx, fy, fz, sx, sy, sz] = frames.subarray(9 * i, 9 * i + 9);
-  const [x, y, z] = [points[3 * i], points[3 * i + 1], points[3 * i + 2]];
   const { points: places, normals, tangents } = room;
   const out = cap === 0 ? FULL : 0;
-  const on = cap * FULL;
-  let at = 3 * room.corner;
-  let to = 4 * room.corner;
-  for (let k = 0; k < sides; k++, at += 3, to += 4) {
-    const [c, s] = [cos[k], sin[k]];
-    const [ux, uy, uz] = [c * fx + s * sx, c * fy + s * sy, c * fz + s * sz];
-    places[at] = x + radius * ux;
-    places[at + 1] = y + radius * uy;
-    places[at + 2] = z + radius * uz;
-    normals[to] = out * ux + on * tx;
-    normals[to + 1] = out * uy + on * ty;
-    normals[to + 2] = out * uz + on * tz;
-    if (cap === 0) tangents.set([127 * tx, 127 * ty, 127 * tz], to);
+  const first = room.corner;
+  for (let j = 0; j < 3; j++) {
+    const tangent = frames[9 * i + j];
+    const one = frames[9 * i + 3 + j];
+    const other = frames[9 * i + 6 + j];
+    const centre = points[3 * i + j];
+    for (let k = 0; k < sides; k++) {
+      const spoke = cos[k] * one + sin[k] * other;
+      places[3 * (first + k) + j] = centre + radius * spoke;
+      normals[4 * (first + k) + j] = out * spoke + cap * FULL * tangent;
+      if (cap === 0) tangents[4 * (first + k) + j] = 127 * tangent;
+    }
   }
-  room.owners.fill(owner, room.corner, room.corner + sides);
-  room.along.fill(along ? along[i] : -1, room.corner, room.corner + sides);
+  room.owners.fill(owner, first, first + sides);
+  room.along.fill(along ? along[i] : -1, first, first + sides);
   room.corner += sides;
 }
 

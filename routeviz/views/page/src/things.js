@@ -4,7 +4,9 @@
  * An owner's number is its row in the table of states (states.js), which the graphics card reads.
  */
 
-const TIE = { colour: "#2e2e2e", second: "", opacity: 1, line: "#101010", line_px: 0, outline: "#101010", outline_px: 0.7 };
+const TIE = {
+  colour: "#2e2e2e", second: "", opacity: 1, line: "#101010", line_px: 0, outline: "#101010", outline_px: 0.7,
+};
 
 /**
  * Name the owners of a lay.
@@ -33,7 +35,9 @@ export function ownersOf(lay) {
     ...lay.passages.map(own("passage", (p) => p.says ?? "")),
     ...lay.spaces.map(own("hatching", (s) => s.why ?? "")).map((o) => ({ ...o, marked: null })),
     ...tubes,
-    ...tubes.map((tube) => ({ ...tube, kind: "tie", says: tiesSay(tube.thing), look: TIE, marked: null, bands: [0, 0] })),
+    ...tubes.map((tube) => ({
+      ...tube, kind: "tie", says: tiesSay(tube.thing), look: TIE, marked: null, bands: [0, 0],
+    })),
   ];
 }
 

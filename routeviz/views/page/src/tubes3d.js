@@ -19,7 +19,8 @@ export const LEVELS = { fine: { sides: 14, off: 0 }, coarse: { sides: 6, off: OF
  * @returns {{points: ArrayLike<number>, radius: number, owner: number, along: ?Float64Array}[]}
  */
 export function runsOf(lay, first) {
-  const runs = lay.tubes.flatMap((tube, k) => (tube.points?.length >= 6 ? tubeRuns(tube, first.tube + k, first.tie + k) : []));
+  const runs = lay.tubes.flatMap((tube, k) =>
+    tube.points?.length >= 6 ? tubeRuns(tube, first.tube + k, first.tie + k) : []);
   lay.nipples.forEach(({ from, to, radius }, k) => {
     runs.push({ points: [...from, ...to], radius, owner: first.nipple + k, along: null });
   });
@@ -45,7 +46,8 @@ function tubeRuns(tube, owner, tieOwner) {
  */
 export function sweptRuns(runs, { sides, off }) {
   const kept = runs.map((run) => keptPoints(run.points, off));
-  const room = roundRoom(total(kept, (k) => cornersOf(k.length, sides)), total(kept, (k) => indicesOf(k.length, sides)));
+  const corners = total(kept, (k) => cornersOf(k.length, sides));
+  const room = roundRoom(corners, total(kept, (k) => indicesOf(k.length, sides)));
   const spans = [];
   runs.forEach((run, r) => {
     const which = kept[r];
