@@ -104,7 +104,7 @@ in vec3 position; in float owner; in float along;
 flat out vec3 face; flat out vec4 hatch;
 void main() {
   vec4 first = at(owner, 0);
-  face = ink(first.x);
+  face = ink(first.x) * mix(1.0, 0.7, dark); // so that what is cut does not glare in the dark
   hatch = vec4(ink(at(owner, 2).x), along);
   gl_Position = projectionMatrix * modelViewMatrix * vec4(position, 1.0);
 }`,
