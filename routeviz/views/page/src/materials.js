@@ -27,6 +27,7 @@ export function createMaterials(uniforms) {
     new RawShaderMaterial({ ...shader, glslVersion: GLSL3, uniforms, defines, ...more });
   const behind = { polygonOffset: true, polygonOffsetFactor: 1, polygonOffsetUnits: 2 };
   const through = { transparent: true, depthWrite: false };
+  const above = { ...through, depthTest: false };
   return {
     solid: of(FACES, { side: DoubleSide, ...behind }),
     clearSolid: of(FACES, { side: FrontSide, ...through }),
@@ -35,12 +36,14 @@ export function createMaterials(uniforms) {
     opening: of(OPENINGS, { side: DoubleSide, ...behind }),
     lines: of(LINES, through),
     openingLines: of(LINES, through, { OPENING: 1 }),
+    traceRim: of(LINES, above, { TRACE: "6.5" }), // how many pixels wide
+    trace: of(LINES, above, { TRACE: "2.6" }),
   };
 }
 
 /** Have what lies beyond the cut left out, or not; to ask for each spot costs, so that is done only while there is one. */
 export function setCutting(materials, isCut) {
-  for (const name of ["solid", "clearSolid", "round", "clearRound", "lines"]) {
+  for (const name of ["solid", "clearSolid", "round", "clearRound", "lines", "traceRim", "trace"]) {
     const { defines } = materials[name];
     if (("CUT" in defines) === isCut) continue;
     if (isCut) defines.CUT = 1;

@@ -126,8 +126,10 @@ in vec3 position; in vec3 other; in float owner;
 out vec2 across; flat out vec4 tint; flat out float half_px;
 void main() {
   gl_Position = vec4(2.0, 2.0, 2.0, 1.0);
-#ifdef OPENING
+#if defined(OPENING)
   vec4 line = vec4(at(owner, 0).w, 1.2, 1.0, 0.0);
+#elif defined(TRACE)
+  vec4 line = vec4(0.0, TRACE, 1.0, 0.0);
 #else
   vec4 line = at(owner, 2);
   if (line.y * line.z == 0.0) return;
@@ -151,8 +153,12 @@ void main() {
   vec2 shift = vec2(-along.y, along.x) * across.x + along * (first ? -0.5 : 0.5) * half_px;
   m.xy += shift / screen * 2.0 * m.w;
   m.z -= 2e-5 * m.w;
+#if defined(TRACE)
+  tint = vec4(TRACE > 4.0 ? ground : mix(vec3(0.125, 0.14, 0.165), vec3(0.96, 0.94, 0.90), dark), 1.0);
+#else
   vec3 c = mix(ink(line.x), vec3(0.86, 0.83, 0.78), dark * 0.45);
   tint = vec4(mix(c, ground, hazed(-p.z)), line.z * min(1.0, 2.0 * half_px));
+#endif
   gl_Position = m;
 }`,
   fragmentShader: `

@@ -8,6 +8,7 @@ import * as scenes from "./scenery.js";
 import { createSharpness, drawn, moving, ratioOf } from "./sharpness.js";
 import { rgb, tellOf } from "./things.js";
 import { hitAt, onTarget } from "./touching.js";
+import { createTrace } from "./trace3d.js";
 
 const FLIGHT_MS = 750;
 const TURN = 2.4; // radians a share of the picture's height that is dragged
@@ -27,7 +28,7 @@ export function createStage(canvas, lay, heard) {
   home(stage, true);
   const ends = [hearPointers(canvas, pointing(stage)), hearCanvas(stage)];
   return {
-    look: (wanted) => changed(stage, () => { stage.wanted = wanted; scenes.look(stage.scenery, wanted); }),
+    look: (wanted) => changed(stage, () => { stage.wanted = wanted; dress(stage); }),
     flyTo: (view, how = {}) => flyTo(stage, view, how),
     camera: () => poseOf(stage.pose, stage.pose),
     press: (share, only) => changed(stage, () => scenes.press(stage.scenery, share, only)),
@@ -63,17 +64,18 @@ function openStage(canvas, heard) {
   const camera = new Camera();
   camera.matrixAutoUpdate = false;
   camera.matrixWorldAutoUpdate = false;
+  const materials = createMaterials(uniforms);
   const stage = {
-    canvas, heard, renderer, uniforms, camera,
+    canvas, heard, renderer, uniforms, camera, materials,
     scene: new Scene(),
-    materials: createMaterials(uniforms),
+    trace: createTrace(materials),
     overlay: createOverlay(uniforms),
     wanted: { faded: new Set(), hidden: new Set(), lit: null, chosen: null },
     pose: null, flight: null, waiting: 0, frames: 0, marked: null, ends: [], pivot: null, hovering: null, size,
   };
   stage.scene.matrixWorldAutoUpdate = false;
   stage.sharpness = createSharpness(() => picture(stage));
-  stage.scene.add(stage.overlay.mesh);
+  stage.scene.add(stage.overlay.mesh, stage.trace.group);
   setTheme(stage, "light");
   return stage;
 }
@@ -82,7 +84,12 @@ function build(stage, lay) {
   stage.lay = lay;
   stage.scenery = scenes.createScenery(lay, stage.materials, stage.uniforms);
   stage.scene.add(stage.scenery.group);
-  scenes.look(stage.scenery, stage.wanted);
+  dress(stage);
+}
+
+function dress({ scenery, wanted, trace, lay }) {
+  scenes.look(scenery, wanted);
+  trace.show(wanted.chosen?.kind === "tube" ? lay.tubes[wanted.chosen.index] : null);
 }
 
 function replace(stage, lay) {
@@ -125,6 +132,7 @@ function draw(stage, now) {
   setRatio(stage, ratioOf(stage.sharpness));
   aim(stage);
   scenes.faceEye(stage.scenery, { pose: stage.pose, aspect: aspectOf(stage), pixels: stage.size[1] });
+  stage.trace.face(stage.pose.height, stage.size[1]);
   stage.renderer.render(stage.scene, stage.camera);
   stage.frames++;
   drawn(stage.sharpness, stage.renderer.getContext());
