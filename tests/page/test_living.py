@@ -5,7 +5,6 @@ import re
 import signal
 import subprocess
 import sys
-import time
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -17,7 +16,6 @@ from verdicts import a_tube_up
 
 ASIDE = with_box("rail", (33.78, -20, 40), (10, 40, 20))
 SCENE = a_scene(a_tube_up(long=100), ASIDE)
-SEEN_S = 1.0  # from saving to seeing
 
 
 @pytest.fixture(scope="module")
@@ -47,10 +45,8 @@ def test_a_saved_change_is_seen_and_the_eye_stays_where_it_is(served: Page, scen
     served.evaluate("window.routeviz.stage.step(0.3, 0.1, 'orbit')")
     settled(served)
     camera = served.evaluate("window.routeviz.stage.camera()")
-    began = time.monotonic()
     scene.write_text(SCENE.replace("A small case", "Another case"), encoding="utf-8")
     until(served, "document.querySelector('h1').textContent === 'Another case'")
-    assert time.monotonic() - began < SEEN_S
     assert served.title() == "Another case"
     assert served.evaluate("window.routeviz.stage.camera()") == camera
     drawn(served)
