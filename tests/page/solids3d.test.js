@@ -2,7 +2,7 @@
 import assert from "node:assert/strict";
 import { test } from "node:test";
 import { gatheredSolids, linesOf, skinOf } from "../../routeviz/views/page/src/solids3d.js";
-import { boxOf, isBefore } from "../../routeviz/views/page/src/walls.js";
+import { boxAround, boxOf, isBefore } from "../../routeviz/views/page/src/walls.js";
 
 const WEDGE = { points: [0, 0, 0, 10, 0, 0, 10, 10, 0, 0, 10, 0], triangles: [0, 1, 2, 0, 2, 3] };
 const direction = (skin, k) => [...skin.normals.subarray(4 * k, 4 * k + 3)].map((v) => v / 32767);
@@ -59,4 +59,10 @@ test("a wall between the eye and everything steps back, seen from inside or from
   assert.equal(isBefore(wall, worth, [500, 200, 500]), false);
   assert.equal(isBefore(wall, worth, [500, 800, 500]), false);
   assert.equal(isBefore([[0, 60, 0], [1000, 70, 1000]], worth, [500, -800, 500]), false);
+});
+
+test("what is worth seeing lies in the box around tubes and nipples; where there is none, nothing stands before it", () => {
+  assert.deepEqual(boxAround([[0, 5, 2, 9, -5, 2], [1, 1, 7]]), [[0, -5, 2], [9, 5, 7]]);
+  assert.equal(isBefore([[0, -20, 0], [9, -10, 9]], boxAround([[0, 5, 2]]), [0, -90, 0]), true);
+  assert.equal(isBefore([[0, -20, 0], [9, -10, 9]], boxAround([]), [0, -90, 0]), false);
 });

@@ -34,10 +34,14 @@ export function mountCase(element, lay, state) {
     state.set(given);
   });
   announce(document.getElementById("announce"), layNow, state);
-  const shown = shownIn(stageBox, layNow, state);
-  const fly = shown.stage ? (view) => shown.stage.flyTo(view) : null;
-  const controls = () => mountControls(edge, now, state, fly && { fly });
-  let end = controls();
+  let shown = null;
+  const controls = () => mountControls(edge, now, state, shown?.stage === null ? null : { fly: (view) => shown.stage.flyTo(view) });
+  let end = controls(); // before the canvas is drawn on, which thereby has its size
+  shown = shownIn(stageBox, layNow, state);
+  if (!shown.stage) {
+    end();
+    end = controls();
+  }
   hearKeys(layNow, state, shown.stage ? shown : null);
   return {
     stage: shown.stage,

@@ -12,7 +12,7 @@ import { gatheredSolids, linesOf } from "./solids3d.js";
 import { createStates, setOpacity } from "./states.js";
 import { createRounds, dealRounds, disposeRounds, fineOf, spansByOwner } from "./rounds.js";
 import { beginOf, ownersOf } from "./things.js";
-import { boxOf, isBefore } from "./walls.js";
+import { boxAround, boxOf, isBefore } from "./walls.js";
 
 const KINDS = ["solid", "space", "nipple", "passage", "hatching", "tube", "tie"];
 
@@ -38,7 +38,7 @@ export function createScenery(lay, materials, uniforms) {
     states: createStates(owners.length),
     opacities: new Float32Array(owners.length),
     boxes: new Map([...solids.ranges].map(([owner, range]) => [owner, boxOf(solids.room, range)])),
-    worth: boxOf(rounds.coarse.room, [0, rounds.coarse.room.index]),
+    worth: boxAround(chainsOf(lay)),
     targets: null,
     pressed: { share: 0, only: null },
     cut: null,
@@ -61,6 +61,12 @@ function lineSets({ forms, passages, solids }, first, standing) {
       return setOf(one, first.hatching + k, edges, lines.length / 2);
     }),
   ];
+}
+
+/** Tubes and nipples, as points. */
+function chainsOf({ tubes, nipples }) {
+  const routes = tubes.map(({ points }) => points).filter((points) => points?.length);
+  return [...routes, ...nipples.map(({ from, to }) => [...from, ...to])];
 }
 
 /** What can be touched; made ready when it is first asked for. */

@@ -14,6 +14,20 @@ export function boxOf({ points, triangles }, [begin, count]) {
   return [low, high];
 }
 
+/** The box around all points of some chains; without any it is endless, so that nothing stands before it. */
+export function boxAround(chains) {
+  if (!chains.length) return [Array(3).fill(-Infinity), Array(3).fill(Infinity)];
+  const low = [Infinity, Infinity, Infinity];
+  const high = [-Infinity, -Infinity, -Infinity];
+  for (const points of chains) {
+    for (let k = 0; k < points.length; k++) {
+      low[k % 3] = Math.min(low[k % 3], points[k]);
+      high[k % 3] = Math.max(high[k % 3], points[k]);
+    }
+  }
+  return [low, high];
+}
+
 /** Whether a box lies beyond one side of what is worth seeing, and the eye farther out on that side. */
 export function isBefore([low, high], [worthLow, worthHigh], eye) {
   return [0, 1, 2].some(
