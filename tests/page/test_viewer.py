@@ -65,3 +65,4 @@ def test_a_module_of_the_viewer_is_short_and_says_what_it_is_for(source: Path) -
     text = source.read_text(encoding="utf-8")
     assert text.startswith(("/**", "// "))
     assert len(text.splitlines()) < 300
+    assert max(map(len, text.splitlines())) <= 120

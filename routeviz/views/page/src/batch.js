@@ -7,7 +7,8 @@ import { BufferAttribute, BufferGeometry, Mesh, Sphere } from "three";
  * @param {object} solid material for what hides
  * @param {object} clear material for what is seen through
  * @returns {{meshes: Mesh[], draw: function, changed: function, dispose: function}} draw takes the spans of
- *   triangles, as [begin, count], of what hides and of what is seen through, in the order in which they are drawn; null leaves a stroke as it is
+ *   triangles, as [begin, count], of what hides and of what is seen through, in the order in which they are drawn;
+ *   null leaves a stroke as it is
  */
 export function createBatch(room, solid, clear) {
   const shared = {

@@ -148,7 +148,8 @@ function show(bench) {
   const hadFocus = isWithin(bench, document.activeElement);
   const page = `${bench.sheet} ${course.at()}`;
   parts.sheet.replaceChildren(sheet);
-  if (page !== bench.page && bench.page) parts.sheet.scrollTop = 0; // at first it is there already: to say so costs a layout
+  // At first it is there already: to say so costs a layout.
+  if (page !== bench.page && bench.page) parts.sheet.scrollTop = 0;
   bench.page = page;
   showBar(bench, here, laid);
   showNotice(bench);

@@ -12,7 +12,8 @@ import { createStage } from "./stage.js";
 import { follow, patchAfter } from "./staging.js";
 
 const KEYS_SAY =
-  "The case in 3D. Arrow keys turn it, with Shift they move it, plus and minus come nearer and go away, Home shows all.";
+  "The case in 3D. Arrow keys turn it, with Shift they move it, plus and minus come nearer and go away, " +
+  "Home shows all.";
 
 /**
  * Show the case.
@@ -35,7 +36,8 @@ export function mountCase(element, lay, state) {
   });
   announce(document.getElementById("announce"), layNow, state);
   let shown = null;
-  const controls = () => mountControls(edge, now, state, shown?.stage === null ? null : { fly: (view) => shown.stage.flyTo(view) });
+  const flight = { fly: (view) => shown.stage.flyTo(view) };
+  const controls = () => mountControls(edge, now, state, shown?.stage === null ? null : flight);
   let end = controls(); // before the canvas is drawn on, which thereby has its size
   shown = shownIn(stageBox, layNow, state);
   if (!shown.stage) {
@@ -104,6 +106,7 @@ function pick(thing, point, state) {
 function say(under, thing, lay, state) {
   const { chosen, unit } = state.get();
   const kind = thing?.kind === "tie" ? "tube" : thing?.kind;
-  const text = told(lay, thing ? { kind, index: thing.index } : chosen) || [thing?.name, thing?.says].filter(Boolean).join(" \u2013 ");
+  const plain = [thing?.name, thing?.says].filter(Boolean).join(" \u2013 ");
+  const text = told(lay, thing ? { kind, index: thing.index } : chosen) || plain;
   under.replaceChildren(...(text ? [name(inUnit(text, unit))] : []));
 }

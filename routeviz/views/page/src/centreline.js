@@ -2,7 +2,8 @@
 
 const SAGITTA_MM = 0.1; // by which a chord may leave its arc
 const STRAIGHT = 1e-5; // a turn, in radians, below which there is no arc
-const SAME_MM = 0.01; // points nearer than this are one: where arcs meet, writing corners in micrometres puts them out of order
+// Points nearer than this are one: where arcs meet, writing corners in micrometres puts them out of order.
+const SAME_MM = 0.01;
 
 /**
  * Points along a centreline, close enough that the chords between them stay near it.

@@ -41,7 +41,8 @@ function switchGroup({ state, until }) {
   };
   const units = pair("unit", "Unit", [["mm", "mm"], ["in", "in"]]);
   const themes = pair("theme", "Light or dark", [["light", "Light"], ["dark", "Dark"]]);
-  return h("div.group.switches", { role: "group", "aria-label": "Unit and light", "data-tool": "Units" }, units, themes);
+  const has = { role: "group", "aria-label": "Unit and light", "data-tool": "Units" };
+  return h("div.group.switches", has, units, themes);
 }
 
 /** Where there is little room, only one group is open at a time: these open them, and tell a group of it. */

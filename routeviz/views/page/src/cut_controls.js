@@ -17,7 +17,10 @@ const AXES = [
 export function cutGroup({ lay, state, until }) {
   const axis = h(
     "select",
-    { "aria-label": "Cut along", onchange: () => state.set({ cut: axis.value === "" ? null : middle(lay, Number(axis.value)) }) },
+    {
+      "aria-label": "Cut along",
+      onchange: () => state.set({ cut: axis.value === "" ? null : middle(lay, Number(axis.value)) }),
+    },
     h("option", { value: "" }, "Whole"),
     ...AXES.map(({ title }, k) => h("option", { value: k }, title)),
   );
@@ -32,7 +35,8 @@ export function cutGroup({ lay, state, until }) {
   const show = () => draw({ axis, slider, where, side, more }, lay, state.get());
   until(state.on(["cut", "unit"], show));
   show();
-  return h("div.group.cut", { role: "group", "aria-label": "Cut", "data-tool": "Cut" }, h("span.title", {}, "Cut"), axis, more);
+  const has = { role: "group", "aria-label": "Cut", "data-tool": "Cut" };
+  return h("div.group.cut", has, h("span.title", {}, "Cut"), axis, more);
 }
 
 function draw({ axis, slider, where, side, more }, lay, { cut, unit }) {

@@ -1,4 +1,7 @@
-/** Reading the lay that the page carries: arrays come as base64 of little-endian numbers, as all that run browsers have them. */
+/**
+ * Reading the lay that the page carries: arrays come as base64 of little-endian numbers, as all that run browsers
+ * have them.
+ */
 
 import { centreline } from "./centreline.js";
 

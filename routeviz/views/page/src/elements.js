@@ -77,6 +77,7 @@ export function terms(pairs) {
 function give(made, has) {
   for (const [key, value] of Object.entries(has)) {
     if (key.startsWith("on")) made.addEventListener(key.slice(2), value);
-    else if (value !== null && value !== undefined && value !== false) made.setAttribute(key, value === true ? "" : value);
+    else if (value !== null && value !== undefined && value !== false)
+      made.setAttribute(key, value === true ? "" : value);
   }
 }

@@ -12,7 +12,8 @@ import { travelled } from "./texts.js";
 export function mountFindings(element, page) {
   const { lay, state } = page;
   if (!lay.findings.length) {
-    element.append(h("p.plain", {}, lay.tubes.length ? "Nothing was found: every limit is kept." : "There is nothing to check yet."));
+    const says = lay.tubes.length ? "Nothing was found: every limit is kept." : "There is nothing to check yet.";
+    element.append(h("p.plain", {}, says));
     return;
   }
   const steps = stepping(page);

@@ -34,7 +34,8 @@ export function dressAll(scenery, wanted) {
 /** Sets of names with the names of whole parts taken apart. */
 function wantedParts(lay, { faded, hidden, lit, chosen }) {
   const apart = (names) => new Set([...names].flatMap((name) => [name, ...namesIn(lay, name)]));
-  return { faded: apart(faded), hidden: apart(hidden), lit, followed: isAmongOthers({ lit, chosen }) ? chosen.index : null };
+  const followed = isAmongOthers({ lit, chosen }) ? chosen.index : null;
+  return { faded: apart(faded), hidden: apart(hidden), lit, followed };
 }
 
 function namesIn(lay, name) {

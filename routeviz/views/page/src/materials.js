@@ -41,7 +41,7 @@ export function createMaterials(uniforms) {
   };
 }
 
-/** Have what lies beyond the cut left out, or not; to ask for each spot costs, so that is done only while there is one. */
+/** Have what lies beyond the cut left out, or not: to ask at each spot costs, so it is done only while there is one. */
 export function setCutting(materials, isCut) {
   for (const name of ["solid", "clearSolid", "round", "clearRound", "lines", "traceRim", "trace"]) {
     const { defines } = materials[name];

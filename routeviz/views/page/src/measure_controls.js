@@ -25,7 +25,12 @@ export function measureGroup({ state, until }) {
   };
   until(state.on(["measuring", "ends", "unit"], show));
   show();
-  const has = { role: "group", "aria-label": "Measure", "data-tool": "Measure", onopened: ({ detail }) => turn(detail) };
+  const has = {
+    role: "group",
+    "aria-label": "Measure",
+    "data-tool": "Measure",
+    onopened: ({ detail }) => turn(detail),
+  };
   return h("div.group.measure", has, button, says);
 }
 
@@ -48,6 +53,7 @@ export function takeEnd(state, point) {
 export function measuredSays(ends, unit) {
   if (ends.length < 2) return ends.length ? "Touch the second point." : "Touch the first point.";
   const by = ends[1].map((value, k) => value - ends[0][k]);
-  const ways = by.flatMap((mm, k) => (Math.abs(mm) < 0.05 ? [] : [`${length(Math.abs(mm), unit)} ${WAYS[k][mm > 0 ? 0 : 1]}`]));
+  const says = (mm, [ahead, back]) => `${length(Math.abs(mm), unit)} ${mm > 0 ? ahead : back}`;
+  const ways = by.flatMap((mm, k) => (Math.abs(mm) < 0.05 ? [] : [says(mm, WAYS[k])]));
   return `${length(Math.hypot(...by), unit)} apart${ways.length ? `: ${ways.join(", ")}` : ""}.`;
 }

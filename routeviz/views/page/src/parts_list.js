@@ -34,7 +34,8 @@ function everyPart({ lay, state }) {
 
 function row(part, state) {
   const word = h("span.how");
-  const button = h("button", { onclick: () => turn(part.name, state) }, name(part.name), h("span.kind", {}, part.kind.replaceAll("_", " ")), word);
+  const kind = h("span.kind", {}, part.kind.replaceAll("_", " "));
+  const button = h("button", { onclick: () => turn(part.name, state) }, name(part.name), kind, word);
   const show = (parts) => {
     const how = parts[part.name] ?? "shown";
     word.replaceChildren(glyph(how), how);
@@ -84,7 +85,10 @@ const FORMS = {
   "fault tube": (look) => [rod(look), ...bands(look, 7, 14)],
   "caution tube": (look) => [rod(look), ...bands(look, 2.5, 13)],
   solid: (look) => [
-    drawn("rect", { x: 1, y: 3, width: 46, height: 14, fill: look.colour, "fill-opacity": look.opacity, stroke: look.line }),
+    drawn("rect", {
+      ...{ x: 1, y: 3, width: 46, height: 14 },
+      ...{ fill: look.colour, "fill-opacity": look.opacity, stroke: look.line },
+    }),
   ],
   lines: (look) => [drawn("path", { d: "M2 10H46", stroke: look.line, "stroke-width": 2.5, fill: "none" })],
   dots: (look) => [12, 24, 36].map((cx) => drawn("circle", { cx, cy: 10, r: 3, fill: look.colour })),

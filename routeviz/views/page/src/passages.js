@@ -96,7 +96,8 @@ function through(passage, { lay, state }) {
   if (!passage.tubes.length) return null;
   const links = passage.tubes.map((k) => {
     const tube = lay.tubes[k];
-    return h("button.link", { title: called(tube), onclick: () => choose(state, "tube", k) }, name(tube.tag || tube.name));
+    const has = { title: called(tube), onclick: () => choose(state, "tube", k) };
+    return h("button.link", has, name(tube.tag || tube.name));
   });
   return h("div.links.through", { role: "group", "aria-label": "Tubes that go through" }, ...links);
 }

@@ -10,7 +10,8 @@ const MISSING = Infinity;
  */
 export function words(text) {
   const plain = text.normalize("NFKD").replace(/\p{M}/gu, "").toLowerCase();
-  return (plain.match(/\p{L}+|\p{N}+/gu) ?? []).map((word) => (/^\d+$/.test(word) ? word.replace(/^0+(?=\d)/, "") : word));
+  const found = plain.match(/\p{L}+|\p{N}+/gu) ?? [];
+  return found.map((word) => (/^\d+$/.test(word) ? word.replace(/^0+(?=\d)/, "") : word));
 }
 
 /**
@@ -21,7 +22,8 @@ export function words(text) {
 export function searchOf(tubes) {
   const known = tubes.map((tube) => [
     ...[tube.to, tube.from, tube.tag, tube.label ?? "", tube.name, ...tube.through].map(words),
-    ...[tube.tubing, tube.carries].map((text) => words(text).filter((word) => !/\d/.test(word))), // sizes are nobody's number
+    // sizes are nobody's number
+    ...[tube.tubing, tube.carries].map((text) => words(text).filter((word) => !/\d/.test(word))),
   ]);
   return (query) => {
     const asked = wanted(words(query), known);
@@ -43,7 +45,8 @@ function wanted(asked, known) {
 
 /** All that was asked, one after the other in one field. */
 function together(fields, asked) {
-  return fields.some((field) => field.some((_, k) => asked.every((word, n) => same(field[k + n], word))) || !asked.length);
+  const stand = (field) => field.some((_, k) => asked.every((word, n) => same(field[k + n], word)));
+  return !asked.length || fields.some(stand);
 }
 
 /** All that was asked, wherever. */

@@ -1,4 +1,4 @@
-/** What the graphics card runs: faces, lines and marks. Colours are mixed as the screen has them, as in a style sheet. */
+/** What the graphics card runs: faces, lines, marks. Colours are mixed as the screen has them, as in a style sheet. */
 
 const STATE = `
 precision highp float; precision highp int; precision highp sampler2D;
@@ -178,7 +178,8 @@ export const MARKS = {
 precision highp float;
 uniform mat4 modelViewMatrix, projectionMatrix; uniform vec2 screen; uniform float ratio;
 in vec2 position; in vec3 one; in vec3 other; in vec2 shape; in vec3 fill; in vec3 rim;
-out vec2 px; flat out vec2 kind; flat out vec3 inside; flat out vec3 border; flat out float length_px; flat out vec2 badge;
+out vec2 px; flat out vec2 kind; flat out vec3 inside;
+flat out vec3 border; flat out float length_px; flat out vec2 badge;
 vec2 spot(vec3 p) {
   vec4 q = projectionMatrix * modelViewMatrix * vec4(p, 1.0);
   return q.w > 1e-6 ? 0.5 * q.xy / q.w * screen / ratio : vec2(1e6);
@@ -190,7 +191,8 @@ void main() {
   vec2 along = length_px > 1e-3 ? way / length_px : vec2(1.0, 0.0);
   kind = shape; inside = fill; border = rim;
   // The badge stands towards the upper right, or inwards where the picture ends.
-  badge = shape.y * normalize(vec2(1.0, 0.9)) * vec2(a.x > half_screen.x - 70.0 ? -1.0 : 1.0, a.y > half_screen.y - 70.0 ? -1.0 : 1.0);
+  vec2 inwards = vec2(a.x > half_screen.x - 70.0 ? -1.0 : 1.0, a.y > half_screen.y - 70.0 ? -1.0 : 1.0);
+  badge = shape.y * normalize(vec2(1.0, 0.9)) * inwards;
   vec2 at;
   if (shape.x > 4.5) {
     px = vec2(position.x > 0.0 ? length_px + 6.0 : -6.0, position.y * 6.0);
@@ -208,7 +210,10 @@ uniform float ratio; uniform float dark;
 in vec2 px; flat in vec2 kind; flat in vec3 inside; flat in vec3 border; flat in float length_px; flat in vec2 badge;
 out vec4 colour;
 float over(float d) { return clamp(0.5 - d * ratio, 0.0, 1.0); }
-float piece(vec2 p, vec2 a, vec2 b) { vec2 w = b - a; return length(p - a - w * clamp(dot(p - a, w) / max(dot(w, w), 1e-6), 0.0, 1.0)); }
+float piece(vec2 p, vec2 a, vec2 b) {
+  vec2 w = b - a;
+  return length(p - a - w * clamp(dot(p - a, w) / max(dot(w, w), 1e-6), 0.0, 1.0));
+}
 float triangle(vec2 p) { p.y += 2.0; p.x = abs(p.x); return max(dot(p, vec2(0.866, 0.5)) - 6.2, -p.y - 6.2); }
 float square(vec2 p) { vec2 q = abs(p) - 8.5; return max(q.x, q.y); }
 void mixin(float d, vec3 c) { float k = over(d); colour = vec4(mix(colour.rgb, c, k), max(colour.a, k)); }

@@ -47,7 +47,8 @@ function namesOf(lay, part) {
 }
 
 /**
- * What else has to change when a thing is chosen. What the last choice pressed or cut, and nobody has touched since, ends.
+ * What else has to change when a thing is chosen. What the last choice pressed or cut, and nobody has touched since,
+ * ends.
  * @param {object} lay
  * @param {object} now the state's fields
  * @param {object} given what the last choice changed
@@ -100,7 +101,10 @@ export function viewFor(lay, chosen) {
 }
 
 function viewOfPassage({ axes, origin, outline }) {
-  const middle = [0, 1].map((k) => (Math.min(...outline.map((at) => at[k])) + Math.max(...outline.map((at) => at[k]))) / 2);
+  const middle = [0, 1].map((k) => {
+    const all = outline.map((at) => at[k]);
+    return (Math.min(...all) + Math.max(...all)) / 2;
+  });
   const size = [0, 1].map((k) => Math.max(...outline.map((at) => at[k])) - Math.min(...outline.map((at) => at[k])));
   const target = origin.map((value, k) => value + axes[0][k] * middle[0] + axes[1][k] * middle[1]);
   const eye = target.map((value, k) => value + AWAY_MM * axes[2][k]);

@@ -47,7 +47,9 @@ export function mountOpening(element, { lay }) {
 export function mountClosing(element, { lay, texts }) {
   const runs = lay.plan?.runs ?? [];
   const list = (title, items) =>
-    items.length ? [h("h2", {}, title), h("ul.prose", {}, ...items.map((one) => h("li", {}, texts.sentence(one))))] : [];
+    items.length
+      ? [h("h2", {}, title), h("ul.prose", {}, ...items.map((one) => h("li", {}, texts.sentence(one))))]
+      : [];
   element.append(
     ...list("Before work begins", [...lay.cautions, ...lay.safety]),
     ...list("Runs", runs.map((run) => run.says)),
@@ -66,10 +68,13 @@ export function planSays({ plan, tubes }) {
   if (!plan) {
     const missing = tubes.filter((tube) => !tube.points).length;
     const most = "There is no plan beside it";
-    return missing ? `${most}, and ${counted(missing, "tube")} ${missing === 1 ? "has" : "have"} no route yet.` : `${most}: every tube is drawn.`;
+    if (!missing) return `${most}: every tube is drawn.`;
+    return `${most}, and ${counted(missing, "tube")} ${missing === 1 ? "has" : "have"} no route yet.`;
   }
   if (plan.stale) {
-    return `The plan beside it is stale: the scene has changed since, and ${counted(plan.laid, "tube")} of ${tubes.length} still lie as it says. Plan anew before you cut.`;
+    const lie = plan.laid === 1 ? "lies" : "lie";
+    const still = `${counted(plan.laid, "tube")} of ${tubes.length} still ${lie} as it says`;
+    return `The plan beside it is stale: the scene has changed since, and ${still}. Plan anew before you cut.`;
   }
   return `${capitalCounted(plan.laid)} ${plan.laid === 1 ? "lies" : "lie"} as planned.`;
 }

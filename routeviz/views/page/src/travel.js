@@ -26,7 +26,8 @@ export function travelGroup(page) {
   const least = h("p.least");
   const show = () => {
     const { share, only } = state.get().press;
-    if (document.activeElement !== slider || Math.abs(Number(slider.value) / 100 - share) > 0.01) slider.value = 100 * share;
+    const isHeld = document.activeElement === slider;
+    if (!isHeld || Math.abs(Number(slider.value) / 100 - share) > 0.01) slider.value = 100 * share;
     which.value = only === null ? "" : String(only);
     where.textContent = travelled(share);
     slider.setAttribute("aria-valuetext", travelled(share));
@@ -52,12 +53,17 @@ function chooser(lay, moving, state) {
     groups.set(part, [...(groups.get(part) ?? []), k]);
   }
   const option = (k) => h("option", { value: k, dir: "auto" }, lay.solids[k].name);
-  const listed = [...groups].map(([part, some]) => (some.length > 1 ? h("optgroup", { label: part }, ...some.map(option)) : option(some[0])));
+  const listed = [...groups].map(([part, some]) =>
+    some.length > 1 ? h("optgroup", { label: part }, ...some.map(option)) : option(some[0]),
+  );
   const select = h(
     "select",
     {
       "aria-label": "What moves",
-      onchange: () => state.set({ press: { ...state.get().press, only: select.value === "" ? null : Number(select.value) } }),
+      onchange() {
+        const only = select.value === "" ? null : Number(select.value);
+        state.set({ press: { ...state.get().press, only } });
+      },
     },
     h("option", { value: "" }, "All that moves"),
     ...listed,
@@ -67,7 +73,10 @@ function chooser(lay, moving, state) {
 
 function leastOf({ lay, state, texts }, moving, only) {
   const near = (only === null ? moving : [only]).filter((k) => lay.solids[k].least);
-  if (!near.length) return [`No tube comes within ${texts.said(lay.reach)} of ${only === null ? "anything that moves" : "it"}.`];
+  if (!near.length) {
+    const what = only === null ? "anything that moves" : "it";
+    return [`No tube comes within ${texts.said(lay.reach)} of ${what}.`];
+  }
   const closest = near.reduce((a, b) => (lay.solids[b].least.mm < lay.solids[a].least.mm ? b : a));
   const { least, name: solid } = lay.solids[closest];
   const share = least.travel ?? 0;

@@ -50,7 +50,8 @@ function through(tube, { lay, state }) {
   if (!tube.through?.length) return "none";
   const links = tube.through.map((one) => {
     const index = lay.index.passages.get(one);
-    return index === undefined ? name(one) : h("button.link", { onclick: () => choose(state, "passage", index) }, name(one));
+    if (index === undefined) return name(one);
+    return h("button.link", { onclick: () => choose(state, "passage", index) }, name(one));
   });
   return h("span.links", {}, ...links);
 }
@@ -64,7 +65,8 @@ function bend(tube, texts) {
 
 function clearance(tube, { lay, texts }) {
   if (tube.length === null) return null;
-  return nearest(tube.clearance, texts) ?? h("span", {}, "more than ", texts.length(lay.reach), " to anything but tubes");
+  const far = () => h("span", {}, "more than ", texts.length(lay.reach), " to anything but tubes");
+  return nearest(tube.clearance, texts) ?? far();
 }
 
 function nearest(near, texts) {

@@ -47,11 +47,13 @@ class Table {
       value: this.view.query,
       oninput: () => this.ask(this.field.value),
     });
-    return h("div.searching", { role: "search" }, h("label", { for: "search" }, "Find by hole, pneumatic, tag or passage"), this.field);
+    const label = h("label", { for: "search" }, "Find by hole, pneumatic, tag or passage");
+    return h("div.searching", { role: "search" }, label, this.field);
   }
 
   table() {
-    const caption = h("caption.unseen", {}, "Tubes, with their length, their tightest bend and the least clearance from what is no tube");
+    const says = "Tubes, with their length, their tightest bend and the least clearance from what is no tube";
+    const caption = h("caption.unseen", {}, says);
     const heads = h("thead", {}, h("tr", {}, ...Object.values(this.heads)));
     return h("table.tube-table", {}, caption, heads, this.body);
   }
@@ -92,7 +94,8 @@ class Table {
     this.body.replaceChildren(...shown.map((k) => this.rows[k]));
     this.placeDetails();
     const all = shown.length === tubes.length;
-    this.count.textContent = all ? counted(tubes.length, "tube") : `${shown.length} of ${counted(tubes.length, "tube")}`;
+    const of = counted(tubes.length, "tube");
+    this.count.textContent = all ? of : `${shown.length} of ${of}`;
     if (!shown.length) this.count.textContent = "No tube answers to that. A number, a tag or part of a name will do.";
   }
 
