@@ -86,7 +86,8 @@ def show_flat(flat_browser: Browser, made: Made) -> Iterator[Show]:
 
 @pytest.fixture(scope="package")
 def kept_open(browser: Browser, made: Made) -> Iterator[Page]:
-    with opened(browser, made("as_found").as_uri(), reduced_motion="reduce") as page:
+    low = {"width": 1400, "height": 640}  # drawing the case takes most of the time
+    with opened(browser, made("as_found").as_uri(), reduced_motion="reduce", viewport=low) as page:
         drawn(page)
         yield page
 
