@@ -37,6 +37,22 @@ def _of_checks(rule: str, test: str) -> tuple[str, ...]:
 # Faults in code that is not compiled: quick to run, one after the other.
 READ = (
     Fault(
+        name="keys of the model for other programs turn the wrong way",
+        file="views/glb.py",
+        old="np.sin(half) * axis",
+        new="-np.sin(half) * axis",
+        tests=(
+            "tests/views/test_glb.py::test_halfway_through_the_animation_a_keys_front_edge_is_down_by_its_dip",
+        ),
+    ),
+    Fault(
+        name="the model for other programs is in millimetres",
+        file="views/glb.py",
+        old="METRES = 0.001",
+        new="METRES = 1.0",
+        tests=("tests/views/test_glb.py::test_everything_stands_upright_and_in_metres_for_a_general_reader",),
+    ),
+    Fault(
         name="the page looks at a finding past what is near it",
         file="views/closeups.py",
         old="within_reach(around, point, distance + height)",
