@@ -16,6 +16,13 @@ from verdicts import a_tube_up
 
 ASIDE = with_box("rail", (33.78, -20, 40), (10, 40, 20))
 SCENE = a_scene(a_tube_up(long=100), ASIDE)
+LEVER = with_box("lever", (80, -50, 40), (10, 60, 10), motion={"turns_about": "right", "travel": 5})
+PRESS_LEVER = """(({ lay, state }) =>
+  state.set({ press: { share: 0.5, only: lay.index.solids.get("lever") } }))(window.routeviz)"""
+PRESSED = """(({ lay, state }) => {
+  const { share, only } = state.get().press;
+  return [share, only === null ? null : lay.solids[only].name];
+})(window.routeviz)"""
 
 
 @pytest.fixture(scope="module")
@@ -71,3 +78,27 @@ def test_ticks_of_the_bench_stay_when_the_scene_is_saved_anew(served: Page, scen
     until(served, "document.querySelector('h1').textContent === 'A third case'")
     assert served.evaluate("[...window.routeviz.state.get().laid]") == [0]
     assert served.locator(".bench-count").inner_text() == "1 of 1 tube laid"
+
+
+def test_a_part_pressed_alone_and_the_tube_at_the_bench_are_the_same_when_others_come_before_them(
+    served: Page, scene: Path
+) -> None:
+    save(served, scene, a_scene(a_tube_up(long=100), LEVER, title="With a lever"))
+    served.get_by_role("tab", name="Bench").click()
+    served.get_by_role("button", name="Back").click()
+    served.evaluate(PRESS_LEVER)
+    others = [a_tube_up(name, (x, 0, 0), long=100) for name, x in (("b", -60), ("c", -30))]
+    save(served, scene, a_scene(ASIDE, *others, a_tube_up(long=100), LEVER, title="With more"))
+    settled(served)
+    assert served.evaluate(PRESSED) == [0.5, "lever"]
+    assert served.evaluate("(({ lay, state }) => lay.tubes[state.get().now].name)(window.routeviz)") == "a"
+    save(served, scene, a_scene(a_tube_up(long=100), title="Without"))
+    assert served.evaluate(PRESSED) == [0, None]
+    assert served.evaluate("(({ lay, state }) => lay.tubes[state.get().now].name)(window.routeviz)") == "a"
+
+
+def save(served: Page, scene: Path, text: str) -> None:
+    """Save a scene with another title, and wait until that is seen."""
+    scene.write_text(text, encoding="utf-8")
+    title = re.search(r'^title = "(.*)"$', text, re.MULTILINE)[1]
+    until(served, f"document.querySelector('h1').textContent === {title!r}")

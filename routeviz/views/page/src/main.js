@@ -6,7 +6,7 @@ import { h } from "./elements.js";
 import { mountLists } from "./lists.js";
 import { listen } from "./live.js";
 import { mountPrinting } from "./printing.js";
-import { createState } from "./state.js";
+import { BEGIN, createState } from "./state.js";
 import { mountMasthead } from "./summary.js";
 
 const page = document.documentElement;
@@ -29,10 +29,13 @@ function show(lay, state) {
   window.routeviz = { lay, state, stage: null };
   const shown = mountCase(place("case"), lay, state);
   window.routeviz.stage = shown.stage;
-  if (page.dataset.live) live([...parts, shown], state);
+  if (page.dataset.live) live([shown, ...parts], state);
 }
 
-/** A living page: what was chosen is chosen again in the next lay, by its name; the eye stays where it is. */
+/**
+ * A living page: what was chosen is chosen again in the next lay, by its name; the eye stays where it is. No place in
+ * the next lay is named before all show it; the case shows it first, as the bench then names the next tube.
+ */
 function live(parts, state) {
   const bar = h("div.messages", { role: "alert", hidden: true });
   document.body.append(bar);
@@ -42,25 +45,30 @@ function live(parts, state) {
   };
   listen({
     onLay(next) {
-      const { cut, press } = state.get();
-      const { chosen, only } = kept(window.routeviz.lay, next, state.get());
-      state.set({ chosen: null, press: { ...press, only }, cut: cut && { ...cut } }); // new ones outlive the choice
+      const { cut } = state.get();
+      const { chosen, press } = kept(window.routeviz.lay, next, state.get());
+      // New ones outlive the choice.
+      state.set({ chosen: null, press: { ...press, only: null }, cut: cut && { ...cut } });
       window.routeviz.lay = next;
       document.title = next.title;
       mountMasthead(place("masthead"), { lay: next });
       parts.forEach((part) => part.replace(next));
-      state.set({ chosen });
+      state.set({ chosen, press });
     },
     onMessages: say,
     onGone: (text) => say([text]),
   });
 }
 
+/** What is chosen and what is pressed, as the next lay counts it; what is not in it is neither. */
 function kept(lay, next, { chosen, press }) {
-  const group = chosen && `${chosen.kind}s`;
-  const index = group && next.index[group]?.get(lay[group][chosen.index].name);
-  const only = press.only === null ? null : (next.index.solids.get(lay.solids[press.only].name) ?? null);
-  return { chosen: index === undefined || index === null ? null : { kind: chosen.kind, index, stays: true }, only };
+  const again = (group, index) => next.index[group]?.get(lay[group][index].name) ?? null;
+  const index = chosen && again(`${chosen.kind}s`, chosen.index);
+  const only = press.only === null ? null : again("solids", press.only);
+  return {
+    chosen: index === null ? null : { kind: chosen.kind, index, stays: true },
+    press: only === null && press.only !== null ? BEGIN.press : { ...press, only },
+  };
 }
 
 try {

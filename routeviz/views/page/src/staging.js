@@ -36,10 +36,11 @@ function atBench(lay, { laid, now }) {
   return { lit, chosen: now === null ? null : thingOf(lay, { kind: "tube", index: now }) };
 }
 
+/** Nothing where the lay has just changed and has fewer things than the one before. */
 function thingOf(lay, chosen) {
   if (!chosen || !["tube", "solid", "passage"].includes(chosen.kind)) return null;
-  const { name } = lay[`${chosen.kind}s`][chosen.index];
-  return { kind: chosen.kind, index: chosen.index, name, says: "" };
+  const thing = lay[`${chosen.kind}s`][chosen.index];
+  return thing ? { kind: chosen.kind, index: chosen.index, name: thing.name, says: "" } : null;
 }
 
 function namesOf(lay, part) {
