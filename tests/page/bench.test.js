@@ -24,6 +24,7 @@ const entry = (tube, run, more = {}) => ({
   run,
   stage: null,
   first_end: `bar ${tube}`,
+  at_start: true,
   passes: [],
   through: [],
   length: 100,
@@ -36,7 +37,7 @@ const layOf = (tubes, work, more = {}) => ({
   work,
   findings: [],
   cautions: [],
-  plan: { runs: [{ says: "first run" }, { says: "second run" }] },
+  runs: [{ says: "first run" }, { says: "second run" }],
   ...more,
 });
 const FIVE = () =>
@@ -45,7 +46,6 @@ const FIVE = () =>
     [entry(2, 0), entry(0, 0), entry(4, 1), entry(1, 1), entry(3, 1)],
   );
 const courseOf = (lay) => createCourse(lay, openTicks(lay, null));
-const order = (lay) => workList(lay).steps.map((step) => step.tube);
 
 test("tubes come in the order of work, each with its run and its place in it", () => {
   const { steps } = workList(FIVE());
@@ -63,18 +63,12 @@ test("tubes come in the order of work, each with its run and its place in it", (
   assert.equal(steps[2].run.says, "second run");
 });
 
-test("no tube comes twice", () => {
-  const lay = FIVE();
-  lay.work.splice(1, 0, entry(2, 1));
-  assert.deepEqual(order(lay), [2, 0, 4, 1, 3]);
-});
-
-test("stages are not mixed, and keep the order within", () => {
+test("runs are counted stage by stage", () => {
   const lay = FIVE();
   lay.work = [
     entry(2, 0, { stage: "bench" }),
-    entry(0, 0, { stage: "case" }),
     entry(4, 1, { stage: "bench" }),
+    entry(0, 0, { stage: "case" }),
     entry(3, 0, { stage: "case" }),
   ];
   const { steps } = workList(lay);
@@ -108,25 +102,23 @@ test("a tube without a route stands apart, with the reason", () => {
 test("every tube is either a step or aside, and never both", () => {
   const lay = FIVE();
   lay.tubes[0].points = null;
-  lay.work.push(entry(3, 0), entry(99, 0));
   const { steps, aside } = workList(lay);
   const all = [...steps, ...aside].map((one) => one.tube).sort();
   assert.deepEqual(all, [0, 1, 2, 3, 4]);
 });
 
-test("which end goes on first is told by its name, with the reason, unless the order of work says it", () => {
+test("which end goes on first is told by its name, with the reason", () => {
   const one = tube(3);
-  const end = (first_end, more) => firstEnd(one, { first_end, ...more });
-  assert.deepEqual(end("bar 3"), { end: "bar 3", other: "stack 3", isFrom: true, why: "" });
-  assert.deepEqual(end("stack 3: it lies farther off"), {
+  const end = (at_start, first_end) => firstEnd(one, { at_start, first_end });
+  assert.deepEqual(end(true, "bar 3: so"), { end: "bar 3", other: "stack 3", isFrom: true, why: "so" });
+  assert.deepEqual(end(false, "stack 3: it lies farther off"), {
     end: "stack 3",
     other: "bar 3",
     isFrom: false,
     why: "it lies farther off",
   });
-  assert.deepEqual(end("stack 3: so", { at_start: false }).end, "stack 3");
-  assert.deepEqual(firstEnd({ from: "loose", to: "loose" }, { first_end: "loose: so", at_start: false }).isFrom, false);
-  assert.deepEqual(end("either"), { end: "bar 3", other: "stack 3", isFrom: true, why: "either" });
+  const loose = { from: "loose", to: "loose" };
+  assert.equal(firstEnd(loose, { at_start: true, first_end: "its loose end: so" }).why, "its loose end: so");
 });
 
 test("the next open tube is the one after this, then the first that was left", () => {

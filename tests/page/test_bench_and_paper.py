@@ -338,6 +338,10 @@ def test_at_the_bench_paper_has_the_list_of_work_alone(show_flat: Show) -> None:
     for end in page.evaluate("window.routeviz.lay.tubes.flatMap((tube) => [tube.from, tube.to])"):
         assert end in text
     assert text.count("✓") == 1
+    page.reload()
+    whole = words(" ".join(text_of(page.pdf(**A4))))
+    assert "Findings" in whole
+    assert whole.count("✓") == 1, "what was laid before is ticked on paper too"
 
 
 def test_after_printing_the_screen_is_as_it_was(show_flat: Show) -> None:

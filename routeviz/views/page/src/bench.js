@@ -156,7 +156,8 @@ function show(bench) {
   showProgress(bench);
   say(bench);
   if (hadFocus && !isWithin(bench, document.activeElement)) parts[parts.main.hidden ? "list" : "main"].focus();
-  if (state.get().mode === "bench") state.set({ laid, now: here?.tube ?? null });
+  // What is laid is told elsewhere too, as on paper; what comes next only here.
+  state.set(state.get().mode === "bench" ? { laid, now: here?.tube ?? null } : { laid });
 }
 
 /** Whoever pressed a button that is gone goes on from the large one. */

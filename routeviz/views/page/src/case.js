@@ -72,7 +72,6 @@ function solid(box, layNow, state) {
     calm: matchMedia("(prefers-reduced-motion: reduce)").matches,
     onPick: (thing, point) => pick(thing, point, state),
     onHover: (thing) => say(under, thing, layNow(), state),
-    onCamera: () => {},
   };
   const stage = createStage(canvas, layNow(), heard);
   state.on(["chosen", "unit"], () => say(under, null, layNow(), state));

@@ -21,16 +21,12 @@ const HEIGHTS = [5, 20000]; // mm seen from top to bottom, at least and at most
  * @param {object} lay the page's data
  * @param {object} state the page's store
  * @param {string} why there is no 3D, in a sentence
- * @returns {{replace: function(object): void, dispose: function(): void}}
+ * @returns {{replace: function(object): void}}
  */
 export function mountFlat(element, lay, state, why) {
   const canvas = h("canvas", { tabindex: "0", role: "img" });
   const flat = { lay, state, canvas, side: 0, view: null, moved: false, drawn: false };
   const to = moves(flat);
-  const act = (f) => () => {
-    f();
-    redraw(flat);
-  };
   flat.sides = h("div.flat-sides", { role: "group", "aria-label": "Seen from" });
   const sizes = h(
     "div.flat-sizes",
@@ -41,28 +37,20 @@ export function mountFlat(element, lay, state, why) {
   );
   element.classList.add("flat");
   element.replaceChildren(h("p.flat-why", {}, why), canvas, h("div.flat-controls", {}, flat.sides, sizes));
-  const sized = new ResizeObserver(act(() => follow(flat)));
-  sized.observe(canvas);
-  const ends = [
-    handle(canvas, to),
-    state.on(
-      ["chosen", "mode", "now"],
-      act(() => follow(flat)),
-    ),
-    state.on(
-      ["parts", "laid", "theme", "press"],
-      act(() => {}),
-    ),
-    () => sized.disconnect(),
-  ];
-  follow(flat);
-  redraw(flat);
+  const followed = () => {
+    follow(flat);
+    redraw(flat);
+  };
+  new ResizeObserver(followed).observe(canvas);
+  handle(canvas, to);
+  state.on(["chosen", "mode", "now"], followed);
+  state.on(["parts", "laid", "theme", "press"], () => redraw(flat));
+  followed();
   return {
     replace(next) {
       flat.lay = next;
       redraw(flat);
     },
-    dispose: () => ends.forEach((end) => end()),
   };
 }
 

@@ -8,7 +8,6 @@ const STILL_PX = 6; // by which a finger that taps may move
  * @param {{pan: function(number, number): void, zoom: function(number, number[]): void,
  *   tap: function(number[]): void, keys: object}} to
  *   pixels to the right and down; how many times larger about a place; keys by their names
- * @returns {function(): void} ends it
  */
 export function handle(element, to) {
   const down = new Map();
@@ -47,7 +46,6 @@ export function handle(element, to) {
   };
   element.style.touchAction = "none";
   for (const [kind, f] of Object.entries(listeners)) element.addEventListener(kind, f, { passive: false });
-  return () => Object.entries(listeners).forEach(([kind, f]) => element.removeEventListener(kind, f));
 }
 
 /**

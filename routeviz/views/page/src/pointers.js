@@ -8,9 +8,8 @@ const LINE_PX = 32; // a wheel that counts lines
 /**
  * Hear an element's pointers.
  * @param {HTMLElement} element
- * @param {object} heard turn(dx, dy), move(dx, dy), zoom(factor, x, y), tap(x, y, fingers), hover(x, y), left(),
+ * @param {object} heard turn(dx, dy), move(dx, dy), zoom(factor, x, y), tap(x, y, isFinger), hover(x, y), left(),
  *   began(x, y)
- * @returns {function(): void} what ends it
  */
 export function hearPointers(element, heard) {
   const down = new Map();
@@ -26,7 +25,6 @@ export function hearPointers(element, heard) {
   };
   element.style.touchAction = "none";
   for (const [name, f] of Object.entries(listeners)) element.addEventListener(name, f, { passive: false });
-  return () => Object.entries(listeners).forEach(([name, f]) => element.removeEventListener(name, f));
 }
 
 function placeIn(element, event) {

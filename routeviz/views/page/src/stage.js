@@ -20,13 +20,14 @@ const FARTHEST = 12; // times the case
  * Show a lay on a canvas; throws where there is no WebGL 2.
  * @param {HTMLCanvasElement} canvas
  * @param {object} lay decoded
- * @param {{calm: boolean, onPick: function, onHover: function, onCamera: function}} heard
+ * @param {{calm: boolean, onPick: function, onHover: function}} heard
  */
 export function createStage(canvas, lay, heard) {
   const stage = openStage(canvas, heard);
   build(stage, lay);
   home(stage, true);
-  const ends = [hearPointers(canvas, pointing(stage)), hearCanvas(stage)];
+  hearPointers(canvas, pointing(stage));
+  hearCanvas(stage);
   return {
     look: (wanted) => changed(stage, () => { stage.wanted = wanted; dress(stage); }),
     flyTo: (view, how = {}) => flyTo(stage, view, how),
@@ -40,13 +41,6 @@ export function createStage(canvas, lay, heard) {
     home: () => home(stage, false),
     step: (dx, dy, kind) => step(stage, dx, dy, kind),
     stats: () => statsOf(stage),
-    dispose: () => {
-      ends.forEach((end) => end());
-      cancelAnimationFrame(stage.waiting);
-      clearTimeout(stage.sharpness.timer);
-      scenes.dismantle(stage.scenery);
-      stage.renderer.dispose();
-    },
   };
 }
 
@@ -180,12 +174,7 @@ function hearCanvas(stage) {
     if (canvas.clientWidth !== wide || canvas.clientHeight !== high) changed(stage, () => resize(stage));
   });
   watcher.observe(canvas);
-  const restored = () => ask(stage);
-  canvas.addEventListener("webglcontextrestored", restored);
-  return () => {
-    watcher.disconnect();
-    canvas.removeEventListener("webglcontextrestored", restored);
-  };
+  canvas.addEventListener("webglcontextrestored", () => ask(stage));
 }
 
 /* The eye */
@@ -210,7 +199,6 @@ function fly(stage, now) {
   flight.began ??= now;
   const share = Math.min(1, (now - flight.began) / FLIGHT_MS);
   stage.pose = between(flight.from, flight.to, eased(share));
-  stage.heard.onCamera?.();
   if (share >= 1) land(stage);
   else ask(stage);
 }
@@ -225,7 +213,6 @@ function land(stage) {
 function setPose(stage, pose) {
   stage.pose = pose;
   ask(stage);
-  stage.heard.onCamera?.();
 }
 
 function home(stage, instant) {

@@ -1,7 +1,7 @@
 /** What the whole is: its title, how many of what, the state of its plan, and what was proved. */
 
 import { badge, h, name, terms } from "./elements.js";
-import { counted } from "./texts.js";
+import { capital, counted } from "./texts.js";
 
 const SEVERITIES = ["fault", "caution", "note"];
 const KEYS = [
@@ -45,14 +45,13 @@ export function mountOpening(element, { lay }) {
  * @param {object} page lay, texts
  */
 export function mountClosing(element, { lay, texts }) {
-  const runs = lay.plan?.runs ?? [];
   const list = (title, items) =>
     items.length
       ? [h("h2", {}, title), h("ul.prose", {}, ...items.map((one) => h("li", {}, texts.sentence(one))))]
       : [];
   element.append(
     ...list("Before work begins", [...lay.cautions, ...lay.safety]),
-    ...list("Runs", runs.map((run) => run.says)),
+    ...list("Runs", lay.runs.map((run) => run.says)),
     ...list("How it was proved", lay.proved),
     h("section.by-keys", {}, h("h2", {}, "By the keyboard"), terms(KEYS)),
   );
@@ -76,10 +75,5 @@ export function planSays({ plan, tubes }) {
     const still = `${counted(plan.laid, "tube")} of ${tubes.length} still ${lie} as it says`;
     return `The plan beside it is stale: the scene has changed since, and ${still}. Plan anew before you cut.`;
   }
-  return `${capitalCounted(plan.laid)} ${plan.laid === 1 ? "lies" : "lie"} as planned.`;
-}
-
-function capitalCounted(number) {
-  const said = counted(number, "tube");
-  return said[0].toUpperCase() + said.slice(1);
+  return `${capital(counted(plan.laid, "tube"))} ${plan.laid === 1 ? "lies" : "lie"} as planned.`;
 }

@@ -1,5 +1,7 @@
 // Which tubes are laid: kept by the browser where it can, saved to a file and read from one.
 
+import { capital, counted } from "./texts.js";
+
 const MARK = "routeviz ticks";
 const FORMAT = 1;
 const LONGEST = 4_000_000; // characters of a file; 10,000 names of 200 are half of it
@@ -59,7 +61,7 @@ export function readTicks(text, title, names) {
     return { problem: "None of the tubes ticked in this file is in this lay." };
   }
   const from = file.saved ? ` from the file saved ${file.saved.slice(0, 16).replace("T", " at ")}` : "";
-  return { indexes, lost, says: `${counted(indexes.length, "tick")} read${from}.${lostWords(lost)}` };
+  return { indexes, lost, says: `${capital(counted(indexes.length, "tick"))} read${from}.${lostWords(lost)}` };
 }
 
 function lostWords(lost) {
@@ -101,10 +103,6 @@ function indexesOf(names, wanted) {
 
 function namesOf(names, indexes) {
   return names.filter((_, index) => indexes.has(index));
-}
-
-function counted(count, word) {
-  return count === 1 ? `1 ${word}` : `${count} ${word}s`;
 }
 
 function parsed(text) {

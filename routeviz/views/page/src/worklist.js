@@ -1,4 +1,4 @@
-// The order of work as the bench follows it: each tube once, stage by stage, and what cannot be laid apart.
+// The order of work as the bench follows it, and apart from it what cannot be laid.
 
 /**
  * One tube to lay.
@@ -16,7 +16,7 @@
  * @returns {{steps: Step[], aside: {tube: number, why: string}[]}}
  */
 export function workList(lay) {
-  const entries = inStages(once(lay.work.filter((entry) => lay.tubes[entry.tube]?.points)));
+  const entries = lay.work.filter((entry) => lay.tubes[entry.tube].points);
   const runs = runsOf(entries);
   const met = new Map();
   const steps = entries.map((entry) => {
@@ -26,8 +26,8 @@ export function workList(lay) {
     return {
       tube: entry.tube,
       entry,
-      stage: entry.stage ?? null,
-      run: { number: run.number, of: runs.size, says: (lay.runs ?? lay.plan?.runs)?.[entry.run]?.says ?? "" },
+      stage: entry.stage,
+      run: { number: run.number, of: runs.size, says: lay.runs[entry.run].says },
       place: { number, of: run.count },
     };
   });
@@ -72,29 +72,19 @@ export function placesNamed(steps, tubes, words, search) {
 /**
  * Which end of a tube goes on first.
  * @param {object} tube
- * @param {object} entry of the order of work: `first_end` names it, and says why after a colon
+ * @param {object} entry of the order of work: `first_end` names it, or that it is loose, and says why after a colon
  * @returns {{end: string, other: string, isFrom: boolean, why: string}}
  */
 export function firstEnd(tube, entry) {
-  const names = (end) => entry.first_end === end || entry.first_end.startsWith(`${end}:`);
-  const isFrom = entry.at_start ?? (names(tube.from) || !names(tube.to));
+  const isFrom = entry.at_start;
   const [end, other] = isFrom ? [tube.from, tube.to] : [tube.to, tube.from];
-  const why = names(end) ? entry.first_end.slice(end.length + 1).trim() : entry.first_end;
-  return { end, other, isFrom, why };
+  const isNamed = entry.first_end.startsWith(`${end}: `);
+  return { end, other, isFrom, why: isNamed ? entry.first_end.slice(end.length + 2) : entry.first_end };
 }
 
-function once(entries) {
-  const seen = new Set();
-  return entries.filter((entry) => !seen.has(entry.tube) && seen.add(entry.tube));
-}
-
-function inStages(entries) {
-  const stages = [...new Set(entries.map((entry) => entry.stage ?? null))];
-  return stages.flatMap((stage) => entries.filter((entry) => (entry.stage ?? null) === stage));
-}
-
-function runKey(entry) {
-  return JSON.stringify([entry.stage ?? null, entry.run ?? null]);
+/** A run that two stages share is counted in each. */
+function runKey({ stage, run }) {
+  return JSON.stringify([stage, run]);
 }
 
 function runsOf(entries) {
