@@ -63,7 +63,7 @@ def page_data(lay: Lay) -> dict[str, Any]:
         "summary": summary(findings, len(tubes)),
         "counts": counted(findings),
         "proved": list(lay.proved),
-        "plan": None if lay.taken is None else _plan(lay.taken, [tube.name for tube in tubes]),
+        "plan": None if lay.taken is None else _plan(lay.taken),
         "reach": rounded(lay.measured.reach_mm),
         "bounds": _bounds(points),
         "aspect": ASPECT,
@@ -127,14 +127,5 @@ def _view(view: View) -> dict[str, Any]:
     }
 
 
-def _plan(taken: TakenPlan, names: Sequence[str]) -> dict[str, Any]:
-    numbers = {name: index for index, name in enumerate(names)}
-    return {
-        "file": Path(taken.file).name,
-        "stale": taken.stale,
-        "laid": len(taken.laid),
-        "runs": [
-            {"says": run.says, "tubes": [numbers[name] for name in run.tubes if name in numbers]}
-            for run in taken.plan.runs
-        ],
-    }
+def _plan(taken: TakenPlan) -> dict[str, Any]:
+    return {"file": Path(taken.file).name, "stale": taken.stale, "laid": len(taken.laid)}

@@ -34,8 +34,6 @@ def work_entries(lay: Lay) -> list[dict[str, Any]]:
             "passes": list(step.passes),
             "length": rounded(step.length_mm),
             "look_out": list(step.look_out),
-            "hold": list(step.hold),
-            "open_until": step.open_until,
         }
         for step in work_order(lay)
     ]

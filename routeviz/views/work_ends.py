@@ -72,7 +72,7 @@ def _first_of(tube: Tube, hides: dict[str, str | None], axis: int, sense: int, s
     if not all(on):
         at_start = on[0] or not on[1]
         first, other = ends if at_start else ends[::-1]
-        return FirstEnd(at_start=at_start, says=f"{end_name(first)}; the other end is {other.state}")
+        return FirstEnd(at_start=at_start, says=f"{end_name(first)}: the other end is {other.state}")
     at_start, why = _harder(ends, [hides[end.nipple or ""] for end in ends], axis, sense, stands)
     return FirstEnd(at_start=at_start, says=f"{end_name(ends[0 if at_start else 1])}: {why}")
 

@@ -85,7 +85,7 @@ def test_ends_alike_leave_the_order_of_the_scene(tmp_path):
 def test_of_a_loose_tube_the_end_with_a_nipple_goes_on_first(tmp_path):
     loose = with_tube("high 1", "loose", name="t", ends_at=place(0, 0, 0), spare=300, waits_for="the bells")
     step = the_step(tmp_path, HIGH, loose)
-    assert step.first_end == "high 1; the other end is loose"
+    assert step.first_end == "high 1: the other end is loose"
     assert "its loose end waits for the bells, 300 mm to spare" in step.look_out
 
 
