@@ -85,7 +85,7 @@ def _run(through: tuple[str, ...], groups: list[list[_Place]]) -> Run:
     for group in groups:
         numbers = [place.number for place in group if place.number is not None]
         words.append(f"{group[0].part} {_told(numbers)}" if numbers else group[0].part)
-    way = f"through {', then '.join(through)}" if through else "past no passage"
+    way = f"through {', then '.join(through)}" if through else "through no passage"
     return Run(
         through=through,
         tubes=tuple(place.going.tube for group in groups for place in group),

@@ -4,6 +4,7 @@ Names come from the scene and may hold anything; they stand in elements of their
 from right to left turns nothing round but itself.
 """
 
+import re
 import unicodedata
 from html import escape
 
@@ -16,6 +17,8 @@ NARROWEST = frozenset("fijlrt .,:;'()-")
 WIDEST = frozenset("mwMW@%—…")
 DIGIT_EM = 0.72  # how high a digit stands
 CUT = "…"
+
+_BETWEEN_WORDS = re.compile(r"(?<!\d)\s+|\s+(?!mm\b)")
 
 
 def wide_em(text: str) -> float:
@@ -54,9 +57,9 @@ def shortened(text: str, room_em: float) -> str:
 
 
 def broken(text: str, room_em: float) -> list[str]:
-    """Return a text of our own words in lines, broken between words."""
+    """Return a text of our own words in lines, broken between words; a number keeps its unit."""
     lines: list[str] = []
-    for word in text.split():
+    for word in _BETWEEN_WORDS.split(text):
         if lines and wide_em(f"{lines[-1]} {word}") <= room_em:
             lines[-1] += f" {word}"
         else:

@@ -191,7 +191,7 @@ def _passes(lay: Lay, runs: Sequence[Run], chords: Chords, seen: Overlaps, sight
 
 def _brief(run: Run) -> str:
     """Return what a run is told as, without its way."""
-    way = f" through {', then '.join(run.through)}" if run.through else " past no passage"
+    way = f" through {', then '.join(run.through)}" if run.through else " through no passage"
     return run.says.removesuffix(way)
 
 
@@ -224,8 +224,9 @@ def _step(work: _Work, index: int) -> Step:
     tube, first, stage = work.lay.tubes[index], work.firsts[index], _stage(work.lay, work.lay.tubes[index])
     length = float(work.lay.measured.lengths_mm[index])
     place = From(tube=tube, length_mm=length, first=first)
-    later = [one for one, others in work.held.items() if index in others and _is_in(work, one, stage)]
+    later = _later(work, index)
     held = [other for other in work.held[index] if _is_in(work, other, stage)]
+    freed = [other for other in held if _later(work, other)[-1] == index]
     passed = [one for some in work.passes for one in some.get(index, [])]
     return Step(
         tube=index,
@@ -237,7 +238,7 @@ def _step(work: _Work, index: int) -> Step:
         passes=told_passes(passed, not first.at_start),
         length_mm=None if tube.curve is None else needed_mm(tube, length, work.lay.cabinet),
         look_out=(
-            *_held_notes(work, held, later),
+            *_held_notes(work, held, freed, later),
             *_threaded_notes(work, [other for other in work.held[index] if other not in held]),
             *_wound_notes(work, index, place),
             *notes_on(work.lay, index, place),
@@ -248,15 +249,24 @@ def _step(work: _Work, index: int) -> Step:
     )
 
 
+def _later(work: _Work, index: int) -> list[int]:
+    """Return the tubes of the same stage for which one is held aside, in their order."""
+    stage = _stage(work.lay, work.lay.tubes[index])
+    return [one for one, others in work.held.items() if index in others and _is_in(work, one, stage)]
+
+
 def _is_in(work: _Work, index: int, stage: str | None) -> bool:
     return _stage(work.lay, work.lay.tubes[index]) == stage
 
 
-def _held_notes(work: _Work, held: Sequence[int], later: Sequence[int]) -> list[str]:
-    """Return which tubes are held aside for one, and until when it is held aside itself."""
+def _held_notes(work: _Work, held: Sequence[int], freed: Sequence[int], later: Sequence[int]) -> list[str]:
+    """Return which tubes are held aside for one, which of them no longer, and until when it is itself."""
     notes = []
     if held:
         notes.append(f"hold {_tagged(work, held)} aside, towards you: this one goes in behind")
+    if freed:
+        ends = "its other end" if len(freed) == 1 else "their other ends"
+        notes.append(f"once this one is in, let {_tagged(work, freed)} back, and put on {ends}")
     if later:
         notes.append(
             f"put on this end only and hold it aside, towards you, until {_tagged(work, later[-1:])} is in"

@@ -74,7 +74,7 @@ def test_the_order_of_passages_makes_another_run():
 
 
 def test_tubes_that_need_no_passage_are_told_so():
-    assert told(along("pump", span(1, 4))) == ["pump 1..4 past no passage"]
+    assert told(along("pump", span(1, 4))) == ["pump 1..4 through no passage"]
 
 
 def test_what_starts_loose_is_told_by_its_own_name():

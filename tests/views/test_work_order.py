@@ -125,6 +125,10 @@ def test_in_a_ring_of_three_one_alone_is_held_aside_for_one_other(tmp_path):
     tags = {tube.name: tube.tag for tube in lay.tubes}
     assert any(f"hold tube {tags[early]} aside" in note for note in by_name[late].look_out)
     assert any(f"until tube {tags[late]} is in" in note for note in by_name[early].look_out)
+    assert (
+        f"once this one is in, let tube {tags[early]} back, and put on its other end"
+        in by_name[late].look_out
+    )
 
 
 def test_two_rings_ask_for_one_held_aside_each():
@@ -219,7 +223,7 @@ def test_runs_follow_each_other_as_they_are_told_where_nothing_is_in_the_way(tmp
     )
     lay = a_lay(tmp_path, *pieces)
     runs = runs_to_lay(lay)
-    assert [run.says for run in runs] == ["pump 1, 2 past no passage", "bar 1..4 past no passage"]
+    assert [run.says for run in runs] == ["pump 1, 2 through no passage", "bar 1..4 through no passage"]
     steps = work_order(lay)
     assert [step.run for step in steps] == [0, 0, 1, 1, 1, 1]
     starts = [lay.tubes[step.tube].start.nipple for step in steps]
