@@ -19,6 +19,7 @@ from routeviz.views.listing import counted_tubes
 from routeviz.views.page_forms import Standing
 from routeviz.views.page_looks import look_number, marked_number
 from routeviz.views.page_numbers import packed, rounded, triple
+from routeviz.views.plate_faces import facing, outline_on
 from routeviz.views.plates import plate
 from routeviz.views.shades import KEEP_CLEAR, NIPPLE, PASSAGE, Look
 
@@ -65,9 +66,7 @@ def passage_entries(lay: Lay, blames: Mapping[str, Blame]) -> list[dict[str, Any
                 "name": passage.name,
                 **_looks(PASSAGE, blames.get(passage.name, NOBODY)),
                 "lines": packed(passage_lines(passage)),
-                "origin": triple(passage.origin),
-                "axes": [triple(axis) for axis in passage.axes],
-                "outline": [[rounded(float(c)) for c in corner] for corner in passage.outline],
+                **_faces(passage),
                 "thick": rounded(passage.thick_mm),
                 "most": passage.most,
                 "holds": None if use is None else [use.found, use.bound],
@@ -142,6 +141,20 @@ def _movement(movement: Movement) -> dict[str, Any] | None:
             return {"kind": "slide", "axis": _unit(direction), "mm": rounded(full_mm)}
         case Fixed():
             return None
+
+
+def _faces(passage: Passage) -> dict[str, Any]:
+    """Return from where an opening is seen, as its plate is: in words, its middle, and its size that way."""
+    view = facing(passage, "front")
+    left, top, right, bottom = outline_on(passage, view).bounds
+    middle = passage.origin + 0.5 * ((left + right) * view.right - (top + bottom) * view.up)
+    return {
+        "seen": view.seen,
+        "middle": triple(middle),
+        "right": _unit(view.right),
+        "up": _unit(view.up),
+        "size": [rounded(right - left), rounded(bottom - top)],
+    }
 
 
 def _unit(axis: Floats) -> list[float]:

@@ -256,7 +256,7 @@ function aLay() {
     solids: [solid("shelf", [0, 0, 0], 0), solid("board", [0, 100, 0], 1)],
     spaces: [],
     nipples: [],
-    passages: [{ name: "hole", tubes: [1], look: 0, marked: null, lines: [0, 0, 0, 1, 0, 0], origin: [0, 0, 0] }],
+    passages: [{ name: "hole", tubes: [1], look: 0, marked: null, lines: [0, 0, 0, 1, 0, 0], middle: [0, 0, 0] }],
     tubes: [tube("t 1", {}), tube("t 2", { marked: 2, severity: "fault" }), tube("t 3", { points: null })],
     findings: [{ number: 1, severity: "fault", point: [10, 0, 10], tubes: [1], faded: ["board"], moved: null }],
   };

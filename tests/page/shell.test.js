@@ -4,7 +4,7 @@ import { test } from "node:test";
 import { stepFinding, toggle } from "../../routeviz/views/page/src/choosing.js";
 import { back, moved } from "../../routeviz/views/page/src/keys.js";
 import { measuredSays, takeEnd } from "../../routeviz/views/page/src/measure_controls.js";
-import { holds, seenFrom } from "../../routeviz/views/page/src/passages.js";
+import { holds } from "../../routeviz/views/page/src/passages.js";
 import { cutThrough, lookOf, patchAfter, patchFor, viewFor } from "../../routeviz/views/page/src/staging.js";
 import { createState } from "../../routeviz/views/page/src/state.js";
 import { planSays } from "../../routeviz/views/page/src/summary.js";
@@ -12,8 +12,8 @@ import { counted, travelled } from "../../routeviz/views/page/src/texts.js";
 
 const plain = (text) => text.replaceAll("\u00a0", " ");
 const finding = (more) => ({ tubes: [1], faded: ["lid"], moved: null, eye: null, target: null, up: null, height: null, ...more });
-const FLOOR = { name: "slot", tubes: [0], origin: [10, 20, 600], axes: [[1, 0, 0], [0, 1, 0], [0, 0, 1]], outline: [[-5, -8], [5, -8], [5, 8], [-5, 8]] };
-const FRONT = { ...FLOOR, axes: [[1, 0, 0], [0, 0, 1], [0, -1, 0]] };
+const FLOOR = { name: "slot", tubes: [0], middle: [10, 20, 600], right: [1, 0, 0], up: [0, 1, 0], size: [10, 16] };
+const FRONT = { ...FLOOR, up: [0, 0, 1] };
 const LAY = {
   findings: [finding({ moved: [1, 0.62], eye: [1, 2, 3.25], target: [0, 0, 0], up: [0, 0, 1], height: 80 }), finding({})],
   tubes: [{ name: "a" }, { name: "b" }],
@@ -100,15 +100,10 @@ test("at the bench the tubes that are in are lit, and the next is chosen", () =>
 test("a passage is cut across, and what lies between it and the eye is taken away", () => {
   assert.deepEqual(cutThrough(FLOOR), { axis: 2, at: 600, keep: -1 });
   assert.deepEqual(cutThrough(FRONT), { axis: 1, at: 20, keep: 1 });
-  const { eye, target } = viewFor({ ...LAY, passages: [FRONT] }, { kind: "passage", index: 0 });
+  const { eye, target, up } = viewFor({ ...LAY, passages: [FRONT] }, { kind: "passage", index: 0 });
   assert.deepEqual(target, [10, 20, 600]);
+  assert.deepEqual(up, [0, 0, 1]);
   assert.ok(eye[1] < 20, "the eye is on the player's side, which is taken away");
-});
-
-test("a plate says from where it is seen: from where the passage's third axis points", () => {
-  assert.equal(seenFrom(FLOOR), "Seen from above.");
-  assert.equal(seenFrom(FRONT), "Seen from the front.");
-  assert.equal(seenFrom({ ...FLOOR, axes: [[0, 1, 0], [0, 0, 1], [1, 0, 0]] }), "Seen from the player's right.");
 });
 
 test("what a passage holds is a range, unless it is known", () => {

@@ -190,17 +190,35 @@ def test_a_nipple_is_a_bar_as_thick_as_taped_on_the_line_in_which_it_faces(data:
 
 def test_a_passage_is_the_opening_that_the_board_has(data: Data) -> None:
     passage = named(data, "passages", "shelf hole")
-    across, down, through = np.array(passage["axes"])
-    corners = np.array(passage["origin"]) + np.array(passage["outline"]) @ np.array([across, down])
-    assert corners.min(axis=0) == pytest.approx([150, 380, 110])
-    assert corners.max(axis=0) == pytest.approx([150 + HOLE[0], 380 + HOLE[1], 110])
-    assert abs(through) == pytest.approx([0, 0, 1])
+    assert passage["middle"] == pytest.approx([150 + HOLE[0] / 2, 380 + HOLE[1] / 2, 110])
+    assert passage["size"] == pytest.approx(HOLE)
+    assert (passage["right"], passage["up"]) == ([1, 0, 0], [0, 1, 0])  # from above, the front edge below
     assert passage["thick"] == 20
     ends = triples(passage["lines"])
     assert sorted(set(ends[:, 2])) == [100, 120]  # its rim on both faces of the board
     assert passage["holds"] is None
     assert passage["says"] == "no tube goes through"
     assert passage["plate"].startswith("<svg")
+
+
+@pytest.mark.parametrize(
+    ("board", "opening", "right", "seen"),
+    [
+        ((200, 10, 200), at(50, 0, 50), [1, 0, 0], "from the player's side"),
+        ((10, 200, 200), at(0, 50, 50), [0, 1, 0], "from the player's right, the back at the right"),
+    ],
+    ids=["to the back", "to the side"],
+)
+def test_an_upright_opening_is_seen_upright_from_where_its_plate_is(
+    board: tuple[float, float, float], opening: dict[str, float], right: list[int], seen: str, tmp_path: Path
+) -> None:
+    size = {"high": 60} | ({"wide": 40} if board[0] > 10 else {"deep": 40})
+    hole = {"hole": {"at": opening, "size": size}}
+    data = data_of(written(tmp_path, a_scene(with_board("wall", (0, 0, 0), board, opening=hole))))
+    passage = named(data, "passages", "wall hole")
+    assert (passage["right"], passage["up"], passage["size"]) == (right, [0, 0, 1], [40, 60])
+    assert passage["seen"] == seen
+    assert f">Seen {seen}.<" in passage["plate"]
 
 
 def test_a_space_to_be_kept_clear_says_why_and_is_hatched_within_its_faces(data: Data) -> None:

@@ -56,29 +56,11 @@ export function plate(passage) {
   if (read.querySelector("parsererror")) return h("p.plain", {}, "The plate of this passage cannot be read.");
   const svg = document.importNode(read.documentElement, true);
   svg.querySelectorAll("script, foreignObject").forEach((one) => one.remove());
-  const says = `Section of ${passage.name}, with the numbers of the tubes. ${seenFrom(passage)}`;
+  const seen = `Seen ${passage.seen}.`;
+  const says = `Section of ${passage.name}, with the numbers of the tubes. ${seen}`;
   svg.setAttribute("role", "img");
   svg.setAttribute("aria-label", says);
-  return h("figure.plate", {}, svg, h("figcaption", {}, seenFrom(passage)));
-}
-
-/** A passage's third axis points through it: its plate is seen along that axis, with the first to the right. */
-const SIDES = [
-  ["the player's right", "the player's left"],
-  ["the back", "the front"],
-  ["above", "below"],
-];
-
-/**
- * Say from where a plate is seen.
- * @param {object} passage with `axes`
- * @returns {string}
- */
-export function seenFrom(passage) {
-  const through = passage.axes[2];
-  const sizes = through.map(Math.abs);
-  const axis = sizes.indexOf(Math.max(...sizes));
-  return `Seen from ${SIDES[axis][through[axis] > 0 ? 0 : 1]}.`;
+  return h("figure.plate", {}, svg, h("figcaption", {}, seen));
 }
 
 /**

@@ -66,7 +66,7 @@ export function sketchLabels(ink, lay, placed, how) {
     const colour = lay.looks[passage.look].line;
     write(
       ink,
-      placed(passage.origin),
+      placed(passage.middle),
       { words: passage.name, size: 12, colour: how.dark ? how.text : colour },
       { how, taken },
     );

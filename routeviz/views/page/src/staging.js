@@ -2,6 +2,7 @@
 
 import { viewOfTube } from "./projecting.js";
 import { BEGIN } from "./state.js";
+import { add, cross, scaled } from "./vectors.js";
 
 const ACROSS = 1.7; // of a passage, how much of its surroundings is seen
 const AWAY_MM = 900; // of the eye before a passage; a parallel view is the same from anywhere
@@ -80,11 +81,11 @@ export function patchFor(lay, chosen) {
  * @param {object} passage
  * @returns {{axis: number, at: number, keep: number}}
  */
-export function cutThrough({ axes, origin }) {
-  const through = axes[2];
-  const sizes = through.map(Math.abs);
+export function cutThrough({ middle, right, up }) {
+  const out = cross(right, up);
+  const sizes = out.map(Math.abs);
   const axis = sizes.indexOf(Math.max(...sizes));
-  return { axis, at: origin[axis], keep: through[axis] > 0 ? -1 : 1 };
+  return { axis, at: middle[axis], keep: out[axis] > 0 ? -1 : 1 };
 }
 
 /**
@@ -101,15 +102,9 @@ export function viewFor(lay, chosen) {
   return chosen?.kind === "passage" ? viewOfPassage(lay.passages[chosen.index]) : null;
 }
 
-function viewOfPassage({ axes, origin, outline }) {
-  const middle = [0, 1].map((k) => {
-    const all = outline.map((at) => at[k]);
-    return (Math.min(...all) + Math.max(...all)) / 2;
-  });
-  const size = [0, 1].map((k) => Math.max(...outline.map((at) => at[k])) - Math.min(...outline.map((at) => at[k])));
-  const target = origin.map((value, k) => value + axes[0][k] * middle[0] + axes[1][k] * middle[1]);
-  const eye = target.map((value, k) => value + AWAY_MM * axes[2][k]);
-  return { eye, target, up: axes[1], height: ACROSS * Math.max(size[1], size[0] / 1.3), parallel: true };
+function viewOfPassage({ middle, right, up, size: [wide, high] }) {
+  const eye = add(middle, scaled(cross(right, up), AWAY_MM));
+  return { eye, target: middle, up, height: ACROSS * Math.max(high, wide / 1.3), parallel: true };
 }
 
 /**
