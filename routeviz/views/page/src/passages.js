@@ -56,11 +56,10 @@ export function plate(passage) {
   if (read.querySelector("parsererror")) return h("p.plain", {}, "The plate of this passage cannot be read.");
   const svg = document.importNode(read.documentElement, true);
   svg.querySelectorAll("script, foreignObject").forEach((one) => one.remove());
-  const seen = `Seen ${passage.seen}.`;
-  const says = `Section of ${passage.name}, with the numbers of the tubes. ${seen}`;
+  const says = `Section of ${passage.name}, with the numbers of the tubes. Seen ${passage.seen}.`;
   svg.setAttribute("role", "img");
   svg.setAttribute("aria-label", says);
-  return h("figure.plate", {}, svg, h("figcaption", {}, seen));
+  return h("figure.plate", {}, svg); // which says by itself from where it is seen
 }
 
 /**
