@@ -13,7 +13,8 @@ test("a straight tube has its two ends and nothing between", () => {
 });
 
 test("a square corner of radius 100 runs on the quarter circle that touches both legs", () => {
-  // From (0,0,0) over (200,0,0) to (200,300,0): the circle about (100,100,0) touches the legs at (100,0,0) and (200,100,0).
+  // From (0,0,0) over (200,0,0) to (200,300,0): the circle about (100,100,0) touches the legs at (100,0,0) and
+  // (200,100,0).
   const points = triples(centreline([0, 0, 0, 200, 0, 0, 200, 300, 0], [100]));
   near(points[0], [0, 0, 0]);
   near(points[1], [100, 0, 0]);
@@ -32,7 +33,8 @@ test("the chords of an arc leave it by a tenth of a millimetre at most, and by l
 });
 
 test("a corner in space is rounded in the plane of its legs", () => {
-  // Legs along (1,1,0) and (0,0,1) are square to each other: the arc's centre is one radius along each from where it begins.
+  // Legs along (1,1,0) and (0,0,1) are square to each other: the arc's centre is one radius along each from where it
+  // begins.
   const leg = 60 / Math.SQRT2;
   const points = triples(centreline([0, 0, 0, leg, leg, 0, leg, leg, 50], [30]));
   const half = 30 / Math.SQRT2;
@@ -51,7 +53,7 @@ test("arcs that fill a leg to the last micrometre, and one too many, never run b
     const points = triples(centreline([0, 0, 0, 100, 0, 0, 100, 80, 0, 200, 80, 0], [radius, radius]));
     for (let k = 1; k < points.length; k++) assert.ok(apart(points[k], points[k - 1]) > 0.005);
     for (let k = 2; k < points.length; k++) {
-      const [a, b] = [points[k - 1].map((one, i) => one - points[k - 2][i]), points[k].map((one, i) => one - points[k - 1][i])];
+      const [a, b] = [k - 1, k].map((to) => points[to].map((one, i) => one - points[to - 1][i]));
       assert.ok(a[0] * b[0] + a[1] * b[1] + a[2] * b[2] > 0, `it turns back at ${points[k - 1]}`);
     }
   }

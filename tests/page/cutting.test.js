@@ -5,7 +5,11 @@ import { areaOf, leaves, outlineOf, planeOf } from "../../routeviz/views/page/sr
 import { openingsOf } from "../../routeviz/views/page/src/openings.js";
 import { cornersOf, indicesOf, roundRoom, sweep } from "../../routeviz/views/page/src/sweep.js";
 
-const BOX = [0, 1, 3, 0, 3, 2, 4, 6, 7, 4, 7, 5, 0, 4, 5, 0, 5, 1, 2, 3, 7, 2, 7, 6, 0, 2, 6, 0, 6, 4, 1, 5, 7, 1, 7, 3];
+const BOX = [
+  [0, 1, 3, 0, 3, 2, 4, 6, 7, 4, 7, 5],
+  [0, 4, 5, 0, 5, 1, 2, 3, 7, 2, 7, 6],
+  [0, 2, 6, 0, 6, 4, 1, 5, 7, 1, 7, 3],
+].flat();
 
 function box(low, high) {
   const points = [0, 1, 2, 3, 4, 5, 6, 7].flatMap((k) => [0, 1, 2].map((j) => ((k >> (2 - j)) & 1 ? high : low)[j]));

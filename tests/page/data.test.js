@@ -1,3 +1,5 @@
+// Reading the lay: arrays written by node's own buffers, and what cannot be read.
+
 import assert from "node:assert/strict";
 import { test } from "node:test";
 
@@ -43,7 +45,8 @@ test("things are found by their names, also by a name that objects have of their
 
 test("points are decoded where they stand, and what is missing stays missing", () => {
   const points = `f32:${base64(4, "writeFloatLE", [1, 2, 3])}`;
-  const lay = readLay(JSON.stringify({ format: 1, ...EMPTY, forms: [{ points }], passages: [{ name: "b", lines: points }], tubes: [{ name: "c", taped: null }] }));
+  const [forms, passages, tubes] = [[{ points }], [{ name: "b", lines: points }], [{ name: "c", taped: null }]];
+  const lay = readLay(JSON.stringify({ format: 1, ...EMPTY, forms, passages, tubes }));
   assert.deepEqual([...lay.forms[0].points, ...lay.passages[0].lines], [1, 2, 3, 1, 2, 3]);
   assert.equal(lay.tubes[0].taped, null);
 });

@@ -1,3 +1,5 @@
+// The flat pictures: where points stand by the pinhole's rule, what is drawn, and what fingers do.
+
 import assert from "node:assert/strict";
 import { test } from "node:test";
 

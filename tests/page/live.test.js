@@ -1,3 +1,5 @@
+// Hearing from the server, played by a source of events as the HTML standard has it.
+
 import assert from "node:assert/strict";
 import { afterEach, beforeEach, test } from "node:test";
 

@@ -1,3 +1,5 @@
+// How things are dressed: faded, hidden, lit and chosen.
+
 import assert from "node:assert/strict";
 import { test } from "node:test";
 

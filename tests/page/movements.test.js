@@ -5,7 +5,8 @@ import { carry, moved, shareOf, turnAll } from "../../routeviz/views/page/src/mo
 import { createPress, press } from "../../routeviz/views/page/src/pressing.js";
 
 const KEY = { kind: "hinge", at: [10, 200, 50], axis: [1, 0, 0], deg: 30 };
-const near = (found, wanted, by = 1e-5) => wanted.forEach((v, k) => assert.ok(Math.abs(found[k] - v) <= by, `${found}`));
+const near = (found, wanted, by = 1e-5) =>
+  wanted.forEach((v, k) => assert.ok(Math.abs(found[k] - v) <= by, `${found}`));
 
 function placed(rows, point) {
   const to = [0, 0, 0];
@@ -25,7 +26,8 @@ test("a hinge turns right-handed about its axis: 100 before it, at 30 degrees, s
 });
 
 test("half the travel is half the angle, not half the way", () => {
-  near(placed(moved(KEY, 0.5), [7, 100, 50]), [7, 200 - 100 * Math.cos(Math.PI / 12), 50 - 100 * Math.sin(Math.PI / 12)]);
+  const [back, up] = [200 - 100 * Math.cos(Math.PI / 12), 50 - 100 * Math.sin(Math.PI / 12)];
+  near(placed(moved(KEY, 0.5), [7, 100, 50]), [7, back, up]);
 });
 
 test("an axis need not be of unit length, and may lie aslant", () => {
@@ -52,8 +54,10 @@ test("one alone is pressed, or all", () => {
 function pressed() {
   const lay = { solids: [{ movement: KEY }, { movement: null }, { movement: KEY }] };
   const points = Float32Array.from({ length: 27 }, (_, k) => [7, 100, 50][k % 3]);
-  const solids = { room: { points, normals: new Int16Array(36) }, ranges: new Map([[0, [0, 3]], [1, [3, 3]], [2, [6, 3]]]) };
-  const edges = { ends: Float32Array.from({ length: 18 }, (_, k) => [7, 100, 50][k % 3]), spans: [[0, 6], [6, 6], [12, 6]] };
+  const ranges = new Map([[0, [0, 3]], [1, [3, 3]], [2, [6, 3]]]);
+  const solids = { room: { points, normals: new Int16Array(36) }, ranges };
+  const ends = Float32Array.from({ length: 18 }, (_, k) => [7, 100, 50][k % 3]);
+  const edges = { ends, spans: [[0, 6], [6, 6], [12, 6]] };
   return { presses: createPress(lay, solids, edges), points, ends: edges.ends };
 }
 

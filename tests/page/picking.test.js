@@ -9,7 +9,8 @@ const BOARD = { owner: 2, points: Float32Array.from(SQUARE), begin: 0, count: 18
 const ALL = { spread: () => 0, keeps: () => true };
 const ahead = (x, z) => ({ from: [x, -500, z], along: [0, 1, 0] });
 const met = (ray, how = {}) => metBy(targetsOf([TUBE], [BOARD]), ray, { ...ALL, ...how });
-const near = (found, wanted, by = 1e-6) => wanted.forEach((v, k) => assert.ok(Math.abs(found[k] - v) <= by, `${found}`));
+const near = (found, wanted, by = 1e-6) =>
+  wanted.forEach((v, k) => assert.ok(Math.abs(found[k] - v) <= by, `${found}`));
 
 test("a ray through a tube's middle meets it on its near side, then the board behind", () => {
   const [first, second] = met(ahead(130, 0));

@@ -1,10 +1,14 @@
+// Finding and sorting tubes.
+
 import assert from "node:assert/strict";
 import { test } from "node:test";
 
 import { searchOf, sorted, words } from "../../routeviz/views/page/src/searching.js";
 
 const tube = (tag, from, to, more = {}) => ({
-  name: `tube ${tag}`, tag, from, to, through: [], tubing: "gum", carries: "signal", length: null, bend: null, clearance: null, ...more,
+  ...{ name: `tube ${tag}`, tag, from, to, through: [], tubing: "gum", carries: "signal" },
+  ...{ length: null, bend: null, clearance: null },
+  ...more,
 });
 const TUBES = [
   tube("1", "tracker bar 12", "stack 8", { through: ["bass break"] }),
@@ -20,7 +24,8 @@ test("a number is meant as a whole, wherever it stands", () => {
 });
 
 test("the sizes in the name of a tubing are not taken for numbers of tubes", () => {
-  const tubes = [tube("1", "bar 2", "stack 3"), tube("4", "bar 5", "stack 6")].map((one) => ({ ...one, tubing: "9/64 in bore, 1/32 in wall" }));
+  const tubing = "9/64 in bore, 1/32 in wall";
+  const tubes = [tube("1", "bar 2", "stack 3", { tubing }), tube("4", "bar 5", "stack 6", { tubing })];
   assert.deepEqual(searchOf(tubes)("1"), [0]);
   assert.deepEqual(searchOf(tubes)("wall"), [0, 1]);
 });

@@ -6,7 +6,8 @@ import { boxAround, boxOf, isBefore } from "../../routeviz/views/page/src/walls.
 
 const WEDGE = { points: [0, 0, 0, 10, 0, 0, 10, 10, 0, 0, 10, 0], triangles: [0, 1, 2, 0, 2, 3] };
 const direction = (skin, k) => [...skin.normals.subarray(4 * k, 4 * k + 3)].map((v) => v / 32767);
-const near = (found, wanted, by = 1e-3) => wanted.forEach((v, k) => assert.ok(Math.abs(found[k] - v) <= by, `${found}`));
+const near = (found, wanted, by = 1e-3) =>
+  wanted.forEach((v, k) => assert.ok(Math.abs(found[k] - v) <= by, `${found}`));
 
 /** Two strips that meet along an edge and turn by some degrees there. */
 function bent(degrees) {
@@ -40,7 +41,8 @@ test("triangles from the second colour's first on have it", () => {
 });
 
 test("one form stands wherever it is set down, each time for its owner", () => {
-  const { room, ranges } = gatheredSolids([WEDGE], [{ form: 0, at: [0, 0, 5], owner: 3 }, { form: 0, at: [100, 0, 0], owner: 4 }]);
+  const standing = [{ form: 0, at: [0, 0, 5], owner: 3 }, { form: 0, at: [100, 0, 0], owner: 4 }];
+  const { room, ranges } = gatheredSolids([WEDGE], standing);
   assert.deepEqual([...ranges], [[3, [0, 6]], [4, [6, 6]]]);
   assert.deepEqual([...room.owners], [3, 3, 3, 3, 3, 3, 4, 4, 4, 4, 4, 4]);
   assert.deepEqual([...room.points.subarray(0, 3)], [0, 0, 5]);
@@ -61,7 +63,7 @@ test("a wall between the eye and everything steps back, seen from inside or from
   assert.equal(isBefore([[0, 60, 0], [1000, 70, 1000]], worth, [500, -800, 500]), false);
 });
 
-test("what is worth seeing lies in the box around tubes and nipples; where there is none, nothing stands before it", () => {
+test("what is worth seeing lies in the box around tubes and nipples; without any, nothing stands before it", () => {
   assert.deepEqual(boxAround([[0, 5, 2, 9, -5, 2], [1, 1, 7]]), [[0, -5, 2], [9, 5, 7]]);
   assert.equal(isBefore([[0, -20, 0], [9, -10, 9]], boxAround([[0, 5, 2]]), [0, -90, 0]), true);
   assert.equal(isBefore([[0, -20, 0], [9, -10, 9]], boxAround([]), [0, -90, 0]), false);

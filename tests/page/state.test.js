@@ -1,3 +1,5 @@
+// The store of what the page shows.
+
 import assert from "node:assert/strict";
 import { test } from "node:test";
 

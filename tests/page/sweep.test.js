@@ -1,7 +1,15 @@
 /** Tubes swept along points, held to prisms and circles worked out here. */
 import assert from "node:assert/strict";
 import { test } from "node:test";
-import { cornersOf, framesAlong, indicesOf, lengthsAlong, roundRoom, spanOf, sweep } from "../../routeviz/views/page/src/sweep.js";
+import {
+  cornersOf,
+  framesAlong,
+  indicesOf,
+  lengthsAlong,
+  roundRoom,
+  spanOf,
+  sweep,
+} from "../../routeviz/views/page/src/sweep.js";
 import { LEVELS, piecesOf, pointAt, runsOf, stretchOf, sweptRuns } from "../../routeviz/views/page/src/tubes3d.js";
 
 const SIDES = 14;
@@ -46,7 +54,8 @@ test("every corner of a ring is one radius from its point, at right angles to th
 });
 
 test("frames are carried without twist: round a flat bend the direction across it stays", () => {
-  const arc = Array.from({ length: 19 }, (_, k) => [Math.cos((k * Math.PI) / 36), Math.sin((k * Math.PI) / 36), 0]).flat();
+  const angles = Array.from({ length: 19 }, (_, k) => (k * Math.PI) / 36);
+  const arc = angles.flatMap((a) => [Math.cos(a), Math.sin(a), 0]);
   const frames = framesAlong(arc);
   for (let i = 0; i < 19; i++) {
     assert.ok(Math.abs(frames[9 * i + 5] - 1) < 1e-12, "the first direction starts as up and stays up");
@@ -58,7 +67,8 @@ test("frames are right-handed and of unit length where points are the same and w
     const frames = framesAlong(points);
     for (let i = 0; i < points.length / 3; i++) {
       const [t, f, s] = [0, 3, 6].map((k) => frames.slice(9 * i + k, 9 * i + k + 3));
-      const turned = t[0] * (f[1] * s[2] - f[2] * s[1]) + t[1] * (f[2] * s[0] - f[0] * s[2]) + t[2] * (f[0] * s[1] - f[1] * s[0]);
+      const square = [f[1] * s[2] - f[2] * s[1], f[2] * s[0] - f[0] * s[2], f[0] * s[1] - f[1] * s[0]];
+      const turned = t[0] * square[0] + t[1] * square[1] + t[2] * square[2];
       assert.ok(Math.abs(turned - 1) < 1e-9, `${points}`);
     }
   }
@@ -91,10 +101,14 @@ test("a stretch has both its ends and what lies between", () => {
 /** One tube in a quarter circle of radius 100, with a tie and a sleeve, on one nipple. */
 function lay() {
   const points = Float32Array.from(
-    Array.from({ length: 41 }, (_, k) => [100 * Math.sin((k * Math.PI) / 80), 0, 100 * Math.cos((k * Math.PI) / 80)]).flat());
+    Array.from({ length: 41 }, (_, k) => (k * Math.PI) / 80)
+      .flatMap((a) => [100 * Math.sin(a), 0, 100 * Math.cos(a)]));
   return {
     tubes: [
-      { points, outside: 6, ties: [{ along: 50, to: "batten" }], sleeves: [{ from: [0, 0, 100], to: [-8, 0, 100], radius: 3.4 }] },
+      {
+        ...{ points, outside: 6, ties: [{ along: 50, to: "batten" }] },
+        sleeves: [{ from: [0, 0, 100], to: [-8, 0, 100], radius: 3.4 }],
+      },
       { points: null, outside: 6, ties: [], sleeves: [] },
     ],
     nipples: [{ from: [0, 0, 100], to: [-9, 0, 100], radius: 2 }],
@@ -132,7 +146,9 @@ test("the coarse level is much less, leaves the points by no more than it may, a
   const { sides, off } = LEVELS.coarse;
   const rings = [];
   for (let k = 2 * sides; coarse.room.along[k] >= 0 && coarse.room.owners[k] === 10; k += sides) {
-    rings.push([0, 1, 2].map((j) => Array.from({ length: sides }, (_, c) => coarse.room.points[3 * (k + c) + j]).reduce((a, b) => a + b) / sides));
+    const mean = (j) =>
+      Array.from({ length: sides }, (_, c) => coarse.room.points[3 * (k + c) + j]).reduce((a, b) => a + b) / sides;
+    rings.push([0, 1, 2].map(mean));
   }
   // A chord between two points of a circle is farthest from it in its middle.
   for (let k = 1; k < rings.length; k++) {

@@ -1,3 +1,5 @@
+// Ticks: kept in stores of every kind, saved to files and read from them, right and wrong ones.
+
 import assert from "node:assert/strict";
 import { test } from "node:test";
 

@@ -1,3 +1,5 @@
+// The trace of a tube that is too thin to be followed.
+
 import assert from "node:assert/strict";
 import { test } from "node:test";
 import { createTrace, isThin, pairsOf } from "../../routeviz/views/page/src/trace3d.js";
