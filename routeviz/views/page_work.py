@@ -49,8 +49,8 @@ def cautions(lay: Lay) -> list[str]:
     if faults:
         found = "one fault was found: mend it" if faults == 1 else f"{faults} faults were found: mend them"
         told.append(f"{found} before you lay by this page")
-    waiting = sum(tube.curve is None for tube in lay.tubes)
+    waiting = sum(tube.curve is None and not tube.hidden for tube in lay.tubes)
     if waiting:
         has = "has" if waiting == 1 else "have"
-        told.append(f"{counted_tubes(waiting)} {has} no way yet")
+        told.append(f"{counted_tubes(waiting)} {has} no route yet")
     return told

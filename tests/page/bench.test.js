@@ -1,3 +1,5 @@
+// The bench: the order of work, ticking and taking back, what is said of a tube, and a screen that stays on.
+
 import assert from "node:assert/strict";
 import { test } from "node:test";
 
@@ -249,13 +251,13 @@ test("a screen reader hears the whole tube in one go", () => {
   lay.work[0] = entry(2, 0, {
     passes: ["over T1"],
     through: ["shelf bass", "gap"],
-    look_out: ["Bend near its limit."],
+    look_out: ["hold tube T1 aside", "bend near its limit"],
   });
   const [step] = workList(lay).steps;
   assert.equal(
     spoken(lay.tubes[2], step, "mm"),
     "Tube T2, from bar 2 to stack 2; bar 2 first; through shelf bass, then gap; over T1; 100\u00a0mm; " +
-      "Run 1 of 2, tube 1 of 2. Look out: Bend near its limit.",
+      "Run 1 of 2, tube 1 of 2. Look out: hold tube T1 aside; bend near its limit.",
   );
 });
 

@@ -1,3 +1,5 @@
+// Lengths in both units, held to the inch of 25.4 mm.
+
 import assert from "node:assert/strict";
 import { test } from "node:test";
 
@@ -41,7 +43,8 @@ test("half a sixteenth goes up, whichever the sixteenth", () => {
 
 test("an inch length read again is at most half a sixteenth away", () => {
   for (let mm = -90; mm < 90; mm += 0.37) {
-    const [, sign, whole = "0", over = "0", under = "1"] = inches(mm).match(/^(-?)(?:(\d+)(?= |$))? ?(?:(\d+)\/(\d+))? in$/) ?? [];
+    const parts = inches(mm).match(/^(-?)(?:(\d+)(?= |$))? ?(?:(\d+)\/(\d+))? in$/) ?? [];
+    const [, sign, whole = "0", over = "0", under = "1"] = parts;
     const read = (sign ? -1 : 1) * (Number(whole) + Number(over) / Number(under)) * INCH;
     assert.ok(Math.abs(read - mm) <= INCH / 32 + 1e-9, `${mm} is said ${inches(mm)}`);
     assert.ok(Number(over) < Number(under) || over === "0");
@@ -56,8 +59,13 @@ test("a small length says millimetres beside inches, for sixteenths are coarse",
 
 test("lengths in a sentence follow the unit", () => {
   const says = "comes within 0.5 mm of keys 1, 730 mm along; 3.0 mm wanted";
-  assert.equal(inUnit(says, "mm"), says);
-  assert.equal(plain(inUnit(says, "in")), "comes within 0 in (0.5 mm) of keys 1, 28 3/4 in along; 1/8 in (3.0 mm) wanted");
+  assert.equal(plain(inUnit(says, "mm")), says);
+  assert.equal(plain(inUnit(says, "in")), "comes within 0.5 mm of keys 1, 28 3/4 in along; 1/8 in (3.0 mm) wanted");
+});
+
+test("no line ends between a number and its unit", () => {
+  const says = "runs 2.0 mm into rail, 180 mm along, at 6.2 kPa";
+  for (const unit of ["mm", "in"]) assert.doesNotMatch(inUnit(says, unit), /\d (mm|in|kPa)\b/);
 });
 
 test("a length in a name stays as it was written", () => {

@@ -1,3 +1,5 @@
+// What is chosen, and what the page shows and says of it.
+
 import assert from "node:assert/strict";
 import { test } from "node:test";
 
@@ -11,11 +13,15 @@ import { planSays } from "../../routeviz/views/page/src/summary.js";
 import { counted, travelled } from "../../routeviz/views/page/src/texts.js";
 
 const plain = (text) => text.replaceAll("\u00a0", " ");
-const finding = (more) => ({ tubes: [1], faded: ["lid"], moved: null, eye: null, target: null, up: null, height: null, ...more });
+const NOWHERE = { eye: null, target: null, up: null, height: null };
+const finding = (more) => ({ tubes: [1], faded: ["lid"], moved: null, ...NOWHERE, ...more });
 const FLOOR = { name: "slot", tubes: [0], middle: [10, 20, 600], right: [1, 0, 0], up: [0, 1, 0], size: [10, 16] };
 const FRONT = { ...FLOOR, up: [0, 0, 1] };
 const LAY = {
-  findings: [finding({ moved: [1, 0.62], eye: [1, 2, 3.25], target: [0, 0, 0], up: [0, 0, 1], height: 80 }), finding({})],
+  findings: [
+    finding({ moved: [1, 0.62], eye: [1, 2, 3.25], target: [0, 0, 0], up: [0, 0, 1], height: 80 }),
+    finding({}),
+  ],
   tubes: [{ name: "a" }, { name: "b" }],
   solids: [{ name: "lid" }, { name: "key 1" }],
   nipples: [{ name: "bar 1" }],
@@ -74,9 +80,11 @@ test("what a choice pressed or cut ends with it, unless somebody has touched it 
   assert.ok(!("cut" in patchAfter(LAY, state.get(), next)));
 });
 
-test("a finding is looked at from its own eye point, one without a place from where one is", () => {
+const WHOLE = { title: "Overview", eye: [0, -9, 0], target: [0, 0, 0], up: [0, 0, 1], height: 5 };
+
+test("a finding is looked at from its own eye point, one without a place from where all is seen", () => {
   assert.deepEqual(viewFor(LAY, { kind: "finding", index: 0 }).eye, [1, 2, 3.25]);
-  assert.equal(viewFor(LAY, { kind: "finding", index: 1 }), null);
+  assert.equal(viewFor({ ...LAY, views: [WHOLE] }, { kind: "finding", index: 1 }), WHOLE);
 });
 
 test("a finding fades what hides it and lights its tubes", () => {
@@ -113,7 +121,8 @@ test("what a passage holds is a range, unless it is known", () => {
 });
 
 test("two points are so far apart, and so far each way", () => {
-  assert.equal(plain(measuredSays([[0, 0, 0], [30, -40, 0]], "mm")), "50.0 mm apart: 30.0 mm to the right, 40.0 mm forward.");
+  const says = plain(measuredSays([[0, 0, 0], [30, -40, 0]], "mm"));
+  assert.equal(says, "50.0 mm apart: 30.0 mm to the right, 40.0 mm forward.");
   assert.equal(plain(measuredSays([[1, 1, 1], [1, 1, 1]], "mm")), "0.0 mm apart.");
 });
 
@@ -147,6 +156,7 @@ test("how the lay stands with its plan is one plain sentence", () => {
 });
 
 test("travel and numbers are said in words", () => {
-  assert.deepEqual([0, 0.004, 0.625, 1].map((share) => plain(travelled(share))), ["at rest", "at rest", "at 63 % of its travel", "at full travel"]);
+  const said = [0, 0.004, 0.625, 1].map((share) => plain(travelled(share)));
+  assert.deepEqual(said, ["at rest", "at rest", "at 63 % of its travel", "at full travel"]);
   assert.deepEqual([0, 1, 2].map((many) => counted(many, "tube")), ["no tubes", "1 tube", "2 tubes"]);
 });

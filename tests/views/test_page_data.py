@@ -133,7 +133,7 @@ def test_a_tube_that_nobody_has_laid_tells_its_ends_and_has_no_centreline(tmp_pa
     tube = named(data, "tubes", "a")
     assert (tube["corners"], tube["radii"], tube["length"], tube["sleeves"]) == (None, None, None, [])
     assert tube["ends"] == [[0, 0, 0], [400, 0, 200]]
-    assert "1 tube has no way yet" in data["cautions"]
+    assert "1 tube has no route yet" in data["cautions"]
 
 
 def test_a_plan_is_named_without_its_folder_and_runs_point_to_tubes(tmp_path: Path) -> None:

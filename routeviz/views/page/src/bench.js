@@ -112,6 +112,13 @@ function turnTo(bench, sheet) {
   bench.words = "";
 }
 
+/** Out of the list of all tubes, as its button does. */
+function turnBack(bench, event) {
+  event.preventDefault();
+  turnTo(bench, "tube");
+  show(bench);
+}
+
 function step(bench, go) {
   if (bench.sheet === "tube") go();
   turnTo(bench, "tube");
@@ -157,7 +164,8 @@ function show(bench) {
   say(bench);
   if (hadFocus && !isWithin(bench, document.activeElement)) parts[parts.main.hidden ? "list" : "main"].focus();
   // What is laid is told elsewhere too, as on paper; what comes next only here.
-  state.set(state.get().mode === "bench" ? { laid, now: here?.tube ?? null } : { laid });
+  const now = bench.sheet === "cautions" ? null : (here?.tube ?? null);
+  state.set(state.get().mode === "bench" ? { laid, now } : { laid });
 }
 
 /** Whoever pressed a button that is gone goes on from the large one. */
@@ -243,7 +251,9 @@ const KEYS = {
 };
 
 function pressed(bench, event) {
-  if (bench.state.get().mode !== "bench" || event.repeat || !KEYS[event.key]) return;
+  if (bench.state.get().mode !== "bench" || event.repeat) return;
+  if (event.key === "Escape" && bench.sheet === "list" && !event.defaultPrevented) turnBack(bench, event);
+  if (!KEYS[event.key]) return;
   if (event.ctrlKey || event.altKey || event.metaKey || event.defaultPrevented) return;
   const busy = event.key.startsWith("Arrow")
     ? "input, select, textarea, canvas"

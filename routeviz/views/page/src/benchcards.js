@@ -2,7 +2,7 @@
 
 import { h, name } from "./elements.js";
 import { length } from "./lengths.js";
-import { capital, counted } from "./texts.js";
+import { capital, counted, typeset } from "./texts.js";
 import { firstEnd } from "./worklist.js";
 
 /**
@@ -43,7 +43,7 @@ export function spoken(tube, step, unit) {
     ...(step.entry.length === null ? [] : [bothLengths(step.entry.length, unit)[0]]),
     whereabouts(step),
   ];
-  return `${parts.join("; ")}.${step.entry.look_out.length ? ` Look out: ${step.entry.look_out.join(" ")}` : ""}`;
+  return `${parts.join("; ")}.${step.entry.look_out.length ? ` Look out: ${step.entry.look_out.join("; ")}.` : ""}`;
 }
 
 /**
@@ -79,9 +79,9 @@ export function tubeCard(lay, step, isLaid, texts, untick) {
       endRow("To", tube.to, !first.isFrom && first, texts),
     ),
     entry.length === null ? null : lengthRow(entry.length, texts),
-    h("dl.bench-facts", {}, throughRow(entry), passesRow(entry, texts)),
+    h("dl.bench-facts", {}, throughRow(entry)),
     lookOut(entry, texts),
-    h("dl.bench-facts", {}, fact("Tubing", tubingWords(tube, texts))),
+    h("dl.bench-facts", {}, passesRow(entry, texts), fact("Tubing", tubingWords(tube, texts))),
   );
 }
 
@@ -219,7 +219,7 @@ export function orderList(lay, course, places, go) {
   const groups = [...runs].map(([number, rows]) => {
     const { run, stage } = course.steps.find((step) => step.run.number === number);
     const words = stage ? `Stage “${stage}”, run ${number}` : `Run ${number}`;
-    const title = [words, run.says].filter(Boolean).join(": ");
+    const title = typeset([words, run.says].filter(Boolean).join(": "));
     return h("section", {}, h("h3", {}, title), h("ol", {}, ...rows));
   });
   return h("div.bench-order", {}, ...(groups.length ? groups : [h("p", {}, "No tube answers to that.")]));

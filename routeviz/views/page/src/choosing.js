@@ -91,6 +91,6 @@ export function called(tube) {
 }
 
 function solidSays(solid) {
-  const part = solid.part && solid.part !== solid.name ? ` of ${solid.part}` : "";
+  const part = solid.part && !solid.name.startsWith(solid.part) ? ` of ${solid.part}` : "";
   return `${solid.name}${part}, ${solid.kind.replaceAll("_", " ")}${solid.movement ? ", which moves" : ""}`;
 }

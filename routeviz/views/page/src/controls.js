@@ -47,17 +47,26 @@ function switchGroup({ state, until }) {
 
 /** Where there is little room, only one group is open at a time: these open them, and tell a group of it. */
 function tools(groups) {
-  const buttons = groups.map((group) => {
-    const open = () => {
-      for (const [k, one] of groups.entries()) {
-        const was = one.classList.contains("open");
-        const on = one === group && !was;
-        one.classList.toggle("open", on);
-        buttons[k].setAttribute("aria-expanded", String(on));
-        if (on !== was) one.dispatchEvent(new CustomEvent("opened", { detail: on }));
-      }
-    };
-    return h("button", { "aria-expanded": "false", onclick: open }, group.dataset.tool);
-  });
-  return h("div.tools", { role: "group", "aria-label": "More controls" }, ...buttons);
+  const turn = (group) => {
+    for (const [k, one] of groups.entries()) {
+      const was = one.classList.contains("open");
+      const on = one === group && !was;
+      one.classList.toggle("open", on);
+      buttons[k].setAttribute("aria-expanded", String(on));
+      if (on !== was) one.dispatchEvent(new CustomEvent("opened", { detail: on }));
+    }
+  };
+  const buttons = groups.map((group) =>
+    h("button", { "aria-expanded": "false", onclick: () => turn(group) }, group.dataset.tool),
+  );
+  const row = h("div.tools", { role: "group", "aria-label": "More controls" }, ...buttons);
+  const close = (event) => {
+    const k = groups.findIndex((one) => one.classList.contains("open"));
+    if (event.key !== "Escape" || k < 0 || !row.offsetParent) return;
+    event.preventDefault();
+    turn(null);
+    buttons[k].focus();
+  };
+  for (const one of [row, ...groups]) one.addEventListener("keydown", close);
+  return row;
 }

@@ -12,7 +12,10 @@ import { travelled } from "./texts.js";
 export function mountFindings(element, page) {
   const { lay, state } = page;
   if (!lay.findings.length) {
-    const says = lay.tubes.length ? "Nothing was found: every limit is kept." : "There is nothing to check yet.";
+    const says = lay.tubes.length
+      ? "Nothing was found: every limit is kept. What was measured, and what was not looked at, stands below under " +
+        "“How it was proved”. To lay the tubes one by one, turn to Bench."
+      : "There is nothing to check yet.";
     element.append(h("p.plain", {}, says));
     return;
   }
@@ -86,8 +89,10 @@ function subjects({ subject, other }) {
 export function quantity(value, unit, texts) {
   if (value === null) return null;
   if (unit === "mm") return texts.fine(value);
-  const sign = { deg: "\u00b0", percent: "\u00a0%", "": "" }[unit] ?? `\u00a0${unit}`;
-  return h("span.figure", {}, `${Number(value.toFixed(1))}${sign}`);
+  const shown = Number(value.toFixed(1));
+  const one = shown === 1 ? unit.replace(/s$/, "") : unit;
+  const sign = { deg: "\u00b0", percent: "\u00a0%", "": "" }[unit] ?? `\u00a0${one}`;
+  return h("span.figure", {}, `${shown}${sign}`.replace("-", "\u2212"));
 }
 
 function mark(one, chosen) {

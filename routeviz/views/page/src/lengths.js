@@ -3,6 +3,7 @@
 const INCH = 25.4;
 const MINUS = "\u2212";
 const SPACE = "\u00a0";
+const BEFORE_UNIT = /(?<=\d) (?=(?:mm|kPa)\b)/g;
 const IN_TEXT = /(?<![\w.])([-\u2212]?)(\d+(?:\.\d+)?) mm\b/g;
 
 /**
@@ -28,28 +29,33 @@ export function length(mm, unit) {
 }
 
 /**
- * Say a length that a limit is held against: below an inch a sixteenth is coarse, and millimetres are said as well.
+ * Say a length that a limit is held against: below an inch a sixteenth is coarse, and millimetres are said as well;
+ * alone, where the nearest sixteenth is none.
  * @param {number} mm
  * @param {"mm"|"in"} unit
  * @returns {string} "2.9 mm", or "1/8 in (2.9 mm)"
  */
 export function fine(mm, unit) {
+  if (mm !== 0 && figure(mm, "in") === "0") return length(mm, "mm");
   const said = length(mm, unit);
   return unit === "in" && Math.abs(mm) < INCH && mm !== 0 ? `${said} (${length(mm, "mm")})` : said;
 }
 
 /**
- * Say a text in which lengths stand in millimetres; what is part of a name is left alone.
+ * Say a text in which lengths stand in millimetres, each on one line with its unit; what is part of a name is left
+ * alone.
  * @param {string} text
  * @param {"mm"|"in"} unit
  * @param {string[]} names those that hold a length of their own
  * @returns {string}
  */
 export function inUnit(text, unit, names = []) {
-  if (unit === "mm" || !text.includes(" mm")) return text;
+  if (!text.includes(" mm") && !text.includes(" kPa")) return text;
   const name = names.find((one) => text.includes(one));
   if (name) return text.split(name).map((rest) => inUnit(rest, unit, names)).join(name);
-  return text.replace(IN_TEXT, (_, sign, digits) => fine((sign ? -1 : 1) * Number(digits), unit));
+  const said =
+    unit === "mm" ? text : text.replace(IN_TEXT, (_, sign, digits) => fine((sign ? -1 : 1) * Number(digits), unit));
+  return said.replace(BEFORE_UNIT, SPACE);
 }
 
 function inches(mm) {

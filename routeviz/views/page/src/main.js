@@ -41,7 +41,8 @@ function live(parts, state) {
   document.body.append(bar);
   const say = (texts) => {
     bar.hidden = !texts;
-    bar.replaceChildren(...(texts ?? []).map((text) => h("p", { dir: "auto" }, text)));
+    const close = h("button", { onclick: () => (bar.hidden = true) }, "Close");
+    bar.replaceChildren(close, ...(texts ?? []).map((text) => h("p", { dir: "auto" }, text)));
   };
   listen({
     onLay(next) {

@@ -19,7 +19,7 @@ export function lookOf(lay, now) {
     const how = now.parts[part.name];
     if (how) namesOf(lay, part).forEach((name) => look[how].add(name));
   }
-  if (now.mode === "bench") return { ...look, ...atBench(lay, now) };
+  if (now.mode === "bench" && (now.laid.size || now.now !== null)) return { ...look, ...atBench(lay, now) };
   const chosen = now.chosen && CHOSEN[now.chosen.kind]?.(lay, now.chosen.index);
   if (chosen?.faded) chosen.faded.forEach((name) => look.faded.add(name));
   return { ...look, lit: chosen?.lit ?? null };
@@ -89,7 +89,7 @@ export function cutThrough({ middle, right, up }) {
 }
 
 /**
- * From where a chosen thing is looked at.
+ * From where a chosen thing is looked at; what was found and has no place, from where all is seen.
  * @param {object} lay
  * @param {{kind: string, index: number}|null} chosen
  * @returns {object|null} null where the eye stays
@@ -97,7 +97,7 @@ export function cutThrough({ middle, right, up }) {
 export function viewFor(lay, chosen) {
   if (chosen?.kind === "finding") {
     const { eye, target, up, height } = lay.findings[chosen.index];
-    return eye ? { eye, target, up, height } : null;
+    return eye ? { eye, target, up, height } : lay.views[0];
   }
   return chosen?.kind === "passage" ? viewOfPassage(lay.passages[chosen.index]) : null;
 }

@@ -47,7 +47,7 @@ export function mountOpening(element, { lay }) {
 export function mountClosing(element, { lay, texts }) {
   const list = (title, items) =>
     items.length
-      ? [h("h2", {}, title), h("ul.prose", {}, ...items.map((one) => h("li", {}, texts.sentence(one))))]
+      ? [h("h2", {}, title), h("ul.prose", {}, ...items.map((one) => h("li", {}, texts.sentence(one), stop(one))))]
       : [];
   element.append(
     ...list("Before work begins", [...lay.cautions, ...lay.safety]),
@@ -57,6 +57,9 @@ export function mountClosing(element, { lay, texts }) {
   );
 }
 
+/** Sentences end with a full stop, also where they came without one. */
+const stop = (text) => (text.endsWith(".") ? "" : ".");
+
 /**
  * Say how the lay stands with its plan.
  * @param {object} lay
@@ -65,7 +68,7 @@ export function mountClosing(element, { lay, texts }) {
 export function planSays({ plan, tubes }) {
   if (!tubes.length) return "There are no tubes to lay.";
   if (!plan) {
-    const missing = tubes.filter((tube) => !tube.points).length;
+    const missing = tubes.filter((tube) => !tube.points && !tube.hidden).length;
     const most = "There is no plan beside it";
     if (!missing) return `${most}: every tube is drawn.`;
     return `${most}, and ${counted(missing, "tube")} ${missing === 1 ? "has" : "have"} no route yet.`;

@@ -15,7 +15,7 @@ const RIGHT_TO_LEFT = /[\u0590-\u08ff\ufb1d-\ufdff\ufe70-\ufefc]/;
 export function followTexts(lay, state) {
   const following = new Set();
   const every = namesOf(lay);
-  const long = every.filter((one) => / mm\b/.test(one));
+  const long = every.filter((one) => / (?:mm|kPa)\b/.test(one));
   const turned = every.filter((one) => RIGHT_TO_LEFT.test(one));
   const end = state.on("unit", ({ unit }) => following.forEach((again) => again(unit)));
 
@@ -26,17 +26,29 @@ export function followTexts(lay, state) {
     return made;
   }
 
-  const plain = (text) => inUnit(text, state.get().unit, long);
+  const plain = (text) => inUnit(typeset(text), state.get().unit, long);
   const begun = (text) => (every.some((one) => text.startsWith(`${one} `)) ? text : capital(text));
   return {
     figure: (mm) => follow(h("span.figure"), (unit) => figure(mm, unit)),
     length: (mm) => follow(h("span.figure"), (unit) => length(mm, unit)),
     fine: (mm) => follow(h("span.figure"), (unit) => fine(mm, unit)),
     shown: (say) => follow(h("span"), say),
-    sentence: (text) => follow(h("span.sentence"), (unit) => isolated(inUnit(begun(text), unit, long), turned)),
+    sentence: (text) => {
+      const set = typeset(begun(text));
+      return follow(h("span.sentence"), (unit) => isolated(inUnit(set, unit, long), turned));
+    },
     plain,
     end,
   };
+}
+
+/**
+ * Say ranges and what is quoted as print has them: "1–4" for the scene's "1..4", “corners” for `corners`.
+ * @param {string} text
+ * @returns {string}
+ */
+export function typeset(text) {
+  return text.replace(/(?<=\d)\.\.(?=\d)/g, "\u2013").replace(/`([^`]+)`/g, "\u201c$1\u201d");
 }
 
 /** Names written from right to left stand by themselves in a sentence that runs from left to right. */

@@ -80,10 +80,11 @@ function leastOf({ lay, state, texts }, moving, only) {
   const closest = near.reduce((a, b) => (lay.solids[b].least.mm < lay.solids[a].least.mm ? b : a));
   const { least, name: solid } = lay.solids[closest];
   const share = least.travel ?? 0;
-  const go = () => state.set({ press: { share, only: closest } });
+  const chosen = { kind: "tube", index: least.tube, near: true };
+  const go = () => state.set({ chosen, press: { share, only: closest } });
   const between = only === null ? ["between ", name(solid), " and tube "] : ["to tube "];
   return [
-    `The least clearance is ${texts.said(least.mm)}, `,
+    `The least clearance from ${only === null ? "all that moves" : "it"} is ${texts.said(least.mm)}, `,
     ...between,
     name(called(lay.tubes[least.tube])),
     `, ${travelled(share)}. `,

@@ -1,6 +1,6 @@
 /** The tubes as a table: searched, sorted, one opened at a time. */
 
-import { isChosen, toggle } from "./choosing.js";
+import { choose, isChosen, toggle } from "./choosing.js";
 import { badge, h, name } from "./elements.js";
 import { figure } from "./lengths.js";
 import { COLUMNS, searchOf, sorted } from "./searching.js";
@@ -46,6 +46,11 @@ class Table {
       placeholder: "12, stack 12, bass \u2026",
       value: this.view.query,
       oninput: () => this.ask(this.field.value),
+      onkeydown: (event) => {
+        if (event.key !== "Enter" || !this.field.value) return;
+        event.preventDefault(); // else the same press would reach the row's button, and close it again
+        this.openFirst();
+      },
     });
     const label = h("label", { for: "search" }, "Find by hole, pneumatic, tag or passage");
     return h("div.searching", { role: "search" }, label, this.field);
@@ -68,6 +73,14 @@ class Table {
   ask(query) {
     this.view.query = query;
     this.fill();
+  }
+
+  /** The first that answers to what was asked; the keyboard goes on from there. */
+  openFirst() {
+    const first = this.body.querySelector("tr[data-tube]");
+    if (!first) return;
+    choose(this.page.state, "tube", Number(first.dataset.tube));
+    first.querySelector("button").focus();
   }
 
   sort(key) {
