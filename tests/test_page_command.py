@@ -29,7 +29,6 @@ from verdicts import a_tube_up
 
 from routeviz import writing
 
-
 Capture = pytest.CaptureFixture[str]
 
 

@@ -60,9 +60,11 @@ def test_what_the_viewer_is_built_with_is_fixed_to_the_version_and_found_whereve
     )
 
 
-@pytest.mark.parametrize("source", sorted((VIEWER / "src").glob("*.js")), ids=lambda path: path.name)
+@pytest.mark.parametrize(
+    "source", [*sorted((VIEWER / "src").glob("*.js")), *TESTS], ids=lambda path: path.name
+)
 def test_a_module_of_the_viewer_is_short_and_says_what_it_is_for(source: Path) -> None:
-    text = source.read_text(encoding="utf-8")
-    assert text.startswith(("/**", "// "))
-    assert len(text.splitlines()) < 300
-    assert max(map(len, text.splitlines())) <= 120
+    lines = source.read_text(encoding="utf-8").splitlines()
+    assert lines[0].startswith(("/**", "// "))
+    assert len(lines) < 400
+    assert max(map(len, lines)) <= 120
