@@ -34,6 +34,10 @@ from routeviz.views.safety import SAFETY
 
 FORMAT = 1
 ASPECT = 1.6  # width over height of the pictures for which the views are framed
+INCHES = (
+    "in",
+    "ft",
+)  # who writes a scene in one of these is told lengths in inches at first, all others in mm
 LEAST_MM = 1.0  # of the box that holds everything: even a single point is looked at from somewhere
 
 
@@ -59,7 +63,7 @@ def page_data(lay: Lay) -> dict[str, Any]:
         "format": FORMAT,
         "title": title_of(cabinet),
         "scene": Path(lay.reading.file).name,
-        "units": lay.reading.scene.units or "mm",
+        "units": "in" if lay.reading.scene.units in INCHES else "mm",
         "summary": summary(findings, len(tubes)),
         "counts": counted(findings),
         "proved": list(lay.proved),

@@ -108,6 +108,13 @@ def test_our_own_scenes_are_whole(name: str) -> None:
     is_whole(data_of(name))
 
 
+@pytest.mark.parametrize(
+    ("units", "shown"), [("mm", "mm"), ("cm", "mm"), ("m", "mm"), ("in", "in"), ("ft", "in")]
+)
+def test_lengths_are_shown_in_a_unit_that_the_page_has(units: str, shown: str, tmp_path: Path) -> None:
+    assert data_of(written(tmp_path, a_scene(units=units)))["units"] == shown
+
+
 def test_a_scene_of_nothing_has_a_box_and_views_all_the_same(tmp_path: Path) -> None:
     data = data_of(written(tmp_path, a_scene()))
     is_whole(data)
