@@ -10,7 +10,7 @@ import { holds } from "../../routeviz/views/page/src/passages.js";
 import { cutThrough, lookOf, patchAfter, patchFor, viewFor } from "../../routeviz/views/page/src/staging.js";
 import { createState } from "../../routeviz/views/page/src/state.js";
 import { planSays } from "../../routeviz/views/page/src/summary.js";
-import { counted, travelled } from "../../routeviz/views/page/src/texts.js";
+import { counted, travelled, typeset } from "../../routeviz/views/page/src/texts.js";
 
 const plain = (text) => text.replaceAll("\u00a0", " ");
 const NOWHERE = { eye: null, target: null, up: null, height: null };
@@ -159,4 +159,10 @@ test("travel and numbers are said in words", () => {
   const said = [0, 0.004, 0.625, 1].map((share) => plain(travelled(share)));
   assert.deepEqual(said, ["at rest", "at rest", "at 63 % of its travel", "at full travel"]);
   assert.deepEqual([0, 1, 2].map((many) => counted(many, "tube")), ["no tubes", "1 tube", "2 tubes"]);
+});
+
+test("ranges and what is quoted are set as in print, and nothing else", () => {
+  assert.equal(typeset("bar 1..4, 74..76 through shelf"), "bar 1–4, 74–76 through shelf");
+  assert.equal(typeset("draw `corners`, or give `measured` points"), "draw “corners”, or give “measured” points");
+  assert.equal(typeset("and so on ... 0.5 mm"), "and so on ... 0.5 mm");
 });

@@ -204,6 +204,42 @@ def test_keys_alone_do_the_work_and_a_screen_reader_hears_the_tube(show_flat: Sh
     assert len(laid(page)) == 2
 
 
+def test_escape_closes_the_list_of_all_tubes_and_a_group_of_controls(show_flat: Show) -> None:
+    page = begun(show_flat("first_six", "portrait"))
+    press(page, "All tubes")
+    page.get_by_label("Tube, by its tag").press("Escape")
+    assert tag(page) == tags(page)[0]
+    units = page.locator(".tools").get_by_role("button", name="Units")
+    units.click()
+    inches = page.get_by_role("button", name="in", exact=True)
+    inches.press("Escape")
+    assert not inches.is_visible()
+    assert units.evaluate("(button) => button === document.activeElement")
+
+
+def test_what_was_chosen_before_the_work_is_not_told_beside_the_next_tube(show_flat: Show) -> None:
+    page = show_flat("first_six", "portrait")
+    page.evaluate("window.routeviz.state.set({ chosen: { kind: 'tube', index: 4 } })")
+    begun(page)
+    assert page.evaluate("window.routeviz.state.get().chosen") is None
+
+
+@pytest.mark.parametrize("size", TABLETS)
+def test_what_must_be_held_aside_is_read_without_scrolling(size: str, show_flat: Show) -> None:
+    page = begun(show_flat("harbour_hall", size))
+    work = page.evaluate("window.routeviz.lay.work")
+    held = next(
+        k for k, entry in enumerate(work) if any("hold it aside" in note for note in entry["look_out"])
+    )
+    for _ in range(held):
+        main(page).click()
+    note = page.locator(".bench-look-out li", has_text="hold it aside").bounding_box()
+    bar = page.locator(".bench-bar").bounding_box()
+    assert note is not None
+    assert bar is not None
+    assert note["y"] + note["height"] <= bar["y"]
+
+
 def test_a_tube_is_found_by_its_tag(show_flat: Show) -> None:
     page = begun(show_flat("thistledown", "portrait"))
     press(page, "All tubes")

@@ -43,6 +43,22 @@ def test_tubes_are_found_by_hole_pneumatic_tag_and_passage(page: Page) -> None:
     field.fill("")
 
 
+def test_enter_opens_the_first_tube_that_answers_and_the_keyboard_goes_on_from_it(page: Page) -> None:
+    page.get_by_role("tab", name="Tubes").click()
+    field = page.get_by_label("Find by hole")
+    field.fill(tubes(page)[2]["from"])
+    first = shown(page)[0]
+    field.press("Enter")
+    chosen = page.evaluate(f"{STATE}.get().chosen")
+    assert (chosen["kind"], chosen["index"]) == ("tube", first)
+    opener = page.locator(f"{ROWS}[data-tube='{first}'] button").first
+    assert opener.get_attribute("aria-expanded") == "true"
+    assert opener.evaluate("(button) => button === document.activeElement")
+    page.keyboard.press("Escape")
+    assert page.evaluate(f"{STATE}.get().chosen") is None
+    field.fill("")
+
+
 @pytest.mark.parametrize(
     ("column", "value"),
     [

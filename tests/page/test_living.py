@@ -70,6 +70,16 @@ def test_a_broken_scene_shows_its_messages_over_the_last_good_view(served: Page,
     alert.wait_for(state="hidden")
 
 
+def test_messages_can_be_closed_and_the_next_are_shown_again(served: Page, scene: Path) -> None:
+    alert = served.get_by_role("alert")
+    for kind in ("bax", "bux"):
+        scene.write_text(SCENE.replace('kind = "box"', f'kind = "{kind}"'), encoding="utf-8")
+        alert.get_by_text(kind).wait_for()
+        alert.get_by_role("button", name="Close").click()
+        alert.wait_for(state="hidden")
+    scene.write_text(SCENE, encoding="utf-8")
+
+
 def test_ticks_of_the_bench_stay_when_the_scene_is_saved_anew(served: Page, scene: Path) -> None:
     served.get_by_role("tab", name="Bench").click()
     served.get_by_role("button", name="Begin").click()

@@ -165,7 +165,9 @@ function show(bench) {
   if (hadFocus && !isWithin(bench, document.activeElement)) parts[parts.main.hidden ? "list" : "main"].focus();
   // What is laid is told elsewhere too, as on paper; what comes next only here.
   const now = bench.sheet === "cautions" ? null : (here?.tube ?? null);
-  state.set(state.get().mode === "bench" ? { laid, now } : { laid });
+  if (state.get().mode !== "bench") state.set({ laid });
+  // What was chosen before is no longer what the worker is about.
+  else state.set(now === state.get().now ? { laid } : { laid, now, chosen: null });
 }
 
 /** Whoever pressed a button that is gone goes on from the large one. */

@@ -1,7 +1,7 @@
 // What the bench shows, one sheet at a time: the cautions, a tube, the list of all tubes, the end.
 
 import { h, name } from "./elements.js";
-import { length } from "./lengths.js";
+import { bound, length } from "./lengths.js";
 import { capital, counted, typeset } from "./texts.js";
 import { firstEnd } from "./worklist.js";
 
@@ -121,7 +121,7 @@ function passesRow(entry, texts) {
 }
 
 function tubingWords(tube, texts) {
-  return [name(tube.tubing), ", outside ", texts.fine(tube.outside), `, ${tube.carries}`];
+  return [name(bound(tube.tubing)), ", outside ", texts.fine(tube.outside), `, ${tube.carries}`];
 }
 
 function lookOut(entry, texts) {

@@ -3,7 +3,7 @@
 const INCH = 25.4;
 const MINUS = "\u2212";
 const SPACE = "\u00a0";
-const BEFORE_UNIT = /(?<=\d) (?=(?:mm|kPa)\b)/g;
+const BEFORE_UNIT = /(?<=\d) (?=(?:mm|kPa|in)\b)/g;
 const IN_TEXT = /(?<![\w.])([-\u2212]?)(\d+(?:\.\d+)?) mm\b/g;
 
 /**
@@ -55,7 +55,16 @@ export function inUnit(text, unit, names = []) {
   if (name) return text.split(name).map((rest) => inUnit(rest, unit, names)).join(name);
   const said =
     unit === "mm" ? text : text.replace(IN_TEXT, (_, sign, digits) => fine((sign ? -1 : 1) * Number(digits), unit));
-  return said.replace(BEFORE_UNIT, SPACE);
+  return bound(said);
+}
+
+/**
+ * Keep each number on one line with its unit.
+ * @param {string} text
+ * @returns {string}
+ */
+export function bound(text) {
+  return text.replace(BEFORE_UNIT, SPACE);
 }
 
 function inches(mm) {
