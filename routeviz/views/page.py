@@ -78,7 +78,7 @@ def page_bytes(title: str, text: str, *, served: bool = False) -> bytes:
         "default-src": "'none'",
         "script-src": _only(viewer),
         "style-src": _only(style),
-        "img-src": "data: blob:",
+        "img-src": "data:",  # the empty sign on the tab
         "connect-src": "'self'" if served else "'none'",
         "base-uri": "'none'",
         "form-action": "'none'",

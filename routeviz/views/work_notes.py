@@ -68,9 +68,9 @@ def _no_way(lay: Lay, tube: Tube) -> list[str]:
     if tube.curve is not None:
         return []
     if tube.hidden is not None:
-        return [f"its way is hidden: {tube.hidden}"]
+        return [f"its route is hidden: {tube.hidden}"]
     causes = [one.cause for one in lay.measured.no_ways if tube.name in one.tubes]
-    return [f"no way is known for it{f': {causes[0]}' if causes else ''}"]
+    return [f"no route is known for it{f': {causes[0]}' if causes else ''}"]
 
 
 def _findings(lay: Lay, tube: Tube) -> list[str]:

@@ -15,9 +15,8 @@ from scipy.sparse.csgraph import connected_components
 from routeviz.geometry.arrays import Ints
 from routeviz.views.work_overlaps import Overlaps, without_slack
 
-Before = frozenset[
-    tuple[int, int]
-]  # pairs of tubes: the first lies behind the second, so it is laid before it
+# Pairs of tubes: the first lies behind the second, so it is laid before it.
+Before = frozenset[tuple[int, int]]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
