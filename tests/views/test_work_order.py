@@ -181,7 +181,7 @@ def test_each_tube_is_there_once_with_or_without_a_way(tmp_path):
     assert sorted(step.tube for step in steps) == [0, 1, 2]
     (lost_step,) = [step for step in steps if lay.tubes[step.tube].name == "lost"]
     assert lost_step.length_mm is None
-    assert any("no way is known" in note for note in lost_step.look_out)
+    assert any("no route is known" in note for note in lost_step.look_out)
 
 
 def test_a_scene_without_tubes_has_no_work(tmp_path):
