@@ -15,7 +15,7 @@ from routeviz.tubes.plans import Run
 from routeviz.tubes.routes import Tube
 from routeviz.views.work_ends import FirstEnd, first_ends
 from routeviz.views.work_notes import From, notes_on
-from routeviz.views.work_overlaps import Chords, Overlaps, chords_of, overlaps, without_slack
+from routeviz.views.work_overlaps import Overlaps, chords_of, overlaps, without_slack
 from routeviz.views.work_passes import Passes, Way, passes_of_parts, passes_of_runs, told_passes
 from routeviz.views.work_turns import Before, behind, turns
 
@@ -35,6 +35,8 @@ class Step:
         Index of the tube in ``lay.tubes``.
     run : int
         Index of its run in ``runs_to_lay(lay)``; the plan's runs come first there.
+    run_number : int
+        Of its run, as it is told: 1 for the run that is begun first.
     stage : str or None
         The stage of the work in which it is laid; None in a scene without stages.
     first_end : str
@@ -60,6 +62,7 @@ class Step:
 
     tube: int
     run: int
+    run_number: int
     stage: str | None
     first_end: str
     at_start: bool
@@ -93,15 +96,24 @@ def work_order(lay: Lay, worker: str = "front") -> tuple[Step, ...]:
     """
     runs = runs_to_lay(lay)
     axis, sense = WORKERS[worker]
+    nearer = Way(axis=axis, towards=-sense, words=NEARER)
     chords = chords_of(laid(lay.tubes))
     seen = overlaps(chords, axis, sense)
     wholly, mainly, winding = behind(seen)
     order, moved = _order(lay, runs, wholly, mainly)
+    owners = _owners(lay, runs)
+    turn = {run: number for number, run in enumerate(dict.fromkeys(owners[tube] for tube in order), 1)}
+    told = [f"run {turn[k]} ({_brief(run)})" for k, run in enumerate(runs)]
     work = _Work(
         lay=lay,
-        owners=_owners(lay, runs),
+        owners=owners,
+        numbers=turn,
         firsts=first_ends(lay.cabinet, lay.tubes, axis, sense, f"from the {worker}"),
-        passes=_passes(lay, runs, chords, seen, Way(axis=axis, towards=-sense, words=NEARER)),
+        passes=(
+            *passes_of_parts(lay.cabinet, lay.tubes, chords, (UPWARDS, nearer)),
+            passes_of_runs(overlaps(chords, 2, -1, crossings=False), owners, told, UPWARDS),
+            passes_of_runs(seen, owners, told, nearer),
+        ),
         held=_held(order, wholly),
         moved=moved,
         wound=_wound(order, winding | {(min(pair), max(pair)) for pair in mainly}, seen),
@@ -138,10 +150,11 @@ def deviations(steps: Sequence[Step]) -> int:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _Work:
-    """What is known of the work before it is told tube by tube; all by index of the tube."""
+    """What is known before the work is told tube by tube; by index of tubes, numbers by that of runs."""
 
     lay: Lay
     owners: Sequence[int]
+    numbers: Mapping[int, int]
     firsts: Sequence[FirstEnd]
     passes: Sequence[Passes]
     held: Mapping[int, tuple[int, ...]]
@@ -177,16 +190,6 @@ def _stage(lay: Lay, tube: Tube) -> str | None:
 def _owners(lay: Lay, runs: Sequence[Run]) -> tuple[int, ...]:
     owner = {name: k for k, run in enumerate(runs) for name in run.tubes}
     return tuple(owner[tube.name] for tube in lay.tubes)
-
-
-def _passes(lay: Lay, runs: Sequence[Run], chords: Chords, seen: Overlaps, sight: Way) -> tuple[Passes, ...]:
-    owners = _owners(lay, runs)
-    names = [f"run {number} ({_brief(run)})" for number, run in enumerate(runs, 1)]
-    return (
-        *passes_of_parts(lay.cabinet, lay.tubes, chords, (UPWARDS, sight)),
-        passes_of_runs(overlaps(chords, 2, -1, crossings=False), owners, names, UPWARDS),
-        passes_of_runs(seen, owners, names, sight),
-    )
 
 
 def _brief(run: Run) -> str:
@@ -231,6 +234,7 @@ def _step(work: _Work, index: int) -> Step:
     return Step(
         tube=index,
         run=work.owners[index],
+        run_number=work.numbers[work.owners[index]],
         stage=stage,
         first_end=first.says,
         at_start=first.at_start,

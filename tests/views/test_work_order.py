@@ -1,5 +1,6 @@
 """The order of work: nothing is laid behind what lies already, but where no order helps; each tube once."""
 
+import re
 from itertools import permutations
 from pathlib import Path
 
@@ -293,3 +294,18 @@ def _has_ring(pairs):
             return True
         left = inner
     return False
+
+
+@pytest.mark.parametrize("name", ["thistledown", "harbour_hall"])
+def test_runs_are_numbered_in_the_order_of_work_and_told_by_those_numbers(name):
+    lay = check_scene(SCENES / f"{name}.toml")
+    steps, runs = work_order(lay), runs_to_lay(lay)
+    begun = list(dict.fromkeys(step.run_number for step in steps))
+    assert begun == list(range(1, len(runs) + 1))
+    says = {step.run_number: runs[step.run].says for step in steps}
+    told = [
+        found for step in steps for one in step.passes for found in re.findall(r"run (\d+) \((.+)\)", one)
+    ]
+    assert told
+    for number, brief in told:
+        assert says[int(number)].startswith(brief)
