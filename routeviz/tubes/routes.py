@@ -28,6 +28,11 @@ class End:
     state: str
     point: Floats | None
 
+    @property
+    def name(self) -> str:
+        """Return what the end is on, or what is known of it: ``loose``, ``unknown`` and so on."""
+        return self.nipple or self.state
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Tie:

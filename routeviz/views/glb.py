@@ -18,7 +18,7 @@ from routeviz.checks.findings import Finding
 from routeviz.geometry.arrays import Floats
 from routeviz.geometry.frames import rigid
 from routeviz.lay import Lay
-from routeviz.tubes.routes import End, Tube
+from routeviz.tubes.routes import Tube
 from routeviz.views.batches import Batch, batches
 from routeviz.views.binary_gltf import Form, Motion, Node, Paint, glb
 from routeviz.views.items import Item, Kind, items_of
@@ -138,18 +138,14 @@ def _of_tube(tube: Tube, length_mm: float, item: Item) -> Known:
     return {
         **_known(item),
         "tag": tube.tag,
-        "from": _end(tube.start),
-        "to": _end(tube.end),
+        "from": tube.start.name,
+        "to": tube.end.name,
         "through": list(tube.through),
         "carries": tube.carries,
         "outside_mm": tube.kind.outside_mm,
         "length_mm": length_mm,
         "planned": tube.planned,
     }
-
-
-def _end(end: End) -> str:
-    return end.nipple or end.state
 
 
 def _known(item: Item) -> Known:

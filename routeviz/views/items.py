@@ -100,6 +100,9 @@ class Blame:
     numbers: tuple[int, ...] = ()
 
 
+UNBLAMED = Blame()
+
+
 def items_of(cabinet: Cabinet, tubes: Sequence[Tube], findings: Sequence[Finding]) -> tuple[Item, ...]:
     """Return everything in a case as it is drawn, at rest.
 
@@ -116,13 +119,12 @@ def items_of(cabinet: Cabinet, tubes: Sequence[Tube], findings: Sequence[Finding
         Solids, spaces, passages, nipples, then tube by tube what belongs to it.
     """
     blames = blames_of(findings)
-    nobody = Blame()
-    items = [_solid(s, blames.get(s.name, nobody)) for s in cabinet.solids]
-    items += [_space(s, blames.get(s.name, nobody)) for s in cabinet.keep_clear]
-    items += [_passage(p, blames.get(p.name, nobody)) for p in cabinet.passages.values()]
+    items = [_solid(s, blames.get(s.name, UNBLAMED)) for s in cabinet.solids]
+    items += [_space(s, blames.get(s.name, UNBLAMED)) for s in cabinet.keep_clear]
+    items += [_passage(p, blames.get(p.name, UNBLAMED)) for p in cabinet.passages.values()]
     items += [_nipple(n) for n in cabinet.nipples.values()]
     for tube in tubes:
-        items += _tube(tube, cabinet, blames.get(tube.name, nobody))
+        items += _tube(tube, cabinet, blames.get(tube.name, UNBLAMED))
     return tuple(items)
 
 

@@ -14,7 +14,7 @@ from routeviz.checks.words import mm
 from routeviz.geometry.arrays import Floats
 from routeviz.lay import Lay
 from routeviz.tubes.measured import Measured, Nearest, PassageUse
-from routeviz.views.items import Blame, edged, nipple_ends, passage_lines, solid_look
+from routeviz.views.items import UNBLAMED, Blame, edged, nipple_ends, passage_lines, solid_look
 from routeviz.views.listing import counted_tubes
 from routeviz.views.page_forms import Standing
 from routeviz.views.page_looks import look_number, marked_number
@@ -22,8 +22,6 @@ from routeviz.views.page_numbers import packed, rounded, triple
 from routeviz.views.plate_faces import facing, outline_on
 from routeviz.views.plates import plate
 from routeviz.views.shades import KEEP_CLEAR, NIPPLE, PASSAGE, Look
-
-NOBODY = Blame()
 
 
 def solid_entries(
@@ -64,7 +62,7 @@ def passage_entries(lay: Lay, blames: Mapping[str, Blame]) -> list[dict[str, Any
         entries.append(
             {
                 "name": passage.name,
-                **_looks(PASSAGE, blames.get(passage.name, NOBODY)),
+                **_looks(PASSAGE, blames.get(passage.name, UNBLAMED)),
                 "lines": packed(passage_lines(passage)),
                 **_faces(passage),
                 "thick": rounded(passage.thick_mm),
@@ -120,7 +118,7 @@ def _thing(solid: Solid, stands: Standing, look: Look, blames: Mapping[str, Blam
         "kind": solid.kind,
         "form": stands.form,
         "at": triple(stands.at),
-        **_looks(look, blames.get(solid.name, NOBODY)),
+        **_looks(look, blames.get(solid.name, UNBLAMED)),
     }
 
 

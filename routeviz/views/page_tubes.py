@@ -15,14 +15,12 @@ from routeviz.geometry.arrays import Floats
 from routeviz.geometry.curves import chords
 from routeviz.lay import Lay
 from routeviz.tubes.measured import Bend, Measured, Nearest
-from routeviz.tubes.routes import End, Tube
+from routeviz.tubes.routes import Tube
 from routeviz.tubes.sleeves import sleeves_of
-from routeviz.views.items import SAGITTA_MM, Blame
+from routeviz.views.items import SAGITTA_MM, UNBLAMED, Blame
 from routeviz.views.page_looks import look_number, marked_number
 from routeviz.views.page_numbers import packed, placed_at, rounded, triple
 from routeviz.views.shades import MARKED, TUBES
-
-NOBODY = Blame()
 
 
 def centrelines(tubes: Sequence[Tube]) -> list[Floats | None]:
@@ -37,7 +35,7 @@ def tube_entries(lay: Lay, blames: Mapping[str, Blame]) -> list[dict[str, Any]]:
     things, beside = _clearances(lay.cabinet, measured), _beside(measured, lay.tubes)
     entries = []
     for index, (tube, bend) in enumerate(zip(lay.tubes, measured.bends, strict=True)):
-        blame = blames.get(tube.name, NOBODY)
+        blame = blames.get(tube.name, UNBLAMED)
         marked = MARKED.get(blame.severity) if blame.severity is not None else None
         entries.append(
             {
@@ -64,8 +62,8 @@ def _words(tube: Tube) -> dict[str, Any]:
         "name": tube.name,
         "tag": tube.tag,
         "label": tube.label,
-        "from": _end(tube.start),
-        "to": _end(tube.end),
+        "from": tube.start.name,
+        "to": tube.end.name,
         "carries": tube.carries,
         "tubing": tube.kind.describes or tube.kind.name,
         "outside": rounded(tube.kind.outside_mm),
@@ -85,11 +83,6 @@ def _route(tube: Tube) -> dict[str, Any]:
         return {"corners": None, "radii": None, "ends": [placed_at(e.point) for e in (tube.start, tube.end)]}
     radii = np.where(np.isfinite(tube.radii), tube.radii, 0.0)  # infinite where it is no corner
     return {"corners": packed(tube.corners), "radii": packed(radii), "ends": None}
-
-
-def _end(end: End) -> str:
-    """Return what a tube's end is on, or what is known of it: ``loose``, ``unknown`` and so on."""
-    return end.nipple or end.state
 
 
 def _bend(bend: Bend | None, tube: Tube, measured: Measured) -> dict[str, Any] | None:
