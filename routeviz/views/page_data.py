@@ -34,10 +34,8 @@ from routeviz.views.safety import SAFETY
 
 FORMAT = 1
 ASPECT = 1.6  # width over height of the pictures for which the views are framed
-INCHES = (
-    "in",
-    "ft",
-)  # who writes a scene in one of these is told lengths in inches at first, all others in mm
+# Who writes a scene in one of these is told lengths in inches at first, all others in mm.
+INCHES = ("in", "ft")
 LEAST_MM = 1.0  # of the box that holds everything: even a single point is looked at from somewhere
 
 
