@@ -99,7 +99,7 @@ READ = (
         file="views/page_data.py",
         old='INCHES = ("in", "ft")',
         new='INCHES = ("in",)',
-        tests=("tests/views/test_page_data.py",),
+        tests=("tests/views/test_page_data.py::test_lengths_are_shown_in_a_unit_that_the_page_has",),
     ),
     Fault(
         name="a page of another address may ask the server of a living page",
