@@ -21,6 +21,7 @@ from routeviz.views.items import SAGITTA_MM, UNBLAMED, Blame
 from routeviz.views.page_looks import look_number, marked_number
 from routeviz.views.page_numbers import packed, placed_at, rounded, triple
 from routeviz.views.shades import MARKED, TUBES
+from routeviz.views.work_ends import end_name
 
 
 def centrelines(tubes: Sequence[Tube]) -> list[Floats | None]:
@@ -62,8 +63,8 @@ def _words(tube: Tube) -> dict[str, Any]:
         "name": tube.name,
         "tag": tube.tag,
         "label": tube.label,
-        "from": tube.start.name,
-        "to": tube.end.name,
+        "from": end_name(tube.start),
+        "to": end_name(tube.end),
         "carries": tube.carries,
         "tubing": tube.kind.describes or tube.kind.name,
         "outside": rounded(tube.kind.outside_mm),

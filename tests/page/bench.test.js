@@ -7,6 +7,7 @@ import { stayAwake } from "../../routeviz/views/page/src/awake.js";
 import { bothLengths, spoken, whereabouts } from "../../routeviz/views/page/src/benchcards.js";
 import { createCourse } from "../../routeviz/views/page/src/course.js";
 import { searchOf } from "../../routeviz/views/page/src/searching.js";
+import { stretches } from "../../routeviz/views/page/src/stretches.js";
 import { openTicks } from "../../routeviz/views/page/src/ticks.js";
 import { firstEnd, nextOpen, placesNamed, workList } from "../../routeviz/views/page/src/worklist.js";
 

@@ -380,6 +380,17 @@ def test_at_the_bench_paper_has_the_list_of_work_alone(show_flat: Show) -> None:
     assert whole.count("✓") == 1, "what was laid before is ticked on paper too"
 
 
+@pytest.mark.parametrize("scene", ["thistledown", "harbour_hall"])
+def test_paper_and_the_list_of_all_tubes_keep_the_order_of_work_where_runs_interrupt_each_other(
+    scene: str, show_flat: Show
+) -> None:
+    page = begun(show_flat(scene, "portrait"))
+    press(page, "All tubes")
+    assert page.locator(".bench-order li strong").all_inner_texts() == tags(page)
+    page.evaluate("window.dispatchEvent(new Event('beforeprint'))")
+    assert page.locator(".printed-work tbody td b").all_text_contents() == tags(page)
+
+
 def test_after_printing_the_screen_is_as_it_was(show_flat: Show) -> None:
     page = show_flat("first_six")
     before = page.evaluate("document.body.childElementCount")

@@ -163,7 +163,7 @@ def test_a_stale_plan_is_told_before_the_work_begins(tmp_path: Path) -> None:
     assert "the plan is stale: the scene was changed after scene.plan.json was made" in data["cautions"][0]
 
 
-def test_loose_and_unknown_ends_are_named_as_the_scene_names_them(tmp_path: Path) -> None:
+def test_loose_and_unknown_ends_are_told_as_ends_of_their_tube(tmp_path: Path) -> None:
     loose = with_tube(
         "low 1",
         "loose",
@@ -181,8 +181,8 @@ def test_loose_and_unknown_ends_are_named_as_the_scene_names_them(tmp_path: Path
     )
     is_whole(data)
     one, other = data["tubes"]
-    assert (one["from"], one["to"], one["waits_for"]) == ("low 1", "loose", "the bells")
-    assert (other["from"], other["to"]) == ("unknown", "high 1")
+    assert (one["from"], one["to"], one["waits_for"]) == ("low 1", "its loose end", "the bells")
+    assert (other["from"], other["to"]) == ("its unknown end", "high 1")
     assert other["ends"] == [None, [90, 0, 0]]
     assert len(one["sleeves"]) == 1
 

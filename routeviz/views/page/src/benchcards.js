@@ -2,6 +2,7 @@
 
 import { h, name } from "./elements.js";
 import { bound, length } from "./lengths.js";
+import { stretches } from "./stretches.js";
 import { capital, counted, typeset } from "./texts.js";
 import { firstEnd } from "./worklist.js";
 
@@ -200,7 +201,7 @@ export function asideList(lay, course, texts) {
 }
 
 /**
- * The tubes in their order, run by run, each a button that goes there.
+ * The tubes in their order, under the runs that they belong to, each a button that goes there.
  * @param {object} lay
  * @param {object} course
  * @param {number[]} places which of them
@@ -209,18 +210,15 @@ export function asideList(lay, course, texts) {
  */
 export function orderList(lay, course, places, go) {
   const laid = course.laid();
-  const runs = new Map();
-  for (const place of places) {
-    const step = course.steps[place];
-    const key = step.run.number;
-    if (!runs.has(key)) runs.set(key, []);
-    runs.get(key).push(orderRow(lay, step, laid.has(step.tube), place === course.at(), () => go(place)));
-  }
-  const groups = [...runs].map(([number, rows]) => {
-    const { run, stage } = course.steps.find((step) => step.run.number === number);
-    const words = stage ? `Stage “${stage}”, run ${number}` : `Run ${number}`;
+  const placeOf = new Map(places.map((place) => [course.steps[place], place]));
+  const row = (step) => {
+    const place = placeOf.get(step);
+    return orderRow(lay, step, laid.has(step.tube), place === course.at(), () => go(place));
+  };
+  const groups = stretches([...placeOf.keys()]).map(({ run, stage, goesOn, steps }) => {
+    const words = `${stage ? `Stage “${stage}”, run` : "Run"} ${run.number}${goesOn ? ", continued" : ""}`;
     const title = typeset([words, run.says].filter(Boolean).join(": "));
-    return h("section", {}, h("h3", {}, title), h("ol", {}, ...rows));
+    return h("section", {}, h("h3", {}, title), h("ol", {}, ...steps.map(row)));
   });
   return h("div.bench-order", {}, ...(groups.length ? groups : [h("p", {}, "No tube answers to that.")]));
 }

@@ -1,8 +1,9 @@
-/** The printed order of work: run by run, each tube with a box to tick. */
+/** The printed order of work: under the runs, each tube with a box to tick. */
 
 import { asideList, bothLengths, heeded } from "./benchcards.js";
 import { h, name } from "./elements.js";
 import { table } from "./printtables.js";
+import { stretches } from "./stretches.js";
 import { capital, counted } from "./texts.js";
 import { firstEnd, workList } from "./worklist.js";
 
@@ -18,22 +19,22 @@ const HEADS = ["Laid", "Tag", "This end first", "Then", "Through", "Over, under;
 export function printedWork(lay, state, texts) {
   const { steps, aside } = workList(lay);
   const { laid } = state.get();
-  const runs = [...new Set(steps.map((step) => step.run.number))].map((number) =>
-    steps.filter((step) => step.run.number === number),
-  );
   return h(
     "section.printed-work",
     {},
     h("h2", {}, "Order of work"),
     heeded(lay, texts),
-    ...(steps.length ? runs.map((run) => runTable(lay, run, laid, texts)) : [h("p", {}, "There is no order of work.")]),
+    ...stretches(steps).map((some) => runTable(lay, some, laid, texts)),
+    steps.length ? null : h("p", {}, "There is no order of work."),
     asideList(lay, { aside }, texts),
   );
 }
 
-function runTable(lay, run, laid, texts) {
-  const [{ stage, run: about }] = run;
-  const words = [`run ${about.number} of ${about.of}`, counted(run.length, "tube")];
+function runTable(lay, { run: about, stage, goesOn, steps }, laid, texts) {
+  const { of } = steps[0].place;
+  const here = steps.length < of ? `${steps.length} of ` : "";
+  const words = [`run ${about.number} of ${about.of}`, `${here}${counted(of, "tube")}`];
+  if (goesOn) words.splice(1, 0, "continued");
   if (stage) words.unshift(`Stage “${stage}”`);
   const title = h("h3", {}, capital(words.join(", ")), about.says ? ": " : null, texts.sentence(about.says));
   return h(
@@ -43,7 +44,7 @@ function runTable(lay, run, laid, texts) {
     table(
       "work",
       HEADS,
-      run.map((step) => row(lay, step, laid.has(step.tube), texts)),
+      steps.map((step) => row(lay, step, laid.has(step.tube), texts)),
     ),
   );
 }
