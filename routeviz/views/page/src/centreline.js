@@ -1,9 +1,12 @@
 /** The checked centreline of a tube: straight from corner to corner, each rounded by an arc that touches both legs. */
 
+import { cross, dot, shifted, size, sub, unit } from "./vectors.js";
+
 const SAGITTA_MM = 0.1; // by which a chord may leave its arc
 const STRAIGHT = 1e-5; // a turn, in radians, below which there is no arc
 // Points nearer than this are one: where arcs meet, writing corners in micrometres puts them out of order.
 const SAME_MM = 0.01;
+const NOWHERE = [0, 0, 0]; // the direction between two corners that are one: it turns nothing
 
 /**
  * Points along a centreline, close enough that the chords between them stay near it.
@@ -16,36 +19,25 @@ export function centreline(corners, radii) {
   const points = [at[0]];
   for (let k = 1; k < at.length - 1; k++) {
     for (const point of rounded(at[k - 1], at[k], at[k + 1], radii[k - 1])) {
-      if (apart(point, points.at(-1)) > SAME_MM) points.push(point);
+      if (size(sub(point, points.at(-1))) > SAME_MM) points.push(point);
     }
   }
-  while (points.length > 1 && apart(points.at(-1), at.at(-1)) <= SAME_MM) points.pop();
+  while (points.length > 1 && size(sub(points.at(-1), at.at(-1))) <= SAME_MM) points.pop();
   return Float32Array.from([...points, at.at(-1)].flat());
 }
 
 /** The points of the arc that rounds a corner, or the corner itself. */
 function rounded(before, corner, after, radius) {
-  const [ahead, on] = [unit(minus(corner, before)), unit(minus(after, corner))];
-  const turn = Math.atan2(Math.hypot(...cross(ahead, on)), dot(ahead, on));
+  const [ahead, on] = [unit(sub(corner, before), NOWHERE), unit(sub(after, corner), NOWHERE)];
+  const turn = Math.atan2(size(cross(ahead, on)), dot(ahead, on));
   if (!(radius > 0) || turn < STRAIGHT) return [corner];
-  const start = plus(corner, ahead, -radius * Math.tan(turn / 2));
-  const inwards = unit(plus(on, ahead, -Math.cos(turn)));
+  const start = shifted(corner, ahead, -radius * Math.tan(turn / 2));
+  const inwards = unit(shifted(on, ahead, -Math.cos(turn)));
   // The chord of an angle a misses its arc by R (1 - cos(a/2)) = 2 R sin(a/4)^2.
   const step = 4 * Math.asin(Math.sqrt(Math.min(SAGITTA_MM / (2 * radius), 0.5)));
   const steps = Math.ceil(turn / step);
   return Array.from({ length: steps + 1 }, (_, k) => {
     const angle = (turn * k) / steps;
-    return plus(plus(start, ahead, radius * Math.sin(angle)), inwards, radius * (1 - Math.cos(angle)));
+    return shifted(shifted(start, ahead, radius * Math.sin(angle)), inwards, radius * (1 - Math.cos(angle)));
   });
-}
-
-const dot = (a, b) => a[0] * b[0] + a[1] * b[1] + a[2] * b[2];
-const minus = (a, b) => [a[0] - b[0], a[1] - b[1], a[2] - b[2]];
-const plus = (a, b, share) => [a[0] + share * b[0], a[1] + share * b[1], a[2] + share * b[2]];
-const cross = (a, b) => [a[1] * b[2] - a[2] * b[1], a[2] * b[0] - a[0] * b[2], a[0] * b[1] - a[1] * b[0]];
-const apart = (a, b) => Math.hypot(...minus(a, b));
-
-function unit(a) {
-  const size = Math.hypot(...a) || 1;
-  return a.map((one) => one / size);
 }

@@ -1,19 +1,12 @@
 // From a view to places on a picture and back; the arithmetic of the flat pictures and of the bench's eye points.
 
+import { add, cross, dot, scaled, shifted, size, sub, unit } from "./vectors.js";
+
 const SLOPE = Math.tan((12 * Math.PI) / 180); // of half the picture, as the 3D's camera has it: 24 degrees in all
 const MARGIN = 1.12; // of a tube that is framed
 const ENOUGH = 0.6; // of a tube's length that is left when it is seen from a side
 const ROUNDS = 12; // of framing: each comes several times nearer
 const NEAR = 1; // mm before the eye from which on things are drawn
-
-const minus = (a, b) => [a[0] - b[0], a[1] - b[1], a[2] - b[2]];
-const plus = (a, b, by = 1) => [a[0] + by * b[0], a[1] + by * b[1], a[2] + by * b[2]];
-const dot = (a, b) => a[0] * b[0] + a[1] * b[1] + a[2] * b[2];
-const cross = (a, b) => [a[1] * b[2] - a[2] * b[1], a[2] * b[0] - a[0] * b[2], a[0] * b[1] - a[1] * b[0]];
-const unit = (a) => {
-  const long = Math.hypot(...a) || 1;
-  return [a[0] / long, a[1] / long, a[2] / long];
-};
 
 /**
  * The picture's directions: to its right, to its top, and out of it towards the eye.
@@ -21,7 +14,7 @@ const unit = (a) => {
  * @returns {number[][]}
  */
 export function axesOf(view) {
-  const out = unit(minus(view.eye, view.target));
+  const out = unit(sub(view.eye, view.target));
   const right = unit(cross(view.up, out));
   return [right, cross(out, right), out];
 }
@@ -37,7 +30,7 @@ export function axesOf(view) {
  */
 export function placesOf(view, points, wide, high) {
   const [right, up, out] = axesOf(view);
-  const distance = Math.hypot(...minus(view.eye, view.target));
+  const distance = size(sub(view.eye, view.target));
   const scale = high / view.height;
   const places = new Float64Array(points.length);
   for (let k = 0; k + 2 < points.length; k += 3) {
@@ -59,7 +52,7 @@ export function placesOf(view, points, wide, high) {
  * @returns {number}
  */
 export function scaleAt(view, depth, high) {
-  const distance = Math.hypot(...minus(view.eye, view.target));
+  const distance = size(sub(view.eye, view.target));
   return (high / view.height) * (view.parallel ? 1 : distance / depth);
 }
 
@@ -74,7 +67,7 @@ export function scaleAt(view, depth, high) {
 export function panned(view, right, down, high) {
   const [x, y] = axesOf(view);
   const mm = view.height / high;
-  const shift = (point) => plus(plus(point, x, -right * mm), y, down * mm);
+  const shift = (point) => shifted(shifted(point, x, -right * mm), y, down * mm);
   return { ...view, eye: shift(view.eye), target: shift(view.target) };
 }
 
@@ -90,10 +83,10 @@ export function panned(view, right, down, high) {
 export function zoomed(view, times, at, wide, high) {
   const [x, y] = axesOf(view);
   const share = (view.height / high) * (1 - 1 / times);
-  const step = plus(plus([0, 0, 0], x, (at[0] - wide / 2) * share), y, -(at[1] - high / 2) * share);
-  const target = plus(view.target, step);
-  const back = minus(view.eye, view.target);
-  return { ...view, target, eye: plus(target, back, 1 / times), height: view.height / times };
+  const step = shifted(scaled(x, (at[0] - wide / 2) * share), y, -(at[1] - high / 2) * share);
+  const target = add(view.target, step);
+  const back = sub(view.eye, view.target);
+  return { ...view, target, eye: shifted(target, back, 1 / times), height: view.height / times };
 }
 
 /**
@@ -113,7 +106,7 @@ export function framed(out, up, points, aspect, { parallel = false, least = 60 }
     const view = lookingAt(middle, towards, up, height, parallel);
     const { centre, reach } = reachOf(placesOf(view, points, 2, 2), height);
     const [x, y] = axesOf(view);
-    middle = plus(plus(middle, x, centre[0]), y, centre[1]);
+    middle = shifted(shifted(middle, x, centre[0]), y, centre[1]);
     height = MARGIN * 2 * Math.max(reach[1], reach[0] / aspect, least / 2 / MARGIN);
   }
   return { ...lookingAt(middle, towards, up, height, parallel), aspect };
@@ -129,7 +122,7 @@ export function framed(out, up, points, aspect, { parallel = false, least = 60 }
 export function viewOfTube(lay, index, aspect) {
   const points = lay.tubes[index]?.points;
   if (!points?.length) return null;
-  const sides = lay.views.map((view) => ({ out: minus(view.eye, view.target), up: view.up }));
+  const sides = lay.views.map((view) => ({ out: sub(view.eye, view.target), up: view.up }));
   if (!sides.length) sides.push({ out: [0.5, -1, 0.36], up: [0, 0, 1] });
   const shown = sides.map((side) => shareSeen(points, side));
   // The overview comes first, from where the worker stands: another side only where it shows too little of the tube.
@@ -139,7 +132,7 @@ export function viewOfTube(lay, index, aspect) {
 }
 
 function lookingAt(target, towards, up, height, parallel) {
-  return { eye: plus(target, towards, height / 2 / SLOPE), target, up, height, parallel };
+  return { eye: shifted(target, towards, height / 2 / SLOPE), target, up, height, parallel };
 }
 
 /**
@@ -186,7 +179,7 @@ function shareSeen(points, side) {
   let seen = 0;
   for (let k = 3; k + 2 < points.length; k += 3) {
     const chord = [points[k] - points[k - 3], points[k + 1] - points[k - 2], points[k + 2] - points[k - 1]];
-    const long = Math.hypot(...chord);
+    const long = size(chord);
     whole += long;
     seen += Math.sqrt(Math.max(0, long ** 2 - dot(chord, out) ** 2));
   }

@@ -3,6 +3,7 @@
 export const add = (a, b) => [a[0] + b[0], a[1] + b[1], a[2] + b[2]];
 export const sub = (a, b) => [a[0] - b[0], a[1] - b[1], a[2] - b[2]];
 export const scaled = (a, s) => [a[0] * s, a[1] * s, a[2] * s];
+export const shifted = (a, way, times) => [a[0] + times * way[0], a[1] + times * way[1], a[2] + times * way[2]];
 export const dot = (a, b) => a[0] * b[0] + a[1] * b[1] + a[2] * b[2];
 export const cross = (a, b) => [
   a[1] * b[2] - a[2] * b[1],
