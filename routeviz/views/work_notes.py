@@ -95,7 +95,8 @@ def _tight_bends(tube: Tube, least: LeastBend | None, place: From) -> list[str]:
         for k in order[:MOST_TOLD]
     ]
     left = len(order) - len(told)
-    return [*told, f"{left} more bends near the least"] if left > 0 else told
+    more = "bend" if left == 1 else "bends"
+    return [*told, f"{left} more {more} near the least"] if left > 0 else told
 
 
 def _ties(tube: Tube, place: From) -> list[str]:

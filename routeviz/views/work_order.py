@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from routeviz.checks.stretch import needed_mm
 from routeviz.lay import Lay
 from routeviz.planning.runs import Going, runs_of
+from routeviz.scene.lengths import as_mm
 from routeviz.tubes.nearing import laid
 from routeviz.tubes.plans import Run
 from routeviz.tubes.routes import Tube
@@ -284,10 +285,15 @@ def _threaded_notes(work: _Work, others: Sequence[int]) -> list[str]:
 
 
 def _wound_notes(work: _Work, index: int, place: From) -> list[str]:
-    return [
-        f"pass its free end behind {_tagged(work, [other])} {place.says([along])}"
-        for other, along in sorted(work.wound[index], key=lambda told: place.along(told[1]))
-    ]
+    """Return behind which tubes the free end is passed, in the order in which it comes to them."""
+    told = sorted(work.wound[index], key=lambda told: place.along(told[1]))
+    if not told:
+        return []
+    before = [f"{_tagged(work, [other])} at {as_mm(place.along(along), 0)}" for other, along in told[:-1]]
+    other, along = told[-1]
+    last = f"{_tagged(work, [other])} {place.says([along])}"
+    behind = f"{', '.join(before)} and {last}" if before else last
+    return [f"pass its free end behind {behind}"]
 
 
 def _tagged(work: _Work, tubes: Sequence[int]) -> str:

@@ -213,6 +213,34 @@ def test_two_that_wind_about_each_other_are_told_where_to_pass_the_free_end(tmp_
     assert far == pytest.approx(100 if later == "post" else 160 - 5 * (2 - np.pi / 2), abs=0.6)
 
 
+def test_all_that_a_free_end_is_passed_behind_is_one_sentence_in_the_order_in_which_it_comes_to_them(
+    tmp_path,
+):
+    # The vine goes in last: down from q, then level behind two posts, up to which it has come 100 + 40 and
+    # 100 + 80, of which the arc of one corner saves 5 (2 - pi / 2).
+    pieces = (
+        *a_straight("post", (-20, 0, 0), (-20, 0, 400)),
+        *a_straight("mast", (20, 0, 0), (20, 0, 400)),
+        with_nipple("p", (-60, -40, 0)),
+        with_nipple("q", (-60, 40, 400), faces="down"),
+        with_tube(
+            "p 1", "q 1", name="vine", corners=[
+                {"right": x, "back": y, "up": z, "radius": 5}
+                for x, y, z in ((-60, -40, 100), (60, -40, 100), (60, 40, 300), (-60, 40, 300))
+            ],
+        ),
+    )  # fmt: skip
+    lay = a_lay(tmp_path, *pieces)
+    last = work_order(lay)[-1]
+    tags = {tube.name: tube.tag for tube in lay.tubes}
+    saved = 5 * (2 - np.pi / 2)
+    says = (
+        f"pass its free end behind tube {tags['post']} at {140 - saved:.0f} mm "
+        f"and tube {tags['mast']} at {180 - saved:.0f} mm from q 1"
+    )
+    assert [note for note in last.look_out if note.startswith("pass its free end")] == [says]
+
+
 def test_runs_follow_each_other_as_they_are_told_where_nothing_is_in_the_way(tmp_path):
     pieces = (
         with_row("bar", "1..4", (0, 0, 200), (30, 0, 200), faces="down"),
