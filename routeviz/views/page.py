@@ -22,6 +22,7 @@ STYLES = (
     "case.css",
     "narrow.css",
     "bench.css",
+    "sheets.css",
     "flat.css",
     "print.css",
 )  # in this order: the later may overrule the earlier

@@ -7,6 +7,8 @@ from pathlib import Path
 
 import pytest
 
+from routeviz.views.page import STYLES
+
 ROOT = Path(__file__).parents[2]
 VIEWER = ROOT / "routeviz/views/page"
 TESTS = sorted(Path(__file__).parent.glob("*.test.js"))
@@ -40,6 +42,8 @@ def test_the_viewer_asks_for_nothing_and_cannot_end_its_element() -> None:
         "http://www.w3.org/2000/svg",
     }  # of elements; nobody goes there
     assert set(re.findall(r"https?://[^\s\"'`)]*", text)) <= names_of_kinds
+    assert not re.search(r"\b(fetch|eval|sendBeacon|importScripts|XMLHttpRequest|WebSocket|Function)\(", text)
+    assert "innerHTML" not in text
 
 
 def test_the_licence_of_what_is_bundled_stays_with_it() -> None:
@@ -68,3 +72,9 @@ def test_a_module_of_the_viewer_is_short_and_says_what_it_is_for(source: Path) -
     assert lines[0].startswith(("/**", "// "))
     assert len(lines) < 400
     assert max(map(len, lines)) <= 120
+
+
+@pytest.mark.parametrize("style", sorted(VIEWER.glob("*.css")), ids=lambda path: path.name)
+def test_a_style_sheet_is_short_and_is_one_of_the_page(style: Path) -> None:
+    assert len(style.read_text(encoding="utf-8").splitlines()) < 400
+    assert style.name in STYLES
