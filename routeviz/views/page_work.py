@@ -40,7 +40,7 @@ def work_entries(lay: Lay) -> list[dict[str, Any]]:
 
 
 def cautions(lay: Lay) -> list[str]:
-    """Return what is to be heeded before the first tube: a stale plan, faults, tubes without a way."""
+    """Return what is to be heeded before the first tube: a stale plan, faults, tubes without a route."""
     told = []
     if lay.taken is not None and lay.taken.stale:
         file = Path(lay.taken.file).name

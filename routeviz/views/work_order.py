@@ -1,7 +1,8 @@
 """In which order are tubes laid, which end first, past what, and what is to be looked out for?
 
 For the page at the bench and for sheets on paper alike. Who lies behind whom is in work_overlaps.py, the
-order that follows in work_turns.py, which end goes first in work_ends.py, what is passed in work_passes.py.
+order that follows in work_turns.py, which end goes first in work_ends.py, what is passed in work_passes.py,
+what else is to be looked out for in work_notes.py.
 """
 
 from collections.abc import Mapping, Sequence
@@ -50,7 +51,7 @@ class Step:
         At most three things that it passes, in that order: ``over balance rail``, ``under run 2 (…)``.
     length_mm : float or None
         To be expected: the centreline, what goes over the nipples and what is left at a loose end; None for a
-        tube without a way.
+        tube without a route.
     look_out : tuple of str
         What to look out for, what is to be held aside first.
     hold : tuple of int
@@ -77,7 +78,7 @@ class Step:
 
 
 def work_order(lay: Lay, worker: str = "front") -> tuple[Step, ...]:
-    """Return the tubes in the order in which they are laid, each once; those without a way among them.
+    """Return the tubes in the order in which they are laid, each once; those without a route among them.
 
     Stage by stage, run by run, along the row; a tube leaves its place only where it would have to be threaded
     behind one that lies already, as seen from where the worker stands. Where no order helps, ``hold`` says
