@@ -70,10 +70,10 @@ def skin_of(pieces: Pieces) -> Skin:
         surface, creases = _surface(pieces, np.flatnonzero(thin))
         faces.append(surface)
         edges.append(creases)
-    for group in _plates(pieces, np.flatnonzero(~thin)):
+    for group in plates(pieces, np.flatnonzero(~thin)):
         for index in group:
             faces += _caps(rims(pieces, index, SIDES))
-        for ring in _rings(pieces, group):
+        for ring in plate_rings(pieces, group):
             sides, sharp = _sides(ring)
             faces.append(sides)
             edges.append(sharp)
@@ -218,7 +218,7 @@ def _creases(sides: Floats, normals: Floats) -> Floats:
     return np.asarray(sides[first[(count != 2) | turned]])
 
 
-def _plates(pieces: Pieces, which: Ints) -> Iterator[list[int]]:
+def plates(pieces: Pieces, which: Ints) -> Iterator[list[int]]:
     """Return groups of pieces that are parts of one plate: same body, same axes, same plane and thickness."""
     groups: dict[tuple[float, ...], list[int]] = defaultdict(list)
     for index in which.tolist():
@@ -230,7 +230,7 @@ def _plates(pieces: Pieces, which: Ints) -> Iterator[list[int]]:
     yield from groups.values()
 
 
-def _rings(pieces: Pieces, group: Sequence[int]) -> Iterator[Floats]:
+def plate_rings(pieces: Pieces, group: Sequence[int]) -> Iterator[Floats]:
     """Return the rims of a plate: its outline and the outlines of its holes, both sides, shape (2, n, 3)."""
     if len(group) == 1:
         yield rims(pieces, group[0], SIDES)
