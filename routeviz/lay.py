@@ -11,7 +11,7 @@ from routeviz.tubes.plans import TakenPlan
 from routeviz.tubes.routes import Tube
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, eq=False, kw_only=True)
 class Lay:
     """A scene with everything that is known of it, as it stands in its last stage.
 

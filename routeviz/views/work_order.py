@@ -7,6 +7,7 @@ what else is to be looked out for in work_notes.py.
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 from routeviz.checks.stretch import needed_mm
 from routeviz.lay import Lay
@@ -77,6 +78,7 @@ class Step:
     moved: bool
 
 
+@lru_cache(maxsize=1)  # page and sheets ask for the same one again and again
 def work_order(lay: Lay, worker: str = "front") -> tuple[Step, ...]:
     """Return the tubes in the order in which they are laid, each once; those without a route among them.
 
@@ -105,7 +107,7 @@ def work_order(lay: Lay, worker: str = "front") -> tuple[Step, ...]:
     order, moved = _order(lay, runs, wholly, mainly)
     owners = _owners(lay, runs)
     turn = {run: number for number, run in enumerate(dict.fromkeys(owners[tube] for tube in order), 1)}
-    told = [f"run {turn[k]} ({_brief(run)})" for k, run in enumerate(runs)]
+    told = [f"run {turn[k]} ({brief(run)})" for k, run in enumerate(runs)]
     work = _Work(
         lay=lay,
         owners=owners,
@@ -194,7 +196,7 @@ def _owners(lay: Lay, runs: Sequence[Run]) -> tuple[int, ...]:
     return tuple(owner[tube.name] for tube in lay.tubes)
 
 
-def _brief(run: Run) -> str:
+def brief(run: Run) -> str:
     """Return what a run is told as, without its way."""
     way = f" through {', then '.join(run.through)}" if run.through else " through no passage"
     return run.says.removesuffix(way)

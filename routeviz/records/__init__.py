@@ -1,0 +1,1 @@
+"""What is written down for the bench: tables, charts and lists, as values before they are pages."""
