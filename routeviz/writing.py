@@ -3,6 +3,7 @@
 import errno
 import os
 import tempfile
+from collections.abc import Mapping
 from pathlib import Path
 
 from routeviz.errors import RoutevizError
@@ -56,12 +57,7 @@ def write_whole(path: Path, content: bytes, *, keep_old: bool = False) -> None:
     """
     temporary = None
     try:
-        handle, temporary = tempfile.mkstemp(prefix=".routeviz-", dir=path.parent)
-        with os.fdopen(handle, "wb") as file:
-            file.write(content)
-            file.flush()
-            os.fsync(file.fileno())
-        os.chmod(temporary, 0o666 & ~_umask())
+        temporary = _kept_aside(path, content)
         if not (keep_old and _linked(temporary, path)):
             os.replace(temporary, path)
             temporary = None
@@ -70,6 +66,58 @@ def write_whole(path: Path, content: bytes, *, keep_old: bool = False) -> None:
     finally:
         if temporary is not None:
             Path(temporary).unlink(missing_ok=True)
+
+
+def write_set(folder: Path, files: Mapping[str, bytes]) -> None:
+    """Write files that belong together: none takes its place before all are on the disk.
+
+    Parameters
+    ----------
+    folder : Path
+        Where; it must exist.
+    files : mapping of bytes
+        What each holds, by its name in the folder.
+
+    Raises
+    ------
+    WritingError
+        The folder cannot be written, or the disk is full; all old files are whole.
+    """
+    for path in (folder / name for name in files):
+        if path.is_dir():
+            raise WritingError(
+                f"{path}: a folder stands in the place of a file; nothing was changed\n"
+                "  remedy: move it away, or choose another folder"
+            )
+    aside: dict[Path, str] = {}
+    path = folder
+    try:
+        for name, content in files.items():
+            path = folder / name
+            aside[path] = _kept_aside(path, content)
+        for path in list(aside):
+            os.replace(aside[path], path)
+            del aside[path]
+    except OSError as error:
+        raise WritingError(_why(path, error)) from None
+    finally:
+        for temporary in aside.values():
+            Path(temporary).unlink(missing_ok=True)
+
+
+def _kept_aside(path: Path, content: bytes) -> str:
+    """Return the name of a new file beside a path, with its content, safe on the disk."""
+    handle, temporary = tempfile.mkstemp(prefix=".routeviz-", dir=path.parent)
+    try:
+        with os.fdopen(handle, "wb") as file:
+            file.write(content)
+            file.flush()
+            os.fsync(file.fileno())
+        os.chmod(temporary, 0o666 & ~_umask())
+    except BaseException:
+        Path(temporary).unlink(missing_ok=True)
+        raise
+    return temporary
 
 
 def _linked(temporary: str, path: Path) -> bool:

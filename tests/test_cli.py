@@ -24,7 +24,19 @@ from routeviz.commands import lays
 from routeviz.views import graphics
 from routeviz.views.listing import FINDINGS_SCHEMA
 
-COMMANDS = ("check", "completion", "demo", "doctor", "explain", "new", "page", "picture", "plan", "window")
+COMMANDS = (
+    "check",
+    "completion",
+    "demo",
+    "doctor",
+    "explain",
+    "new",
+    "page",
+    "picture",
+    "plan",
+    "sheets",
+    "window",
+)
 
 # A tube straight up, 5.56 outside, so its wall is 2.78 from its centreline; the rail begins 3.78 from it:
 # 1 mm is free, and 2 mm are wanted to what stands still. Held at both ends over 100 mm it hardly hangs.

@@ -270,6 +270,72 @@ MEASURED = (
         tests=("tests/tubes/test_planned_tubes.py::test_the_last_tube_of_a_plan_is_laid_like_the_others",),
     ),
 )
+# Faults in what goes to the bench: not compiled either.
+WRITTEN = (
+    Fault(
+        name="inches of the sheets are rounded to the nearest, and may be short",
+        file="records/tables.py",
+        old="max(math.ceil(exact * SIXTEENTHS), 0)",
+        new="max(round(exact * SIXTEENTHS), 0)",
+        tests=("tests/records/test_tables.py",),
+    ),
+    Fault(
+        name="the sheets forget what is left over at a loose end",
+        file="records/cut_lengths.py",
+        old="sum(over_nipples_mm(lay, tube, settings)) + tube.spare_mm",
+        new="sum(over_nipples_mm(lay, tube, settings))",
+        tests=("tests/records/test_expected_lengths.py",),
+    ),
+    Fault(
+        name="error and waste are compounded",
+        file="records/settings.py",
+        old="return self.error_percent + self.waste_percent",
+        new="return (1 + self.error_percent / 100) * (100 + self.waste_percent) - 100",
+        tests=("tests/records/test_buying.py",),
+    ),
+    Fault(
+        name="what was laid first is pulled first",
+        file="records/taking_out.py",
+        old="key=lambda pull: -turn[pull.tube]",
+        new="key=lambda pull: turn[pull.tube]",
+        tests=("tests/records/test_taking_out.py",),
+    ),
+    Fault(
+        name="a run is tested while an end of it is held aside",
+        file="records/order_of_work.py",
+        old="block_of.get(_or(step.open_until, step.tube), 0)",
+        new="0",
+        tests=("tests/records/test_order_of_work_table.py",),
+    ),
+    Fault(
+        name="a formula after a blank is left to the spreadsheet",
+        file="records/csv_files.py",
+        old="    for sign in text:\n",
+        new="    for sign in text[:1]:\n",
+        tests=("tests/records/test_csv_files.py",),
+    ),
+    Fault(
+        name="the workbook takes a text for a formula",
+        file="records/workbook.py",
+        old="    place.data_type = kind\n",
+        new="",
+        tests=("tests/records/test_workbook.py",),
+    ),
+    Fault(
+        name="seen from the back a row stands as from the front",
+        file="records/row_charts.py",
+        old="    right = np.cross(look, UPWARDS)\n",
+        new="    right = np.abs(np.cross(look, UPWARDS))\n",
+        tests=("tests/records/test_row_charts.py",),
+    ),
+    Fault(
+        name="a net ends at the second tee",
+        file="records/tube_ends.py",
+        old="            waiting += new\n",
+        new="",
+        tests=("tests/records/test_tube_ends.py",),
+    ),
+)
 # Faults in compiled code: everything that it calls is compiled again for each.
 COMPILED = (
     Fault(
@@ -305,4 +371,43 @@ COMPILED = (
         tests=("tests/geometry/test_neighbours.py",),
     ),
 )
-FAULTS = (*READ, *MEASURED, *COMPILED)
+# Faults in what is printed: scale, rows, what hangs over a ledge.
+PRINTED = (
+    Fault(
+        name="prints come out a little too large",
+        file="records/press.py",
+        old="PT_PER_MM = 1 / MM_PER_PT",
+        new="PT_PER_MM = 1.001 / MM_PER_PT",
+        tests=("tests/records/test_true_size.py",),
+    ),
+    Fault(
+        name="a table's last row is left out on paper",
+        file="records/table_pages.py",
+        old="    for row in table.rows:\n        _row(",
+        new="    for row in table.rows[:-1]:\n        _row(",
+        tests=("tests/records/test_table_pages.py",),
+    ),
+    Fault(
+        name="tiles of a plate leave a strip out",
+        file="records/plate_pages.py",
+        old="return [k * (tile - OVERLAP) for k in range(count)]",
+        new="return [k * (tile + 40 * OVERLAP) for k in range(count)]",
+        tests=("tests/records/test_true_size.py",),
+    ),
+    Fault(
+        name="a tube over a ledge is reckoned as a straight beam",
+        file="records/droop.py",
+        old="return float(np.exp(_curves()[0](drop)))",
+        new="return 8 * drop",
+        tests=("tests/published/test_rohde_heavy_cantilever.py",),
+    ),
+    Fault(
+        name="a set that breaks off half written leaves some new files",
+        file="writing.py",
+        old="            aside[path] = _kept_aside(path, content)\n",
+        new="            aside[path] = _kept_aside(path, content)\n"
+        "            os.replace(aside.pop(path), path)\n",
+        tests=("tests/test_sheets_command.py",),
+    ),
+)
+FAULTS = (*READ, *MEASURED, *WRITTEN, *PRINTED, *COMPILED)
