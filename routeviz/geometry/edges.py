@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 
 from routeviz.geometry.arrays import Floats, Ints
 from routeviz.geometry.shapes import Pieces, rims
-from routeviz.geometry.skins import GRID, SHARP, SIDES, plate_rings, plates
+from routeviz.geometry.skins import SHARP, SIDES, meeting, plate_rings, plates
 
 PROBES = 16  # directions round an edge in which it is asked for wood: half of them are a flat face
 PROBE_MM = 2e-3  # how far from the edge: far below what can be seen, far above rounding
@@ -134,14 +134,7 @@ def _surface_edges(pieces: Pieces, which: Ints) -> Edges:
         sides.append(np.stack([ring, np.roll(ring, -1, axis=0)], axis=1))
         normals.append(np.broadcast_to(pieces.rotations[index][:, 2], ring.shape))
     ends, facing = np.concatenate(sides), np.concatenate(normals)
-    rounded = np.round(ends / GRID).astype(np.int64)
-    x, y, z = (rounded[:, 0] - rounded[:, 1]).T
-    swapped = np.where(x != 0, x, np.where(y != 0, y, z)) > 0
-    rounded[swapped] = rounded[swapped][:, ::-1]
-    _, number, count = np.unique(rounded.reshape(-1, 6), axis=0, return_inverse=True, return_counts=True)
-    order = np.argsort(number.ravel(), kind="stable")
-    begins = np.concatenate([[0], np.cumsum(count)])
-    first, last = order[begins[:-1]], order[begins[1:] - 1]
+    first, last, count = meeting(ends)
     other = np.where((count == 2)[:, None], facing[last], -facing[first])
     sharp = (count != 2) | (np.einsum("ij,ij->i", facing[first], other) < SHARP)
     return Edges(ends=ends[first], normals=np.stack([facing[first], other], axis=1), sharp=sharp)

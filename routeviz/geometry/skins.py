@@ -206,6 +206,24 @@ def _flat_rings(pieces: Pieces, which: Ints) -> Floats:
 
 def _creases(sides: Floats, normals: Floats) -> Floats:
     """Return each side that belongs to one face only, or to two that turn sharply."""
+    first, last, count = meeting(sides)
+    turned = np.einsum("ij,ij->i", normals[first], normals[last]) < SHARP
+    return np.asarray(sides[first[(count != 2) | turned]])
+
+
+def meeting(sides: Floats) -> tuple[Ints, Ints, Ints]:
+    """Return which sides of faces lie on each other.
+
+    Parameters
+    ----------
+    sides : array, shape (n, 2, 3)
+        Both ends of each.
+
+    Returns
+    -------
+    first, last, count : array of int, shape (m,)
+        For each place with sides: the first and the last of them, and how many they are.
+    """
     rounded = np.round(sides / GRID).astype(np.int64)
     x, y, z = (rounded[:, 0] - rounded[:, 1]).T
     swapped = np.where(x != 0, x, np.where(y != 0, y, z)) > 0
@@ -213,9 +231,7 @@ def _creases(sides: Floats, normals: Floats) -> Floats:
     _, number, count = np.unique(rounded.reshape(-1, 6), axis=0, return_inverse=True, return_counts=True)
     order = np.argsort(number.ravel(), kind="stable")
     begins = np.concatenate([[0], np.cumsum(count)])
-    first, last = order[begins[:-1]], order[begins[1:] - 1]
-    turned = np.einsum("ij,ij->i", normals[first], normals[last]) < SHARP
-    return np.asarray(sides[first[(count != 2) | turned]])
+    return order[begins[:-1]], order[begins[1:] - 1], count
 
 
 def plates(pieces: Pieces, which: Ints) -> Iterator[list[int]]:
