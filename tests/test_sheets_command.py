@@ -72,7 +72,10 @@ def test_a_tube_at_fault_is_on_the_list_marked_and_the_code_says_so(folder: Path
 def test_the_same_scene_makes_the_same_files_in_another_process(folder: Path) -> None:
     written(folder, FAULT)
     made = []
-    for seed in ("1", "2"):
+    for seed in (
+        "1",
+        "4",
+    ):  # with these a set of kinds of things in a drawing is gone through in another order
         called_apart("sheets", "scene.toml", folder=folder, settings={"PYTHONHASHSEED": seed})
         made.append(contents(folder / "scene-sheets"))
     assert made[0] == made[1]

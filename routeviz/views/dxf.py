@@ -51,6 +51,8 @@ def dxf_of(drawing: Drawing) -> bytes:
         space = document.modelspace()
         for mark in drawing.marks:
             _draw(space, mark, 1.0 / drawing.scale.share)
+        for kind in sorted(document.entitydb.dxf_types_in_use()):
+            document.classes.add_class(kind)  # else they are told in the order of a set, another each time
         stream = io.StringIO()
         document.write(stream)
         return bytes(document.encode(stream.getvalue()))
