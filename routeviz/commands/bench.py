@@ -68,9 +68,10 @@ def _without_sweeps() -> Iterator[None]:
 def _settings(lay: "Lay", units: str | None, asked: "Mapping[str, str | None]") -> "Settings":
     """Return how sheets are asked for; leave with everything that is wrong with it."""
     from routeviz.records.settings import SettingsError, settings_of
+    from routeviz.scene.lengths import INCHES
 
     given = {f"--{name}": value for name, value in asked.items() if value is not None}
-    inches = units == "in" if units else lay.reading.scene.units in ("in", "ft")
+    inches = units == "in" if units else lay.reading.scene.units in INCHES
     try:
         return settings_of(given, lay.reading.scene, "in" if inches else "mm")
     except SettingsError as error:

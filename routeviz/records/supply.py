@@ -12,7 +12,7 @@ from itertools import combinations
 from routeviz.lay import Lay
 from routeviz.records.marks import marks_of
 from routeviz.records.tables import Column, Table, size_text
-from routeviz.records.tube_ends import joins_of, nets_of
+from routeviz.records.tube_ends import joins_of, nets_of, wired_ends
 from routeviz.records.wall import tags_in_short
 from routeviz.scene.wiring import copies_of
 
@@ -217,14 +217,13 @@ def _tubes(lay: Lay) -> tuple[dict[int, tuple[str, str]], dict[str, str]]:
     """Return between which nodes each tube with vacuum runs, and the kind of each node."""
     joins, carriers = joins_of(lay), _carriers(lay)
     sources = _sources(lay)
-    wires = {wire.name: wire for wire in lay.reading.wires}
     tubes: dict[int, tuple[str, str]] = {}
     kinds: dict[str, str] = {}
-    for k, tube in enumerate(lay.tubes):
+    for k, (tube, ends) in enumerate(zip(lay.tubes, wired_ends(lay), strict=True)):
         if tube.carries not in SUPPLIES:
             continue
         names = []
-        for end in (wires[tube.name].start, wires[tube.name].end):
+        for end in ends:
             name = f"{end.state} end of {tube.tag}" if end.part is None else carriers.get(end.part, end.part)
             if end.part is None and tube.waits_for and end.state == "loose":
                 name = f"{name}, for {tube.waits_for}"

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from routeviz.records.flow import TICK_MM, Flow
 from routeviz.records.paper import Anchor, Path, line, sized, square
 from routeviz.records.settings import Paper
-from routeviz.records.tables import Cell, Column, Table, Tick
+from routeviz.records.tables import Cell, Column, Table, Tick, words_of
 from routeviz.records.typefaces import lines_of, longest_word_mm, printable, rise_mm, width_mm
 
 PT = 8.0
@@ -90,7 +90,7 @@ def grid_of(table: Table, room: float, pt: float = PT) -> Grid:
     kept = kept_columns(table)
     columns = tuple(table.columns[k] for k in kept)
     texts = [
-        [column.header, *(_says(row[k]) for row in table.rows)]
+        [column.header, *(words_of(row[k]) for row in table.rows)]
         for k, column in zip(kept, columns, strict=True)
     ]
     texts = [list(dict.fromkeys(some)) for some in texts]
@@ -132,10 +132,6 @@ def _least(texts: Sequence[str], pt: float, bold: bool) -> float:
     return max(min(words, LONGEST_MM), TICK_MM) + SLACK
 
 
-def _says(cell: Cell) -> str:
-    return "" if cell is None or isinstance(cell, Tick) else str(cell)
-
-
 def _head(flow: Flow, grid: Grid) -> None:
     cells = [
         lines_of(c.header, grid.pt, w - 2 * PAD, bold=True)
@@ -155,7 +151,7 @@ def _head(flow: Flow, grid: Grid) -> None:
 
 def _row(flow: Flow, grid: Grid, cells: Sequence[Cell]) -> None:
     rows = list(zip(grid.columns, grid.widths, cells, strict=True))
-    texts = [lines_of(_says(cell), grid.pt, wide - 2 * PAD, bold=_bold(c)) for c, wide, cell in rows]
+    texts = [lines_of(words_of(cell), grid.pt, wide - 2 * PAD, bold=_bold(c)) for c, wide, cell in rows]
     ticks = [isinstance(cell, Tick) for cell in cells]
     while True:
         most = max(1, *map(len, texts))

@@ -41,6 +41,11 @@ class Tick:
 Cell = str | int | float | Inches | Tick | None
 
 
+def words_of(cell: Cell) -> str:
+    """Return what a reader sees of a cell; nothing of one to be ticked."""
+    return "" if cell is None or isinstance(cell, Tick) else str(cell)
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Column:
     """A column of a table.

@@ -84,13 +84,13 @@ def takings_out(lay: Lay, settings: Settings) -> tuple[TakingOut, ...]:
         In the cabinet's order; parts that come out freely among them. A tube that joins the part is pulled
         at the part; one that lies across its way, at the end that went on last, which is easier to reach.
     """
-    steps = work_order(lay, settings.side)
+    steps, ends = work_order(lay, settings.side), told_ends(lay)
     turn = {step.tube: number for number, step in enumerate(steps)}
     laid = {step.tube: step for step in steps}
     held: dict[str, list[Pull]] = defaultdict(list)
     for one in lay.measured.trapped:
         part = lay.cabinet.solids[one.solid].part
-        held[part].append(_pull(lay, part, laid[one.tube], joined=one.joined))
+        held[part].append(_pull(lay, part, laid[one.tube], ends[one.tube], joined=one.joined))
     return tuple(
         TakingOut(
             part=part,
@@ -116,10 +116,10 @@ def taking_out(lay: Lay, settings: Settings) -> Table:
     table : Table
         A row a tube that is pulled or goes along, part after part.
     """
-    takings, marks = takings_out(lay, settings), marks_of(lay)
+    takings, marks, ends = takings_out(lay, settings), marks_of(lay), told_ends(lay)
     rows: list[tuple[Cell, ...]] = []
     for taking in takings:
-        rows += _rows(lay, taking, marks)
+        rows += _rows(lay, taking, marks, ends)
     free = [taking.part for taking in takings if not taking.pulls]
     bare = [tube.tag for tube in lay.tubes if tube.curve is None]
     notes = (
@@ -133,10 +133,10 @@ def taking_out(lay: Lay, settings: Settings) -> Table:
     return Table(name="taking-out", title="Taking out", columns=COLUMNS, rows=tuple(rows), notes=notes)
 
 
-def _pull(lay: Lay, part: str, step: Step, *, joined: bool) -> Pull:
+def _pull(lay: Lay, part: str, step: Step, ends: tuple[str, str], *, joined: bool) -> Pull:
     tube = lay.tubes[step.tube]
     at_start = _is_on(lay, tube, part) if joined else not step.at_start
-    start, end = told_ends(lay)[step.tube]
+    start, end = ends
     at, stays = (start, end) if at_start else (end, start)
     pulled = tube.start if at_start else tube.end
     if pulled.nipple is None:
@@ -158,7 +158,9 @@ def _along(lay: Lay, part: str, pulled: Sequence[int]) -> tuple[int, ...]:
     )
 
 
-def _rows(lay: Lay, taking: TakingOut, marks: Sequence[str]) -> list[tuple[Cell, ...]]:
+def _rows(
+    lay: Lay, taking: TakingOut, marks: Sequence[str], ends: Sequence[tuple[str, str]]
+) -> list[tuple[Cell, ...]]:
     count = len(taking.pulls)
     rows: list[tuple[Cell, ...]] = []
     for number, pull in enumerate(taking.pulls, 1):
@@ -168,7 +170,7 @@ def _rows(lay: Lay, taking: TakingOut, marks: Sequence[str]) -> list[tuple[Cell,
         told = (taking.part, Tick(), number, tube.tag, tube.name, pull.at, pull.stays, why, back, Tick())
         rows.append((*told, marks[pull.tube]))
     for k in taking.goes_along:
-        tube, (start, end) = lay.tubes[k], told_ends(lay)[k]
+        tube, (start, end) = lay.tubes[k], ends[k]
         why = f"goes out with it ({start} to {end})"
         rows.append((taking.part, None, None, tube.tag, tube.name, "", "", why, None, None, marks[k]))
     return rows

@@ -1,12 +1,12 @@
 """What is each end of a tube on, and what does a tube join through tees and couplers?"""
 
 from collections import defaultdict
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from routeviz.lay import Lay
 from routeviz.scene.parts import JoinPart
-from routeviz.scene.wiring import copies_of
+from routeviz.scene.wiring import End, copies_of
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -31,9 +31,13 @@ class Net:
 
 def told_ends(lay: Lay) -> tuple[tuple[str, str], ...]:
     """Return for each tube what its ends are on: a nipple, be it of a tee without a place, or ``loose``."""
+    return tuple((start.nipple or start.state, end.nipple or end.state) for start, end in wired_ends(lay))
+
+
+def wired_ends(lay: Lay) -> list[tuple[End, End]]:
+    """Return the ends of each tube as the scene wires them."""
     wires = {wire.name: wire for wire in lay.reading.wires}
-    ends = [(wires[tube.name].start, wires[tube.name].end) for tube in lay.tubes]
-    return tuple((start.nipple or start.state, end.nipple or end.state) for start, end in ends)
+    return [(wires[tube.name].start, wires[tube.name].end) for tube in lay.tubes]
 
 
 def joins_of(lay: Lay) -> Mapping[str, str]:
@@ -59,8 +63,8 @@ def nets_of(lay: Lay) -> tuple[Net, ...]:
     nets : tuple of Net
         A part that is neither tee nor coupler parts nets: the air does not pass through it unchanged.
     """
-    joins, wires = joins_of(lay), {wire.name: wire for wire in lay.reading.wires}
-    parts = [[end.part for end in (wires[t.name].start, wires[t.name].end)] for t in lay.tubes]
+    joins, ends = joins_of(lay), told_ends(lay)
+    parts = [[end.part for end in pair] for pair in wired_ends(lay)]
     at: dict[str, list[int]] = defaultdict(list)
     for index, pair in enumerate(parts):
         for part in {part for part in pair if part in joins}:
@@ -71,7 +75,7 @@ def nets_of(lay: Lay) -> tuple[Net, ...]:
         if index not in seen:
             net = _reached(index, parts, at)
             seen |= net
-            nets.append(_net(lay, sorted(net), parts, joins))
+            nets.append(_net(sorted(net), ends, parts, joins))
     return tuple(nets)
 
 
@@ -85,8 +89,9 @@ def _reached(first: int, parts: list[list[str | None]], at: Mapping[str, list[in
     return found
 
 
-def _net(lay: Lay, tubes: list[int], parts: list[list[str | None]], joins: Mapping[str, str]) -> Net:
-    ends = told_ends(lay)
+def _net(
+    tubes: list[int], ends: Sequence[tuple[str, str]], parts: list[list[str | None]], joins: Mapping[str, str]
+) -> Net:
     outer = [[ends[k][side] for k in tubes if parts[k][side] not in joins] for side in (0, 1)]
     met = dict.fromkeys(part for k in tubes for part in parts[k] if part in joins)
     return Net(

@@ -5,6 +5,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from routeviz.lay import Lay
+from routeviz.records.cut_lengths import is_loose
 from routeviz.records.marks import marks_of
 from routeviz.records.order_of_work import stretches_of
 from routeviz.records.settings import Settings
@@ -207,7 +208,7 @@ def _exceptions(lay: Lay, steps: Sequence[Step], parts: int) -> list[str]:
     aside = [step for step in steps if step.open_until is not None]
     if aside:
         told.append(f"one end on, then hold aside: {_tagged(lay, aside)}")
-    loose = [step for step in steps if "loose" in (tubes[step.tube].start.state, tubes[step.tube].end.state)]
+    loose = [step for step in steps if is_loose(tubes[step.tube])]
     if loose:
         told.append(f"ends loose: {_tagged(lay, loose)}")
     marked = [step for step in steps if marks[step.tube]]

@@ -17,7 +17,7 @@ from openpyxl.worksheet.worksheet import Worksheet
 from openpyxl.xml.functions import tostring
 
 from routeviz.records.settings import Paper
-from routeviz.records.tables import Cell, Column, Inches, Table, Tick
+from routeviz.records.tables import Cell, Column, Inches, Table, Tick, words_of
 from routeviz.views.lines import plain
 
 MADE = datetime(1980, 1, 1)  # in place of the hour, so that the same scene gives the same bytes
@@ -87,7 +87,7 @@ def _fill(sheet: Worksheet, table: Table, paper: Paper) -> None:
     for row, cells in enumerate(table.rows, 2):
         for number, cell in enumerate(cells, 1):
             _put(sheet, row, number, cell)
-        _raise(sheet, row, [_shown(cell) for cell in cells], widths)
+        _raise(sheet, row, [words_of(cell) for cell in cells], widths)
     sheet.freeze_panes = "A2"
     if table.rows:
         sheet.auto_filter.ref = sheet.dimensions
@@ -136,12 +136,8 @@ def _set(place: Place | MergedCell, value: str | float, kind: str) -> None:
 def _width(table: Table, number: int) -> float:
     """Return a column's width in characters: that of its longest word or cell, within bounds."""
     words = [len(word) for word in table.columns[number].header.split()]
-    cells = [len(line) for row in table.rows for line in _shown(row[number]).splitlines()]
+    cells = [len(line) for row in table.rows for line in words_of(row[number]).splitlines()]
     return float(min(max([*words, *cells, NARROWEST]) + MARGIN, WIDEST))
-
-
-def _shown(cell: Cell) -> str:
-    return "" if cell is None or isinstance(cell, Tick) else str(cell)
 
 
 def _repacked(content: bytes, properties: bytes | str) -> bytes:

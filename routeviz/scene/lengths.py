@@ -19,6 +19,7 @@ UNITS = {
     "in": Fraction(254, 10),
     "ft": Fraction(12 * 254, 10),
 }
+INCHES = ("in", "ft")  # who writes a scene in one of these is told lengths in inches first, all others in mm
 SPELLINGS = {unit: unit for unit in UNITS} | {
     "inch": "in",
     "inches": "in",

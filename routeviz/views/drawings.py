@@ -17,6 +17,7 @@ from routeviz.cabinet.solids import extents
 from routeviz.cabinet.zeros import Zeros
 from routeviz.geometry.arrays import Floats
 from routeviz.lay import Lay
+from routeviz.scene.lengths import INCHES
 from routeviz.views.aspects import ASPECTS, Aspect, cutting_marks, zero_marks
 from routeviz.views.dimensions import (
     HIGH,
@@ -98,7 +99,7 @@ def drawings(
             number=PurePath(lay.reading.file).name,
             maker=f"routeviz {version('routeviz')}",
             date=date,
-            inches=lay.reading.scene.units in {"in", "ft"} if inches is None else inches,
+            inches=lay.reading.scene.units in INCHES if inches is None else inches,
             sheets=len(ASPECTS) + len(passages),
         ),
         sheet_mm=sheet_mm,

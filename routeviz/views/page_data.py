@@ -12,6 +12,7 @@ import numpy as np
 
 from routeviz.geometry.arrays import Floats
 from routeviz.lay import Lay
+from routeviz.scene.lengths import INCHES
 from routeviz.tubes.plans import TakenPlan
 from routeviz.views.cameras import View, framed
 from routeviz.views.display import SIDES, legend_of, outermost, title_of
@@ -34,8 +35,6 @@ from routeviz.views.safety import SAFETY
 
 FORMAT = 1
 ASPECT = 1.6  # width over height of the pictures for which the views are framed
-# Who writes a scene in one of these is told lengths in inches at first, all others in mm.
-INCHES = ("in", "ft")
 LEAST_MM = 1.0  # of the box that holds everything: even a single point is looked at from somewhere
 
 

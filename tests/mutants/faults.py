@@ -96,7 +96,7 @@ READ = (
     ),
     Fault(
         name="the page of a scene in feet says a unit that it does not have",
-        file="views/page_data.py",
+        file="scene/lengths.py",
         old='INCHES = ("in", "ft")',
         new='INCHES = ("in",)',
         tests=("tests/views/test_page_data.py::test_lengths_are_shown_in_a_unit_that_the_page_has",),
