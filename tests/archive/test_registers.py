@@ -1,4 +1,4 @@
-"""A register refuses what would contradict its own description, and is written so that any reader has it back."""
+"""A register refuses what would contradict its own description; any CSV reader has back what was written."""
 
 import csv
 import io
@@ -43,7 +43,7 @@ def test_a_row_that_does_not_fit_its_fields_is_refused(row, says):
 
 
 def test_a_key_that_stands_twice_is_refused():
-    with pytest.raises(ValueError, match="the key .* stands twice"):
+    with pytest.raises(ValueError, match=r"the key .* stands twice"):
         register(("a", 1.0, True), ("a", 2.0, True))
 
 
