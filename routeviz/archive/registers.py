@@ -39,6 +39,8 @@ class Field:
         Whether every row has it.
     one_of : tuple of str
         The words that may stand there; empty where any may.
+    least : float or None
+        No number there is below it; None where any may stand.
     """
 
     name: str
@@ -47,6 +49,7 @@ class Field:
     unit: str = ""
     required: bool = True
     one_of: tuple[str, ...] = ()
+    least: float | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -62,7 +65,7 @@ class Register:
     fields : tuple of Field
         No two of one name.
     rows : tuple of tuple
-        As many values each as there are fields; None for an empty cell.
+        As many values each as there are fields; None for an empty cell, as which an empty text counts too.
     key : tuple of str
         The columns that tell one row from all others.
     refers : mapping
@@ -120,13 +123,15 @@ def csv_of(register: Register) -> bytes:
 
 
 def _check(name: str, one: Field, value: Value) -> None:
-    if value is None:
+    if value is None or value == "":
         if one.required:
             raise ValueError(f"{name}: nothing under {one.name}, which every row has")
         return
     right = isinstance(value, HELD[one.kind]) and isinstance(value, bool) == (one.kind == "yes or no")
     if not right or (isinstance(value, float) and not math.isfinite(value)):
         raise ValueError(f"{name}: {value!r} under {one.name}, where a {one.kind} belongs")
+    if one.least is not None and isinstance(value, int | float) and value < one.least:
+        raise ValueError(f"{name}: {value!r} under {one.name}, where nothing is below {one.least:g}")
     if one.one_of and value not in one.one_of:
         raise ValueError(f"{name}: {value!r} under {one.name}; allowed: {', '.join(one.one_of)}")
 
@@ -137,7 +142,7 @@ def _written(value: Value) -> str:
             return ""
         case bool():
             return "true" if value else "false"
-        case str():
-            return value
+        case float():
+            return repr(float(value) + 0.0)  # neither -0.0 nor what another package prints of its numbers
         case _:
-            return repr(value)
+            return str(value)
