@@ -1,5 +1,7 @@
 """Pages as a PDF: true to size, letters embedded, the same bytes for the same pages.
 
+Every file declares itself PDF/A: that costs 3 kB, for the colour space that greys are meant in, and no look.
+It is declared and its structure is held to in the tests; nobody has certified it.
 Fpdf2 makes the file. Lines are written as operators of the page's content, many in one path: that halves
 file and time. Readers are asked not to scale when they print.
 """
@@ -14,6 +16,7 @@ from itertools import groupby
 from fpdf import FPDF, ViewerPreferences
 
 from routeviz.records.paper import Box, Cutout, Mark, Oval, Page, Path, Point, Writing
+from routeviz.records.self_description import LEVEL, xmp_of
 from routeviz.records.typefaces import MM_PER_PT, as_seen, width_mm
 from routeviz.views.inking import font_file
 
@@ -40,12 +43,10 @@ def pdf_bytes(pages: Sequence[Page], title: str, made: datetime) -> bytes:
     content : bytes
         The same for the same pages.
     """
-    pdf = FPDF(unit="mm")
+    pdf = FPDF(unit="mm", enforce_compliance=LEVEL)
     pdf.set_auto_page_break(False)
     pdf.set_creation_date(made)
-    pdf.set_title(title)
-    pdf.set_creator("routeviz")
-    pdf.set_producer("fpdf2")
+    pdf.set_xmp_metadata(xmp_of(title, made, creator="routeviz", producer="fpdf2"))
     pdf.viewer_preferences = ViewerPreferences(print_scaling="None")
     for bold in (False, True):
         pdf.add_font(FACE, "B" if bold else "", font_file(bold=bold))

@@ -126,7 +126,7 @@ def test_a_set_is_the_same_each_time_and_not_too_large(paper):
 def test_a_date_that_is_given_is_printed_and_told_by_the_file():
     when = UNDATED.replace(year=2026, month=3, day=14)
     content = sheets_pdf(lay_of("thistledown"), Settings(), Made(when=when))
-    assert b"D:20260314" in content
+    assert b"<xmp:CreateDate>2026-03-14T00:00:00+00:00</xmp:CreateDate>" in content
     assert "2026-03-14" in texts(content)[0]
     assert "2026-03-14" in texts(content)[-1]
 
