@@ -31,8 +31,8 @@ USE_FIELDS = (
     Field(name="tubes", about="How many tubes go through.", kind="whole"),
     Field(
         name="found",
-        about="How many of the thickest of them were found to fit, by a packing that was tested; not more were "
-        "tried than go through.",
+        about="How many of the thickest of them were found to fit, by a packing that was tested; as many as "
+        "go through were tried.",
         kind="whole",
         required=False,
     ),
