@@ -1,0 +1,200 @@
+"""How the tubes are laid and taken out again, as registers: stages, the order of work, what is pulled first.
+
+The order itself is decided in views/work_order.py; what is pulled, in records/taking_out.py.
+"""
+
+from collections.abc import Iterator, Sequence
+
+from routeviz.archive.columns import joined_names, length_field, mm
+from routeviz.archive.registers import Field, Register, Value
+from routeviz.cabinet.stages import is_there
+from routeviz.lay import Lay
+from routeviz.records.order_of_work import stretches_of
+from routeviz.records.settings import Settings
+from routeviz.records.taking_out import Pull, TakingOut, takings_out
+from routeviz.records.testing import run_tests
+from routeviz.views.work_order import Step, work_order
+
+SETTINGS = Settings()  # what the sheets take where nobody asks for anything else
+LAY, TEST = "lay", "test"
+PULL, ALONG, FREE = "pull", "goes along", "comes out freely"
+
+STAGE_FIELDS = (
+    Field(name="stage", about="Its name."),
+    Field(name="order", about="First, second and so on.", kind="whole", least=1),
+    Field(name="pose", about="How the case stands meanwhile: upright, or leaned back by an angle."),
+    Field(name="parts_come", about="Parts that are there from then on.", required=False),
+    Field(name="parts_go", about="Parts that are there for the last time.", required=False),
+    Field(name="tubes", about="How many tubes are laid in it.", kind="whole", least=0),
+)
+ORDER_FIELDS = (
+    Field(name="turn", about="First, second and so on.", kind="whole", least=1),
+    Field(name="what", about="Whether a tube is laid, or a run tested.", one_of=(LAY, TEST)),
+    Field(name="stage", about="The stage of the work.", required=False),
+    Field(name="run", about="Number of the run: tubes laid one after the other.", kind="whole", least=1),
+    Field(name="run_says", about="The run in words."),
+    Field(name="tube", about="The tube; empty for a test.", required=False),
+    Field(name="tag", about="Its tag.", required=False),
+    Field(name="first_end", about="Which of its ends goes on first, and why.", required=False),
+    Field(
+        name="from_start",
+        about="Whether that is the end that the table of tubes calls its start.",
+        kind="yes or no",
+        required=False,
+    ),
+    Field(name="through", about="Passages in order, from the end that goes on first.", required=False),
+    Field(name="past", about="What it passes on its way, at most three things, in order.", required=False),
+    length_field("length", "Length to be expected, end to end.", required=False),
+    Field(name="ties", about="Where it is tied: how far along from its start, and to what.", required=False),
+    Field(name="hold_aside", about="Tags of tubes that are held aside while it goes in.", required=False),
+    Field(
+        name="other_end_after",
+        about="Tag of the tube after which its other end goes on; empty where both go on at once.",
+        required=False,
+    ),
+    Field(name="look_out", about="What to look out for; how a test is made.", required=False),
+)
+OUT_FIELDS = (
+    Field(name="part", about="The part of the scene that comes out."),
+    Field(name="row", about="First, second and so on, of this part.", kind="whole", least=1),
+    Field(
+        name="what",
+        about="Whether a tube is pulled, goes out with the part, or nothing holds the part.",
+        one_of=(PULL, ALONG, FREE),
+    ),
+    Field(
+        name="turn_out",
+        about="In which turn it is pulled: what was laid last comes first.",
+        kind="whole",
+        required=False,
+    ),
+    Field(name="turn_back", about="In which turn it is put back.", kind="whole", required=False),
+    Field(name="tube", about="The tube.", required=False),
+    Field(name="tag", about="Its tag.", required=False),
+    Field(name="pull_at", about="At which end it is pulled.", required=False),
+    Field(name="stays_on", about="What its other end stays on.", required=False),
+    Field(name="why", about="Why it is pulled.", required=False),
+)
+
+
+def stages_register(lay: Lay) -> Register:
+    """Return the stages of the work; no row in a scene without stages."""
+    scene, steps = lay.reading.scene, work_order(lay, SETTINGS.side)
+    rows: list[tuple[Value, ...]] = []
+    order = {stage.name: number for number, stage in enumerate(scene.stages)}
+    there = {name: [n for n, part in scene.part.items() if is_there(part, name, order)] for name in order}
+    for stage in scene.stages:
+        come = [name for name in there[stage.name] if scene.part[name].stage == stage.name]
+        go = [name for name in there[stage.name] if scene.part[name].until == stage.name]
+        laid = sum(step.stage == stage.name for step in steps)
+        told = (joined_names(come), joined_names(go), laid)
+        rows.append((stage.name, order[stage.name] + 1, stage.pose or scene.pose, *told))
+    return Register(
+        name="stages",
+        title="Stages of the work",
+        about="A stage of the work; what an earlier one brought is kept.",
+        fields=STAGE_FIELDS,
+        rows=tuple(rows),
+        key=("stage",),
+    )
+
+
+def order_of_work_register(lay: Lay) -> Register:
+    """Return in which order the tubes are laid, and when which run is tested, seen from the case's front.
+
+    Parameters
+    ----------
+    lay : Lay
+        As checked.
+
+    Returns
+    -------
+    register : Register
+        Each tube once.
+    """
+    steps = work_order(lay, SETTINGS.side)
+    says = {stretch.run: stretch.says for stretch in stretches_of(lay, steps)}
+    rows: list[tuple[Value, ...]] = []
+    for told in _told(lay, steps, says):
+        rows.append((len(rows) + 1, *told))
+    return Register(
+        name="order-of-work",
+        title="Order of work",
+        about=f"A tube in its turn, or the test of a run, for a worker at the case's {SETTINGS.side}.",
+        fields=ORDER_FIELDS,
+        rows=tuple(rows),
+        key=("turn",),
+        refers={"stage": ("stages", "stage"), "tube": ("tubes", "tube")},
+    )
+
+
+def taking_out_register(lay: Lay) -> Register:
+    """Return which parts come out, and which tubes are pulled before each.
+
+    Parameters
+    ----------
+    lay : Lay
+        As checked.
+
+    Returns
+    -------
+    register : Register
+        Part after part, in the order in which tubes are pulled.
+    """
+    rows: list[tuple[Value, ...]] = []
+    for taking in takings_out(lay, SETTINGS):
+        rows += [(taking.part, number, *told) for number, told in enumerate(_taken(lay, taking), 1)]
+    return Register(
+        name="taking-out",
+        title="Taking out",
+        about="A tube that is pulled before a part can come out, or goes out with it.",
+        fields=OUT_FIELDS,
+        rows=tuple(rows),
+        key=("part", "row"),
+        refers={"tube": ("tubes", "tube")},
+    )
+
+
+def _told(lay: Lay, steps: Sequence[Step], says: dict[int, str]) -> Iterator[tuple[Value, ...]]:
+    tests = run_tests(lay, steps)
+    for stretch in stretches_of(lay, steps):
+        for step in stretch.steps:
+            yield LAY, step.stage, step.run_number, stretch.says, *_laid(lay, step)
+        for run in stretch.tested:
+            yield TEST, stretch.stage, run, says[run], *(None,) * 10, tests[run]
+
+
+def _laid(lay: Lay, step: Step) -> tuple[Value, ...]:
+    tube = lay.tubes[step.tube]
+    return (
+        tube.name,
+        tube.tag,
+        step.first_end,
+        step.at_start,
+        joined_names(step.through),
+        joined_names(step.passes),
+        mm(step.length_mm),
+        joined_names([f"at {tie.along_mm:.0f} mm to {tie.to}" for tie in tube.ties]),
+        joined_names([lay.tubes[other].tag for other in step.hold]),
+        None if step.open_until is None else lay.tubes[step.open_until].tag,
+        joined_names(step.look_out),
+    )
+
+
+def _taken(lay: Lay, taking: TakingOut) -> Iterator[tuple[Value, ...]]:
+    count = len(taking.pulls)
+    for turn, pull in enumerate(taking.pulls, 1):
+        told = (pull.at, pull.stays, _why(taking, pull))
+        yield PULL, turn, count + 1 - turn, *_names(lay, pull.tube), *told
+    for index in taking.goes_along:
+        yield ALONG, None, None, *_names(lay, index), None, None, None
+    if not count and not taking.goes_along:
+        yield FREE, *(None,) * 7
+
+
+def _names(lay: Lay, index: int) -> tuple[str, str]:
+    return lay.tubes[index].name, lay.tubes[index].tag
+
+
+def _why(taking: TakingOut, pull: Pull) -> str:
+    return f"joins {taking.part} to what stays" if pull.joined else "lies across its way"
