@@ -7,8 +7,10 @@ from typing import Literal
 
 from pydantic import Field
 
+from routeviz.scene.doubts import DoubtEntry
 from routeviz.scene.parts import Part, PassagePart
 from routeviz.scene.quantities import CASE, AtLeastZero, Entry, Number, Position, PositiveLength
+from routeviz.scene.record import Record
 
 Carries = Literal["signal", "switched vacuum", "always-on vacuum", "wire"]
 Found = Literal["unknown", "missing", "cut", "blocked", "loose"]
@@ -23,6 +25,7 @@ class Zero(Entry):
     wide_mm: PositiveLength | None = Field(None, alias="wide")
     deep_mm: PositiveLength | None = Field(None, alias="deep")
     high_mm: PositiveLength | None = Field(None, alias="high")
+    doubt: DoubtEntry | None = Field(None, description="how sure all its values are")
 
 
 class Clearance(Entry):
@@ -73,6 +76,7 @@ class Tubing(Entry):
         None, alias="longest", description="no tube of it may be longer"
     )
     source: dict[str, str] = Field(default_factory=dict)
+    doubt: DoubtEntry | None = Field(None, description="how sure all its values are")
 
 
 class TieEntry(Entry):
@@ -124,6 +128,7 @@ class TubeEntry(Entry):
     ties: tuple[TieEntry, ...] = ()
     stage: str | None = None
     note: str | None = None
+    doubt: DoubtEntry | None = Field(None, description="how sure all its values are")
 
 
 class Stage(Entry):
@@ -154,6 +159,8 @@ class Scene(Entry):
     units: Literal["mm", "cm", "m", "in", "ft"] | None = None
     pose: str = Field("upright", description="'upright' or 'leaned back 70 deg'")
     about: str = ""
+    record: Record | None = Field(None, description="what this is a record of, and the evidence for it")
+    doubt: DoubtEntry | None = Field(None, description="how sure all values are that say nothing else")
     clearance: Clearance = Field(default_factory=lambda: Clearance.model_validate({}))
     practice: Practice = Field(default_factory=lambda: Practice.model_validate({}))
     zero: dict[str, Zero] = Field(default_factory=dict)

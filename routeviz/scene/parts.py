@@ -7,6 +7,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field, field_validator
 
+from routeviz.scene.doubts import DoubtEntry
 from routeviz.scene.quantities import (
     CASE,
     AtLeastZero,
@@ -57,6 +58,7 @@ class Opening(Entry):
     most: Whole | None = Field(
         None, ge=0, description="what the fitter will put through, whatever geometry says"
     )
+    doubt: DoubtEntry | None = Field(None, description="how sure all its values are")
 
 
 class PartEntry(Entry):
@@ -90,6 +92,7 @@ class PartEntry(Entry):
     carried_by: str | None = Field(None, description="the part that carries the nipples; else this one")
     describes: str = ""
     source: dict[str, str] = Field(default_factory=dict, description="where each value comes from")
+    doubt: DoubtEntry | None = Field(None, description="how sure all its values are")
 
     @field_validator("turned", mode="before")
     @classmethod
@@ -223,6 +226,7 @@ class PassagePart(Entry):
     along: Literal["right", "back", "up"] = Field(description="the way through")
     thick_mm: AtLeastZero = Field(0.0, alias="thick", description="along the way through")
     most: Whole | None = Field(None, ge=0)
+    doubt: DoubtEntry | None = Field(None, description="how sure all its values are")
 
 
 Part = Annotated[

@@ -45,10 +45,26 @@ def refusal(found: str, allowed: str, remedy: str) -> PydanticCustomError:
     return PydanticCustomError("refused", "{found}", {"found": found, "allowed": allowed, "remedy": remedy})
 
 
+BESIDE_VALUES = ("is", "recorded")  # what stands with a single value alone
+
+
+def without_value(table: dict[str, Any]) -> tuple[str, str, str]:
+    """Return found, allowed and remedy for a table that stands where a value stands and gives none."""
+    if "is" in table:
+        found, remedy = "a table with 'is' inside another", "write the value itself after 'is'"
+    else:
+        found, remedy = (
+            "a table without 'is'",
+            "write is = ... and the value; what is said of it stands beside it",
+        )
+    return found, '{ is = the value, status = "measured", ... }', remedy
+
+
 BARE = "a number without a unit"  # refused by the scene's head as a whole, not number by number
 
 
 def _length(value: Any, info: ValidationInfo) -> float:
+    _check_value(value)
     units = (info.context or {}).get("units")
     try:
         return length_mm(value, units, negative=True)
@@ -71,10 +87,16 @@ def _size_length(value: Any, info: ValidationInfo) -> float:
 
 
 def _angle(value: Any) -> float:
+    _check_value(value)
     try:
         return angle_deg(value)
     except LengthError as error:
         raise refusal(error.found, error.allowed, error.remedy) from None
+
+
+def _check_value(value: Any) -> None:
+    if isinstance(value, dict):
+        raise refusal(*without_value(value))
 
 
 _LENGTH_SCHEMA = WithJsonSchema(

@@ -1,12 +1,12 @@
 """From a file to a scene: everything that is wrong with it at once, each with its place.
 
-The steps: parsing.py (text to tables), wiring_table.py (tubes from CSV), catalogue.py (models),
-description.py (what may stand where), wording.py (what the user reads), then wiring.py, names.py,
-consistency.py, references.py.
+The steps: parsing.py (text to tables), doubted.py (what is said beside values, taken off),
+wiring_table.py (tubes from CSV), catalogue.py (models), description.py (what may stand where), wording.py
+(what the user reads), then wiring.py, names.py, consistency.py, references.py, record.py.
 """
 
-from collections.abc import Iterable
-from dataclasses import dataclass, replace
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
@@ -16,15 +16,28 @@ from routeviz.errors import Problem, SceneError
 from routeviz.scene.catalogue import with_models
 from routeviz.scene.consistency import problems_of_entries
 from routeviz.scene.description import Scene
+from routeviz.scene.doubted import (
+    Beside,
+    doubts_of_tables,
+    nearest_doubt,
+    problems_of_old_values,
+    problems_of_tools,
+    quantities_in,
+    taken_off,
+    understood,
+    value_at,
+)
+from routeviz.scene.doubts import LEAST_SURE_FIRST, Doubt
 from routeviz.scene.lengths import UNITS
 from routeviz.scene.names import problems_of_names
 from routeviz.scene.parsing import tables_of, text_of
 from routeviz.scene.positions import Key, Positions, positions_in, problem_at
+from routeviz.scene.record import problems_of_record
 from routeviz.scene.references import Known, problems_of_references, problems_of_wires
 from routeviz.scene.staging import problems_of_stages
 from routeviz.scene.wiring import Wire, wires_of
 from routeviz.scene.wiring_table import path_in, tubes_in
-from routeviz.scene.wording import is_bare, key_of, problems_of
+from routeviz.scene.wording import Refused, is_bare, key_of, problems_of
 
 MOST_PROBLEMS = 100  # told at once; who has more has one cause
 
@@ -45,6 +58,11 @@ class Reading:
         Where it lies; meshes and tables lie there too.
     positions : Positions
         Of the file's keys.
+    doubts : mapping
+        How sure the scene says that it is: of a value at its key, of a whole part, opening and so on at that
+        one's key, of the whole scene at the empty key.
+    written : mapping
+        The file's tables, with models and wiring table merged in and plain values throughout.
     """
 
     scene: Scene
@@ -52,12 +70,38 @@ class Reading:
     file: str
     folder: Path
     positions: Positions
+    doubts: Mapping[Key, Doubt] = field(default_factory=dict)
+    written: Mapping[str, Any] = field(default_factory=dict)
 
     def line_of_tube(self, name: str) -> int | None:
         """Return the line of the file in which a tube is asked for; None for one from a wiring table."""
         key = next((wire.key for wire in self.wires if wire.name == name), ())
         place = self.positions.places.get(key)
         return place.line if place and place.file == self.file else None
+
+    def doubt_at(self, key: Key) -> Doubt:
+        """Return how sure the value at a key is: said beside it or, statement by statement, around it."""
+        return nearest_doubt(key, self.doubts, self.written, written=key in self.positions.places)
+
+
+def status_of_part(reading: Reading, name: str) -> str | None:
+    """Return the status of the value of a part that is least sure.
+
+    Parameters
+    ----------
+    reading : Reading
+        The scene.
+    name : str
+        Of the part, without the number of a copy.
+
+    Returns
+    -------
+    status : str or None
+        None where the scene says nothing of its values.
+    """
+    keys = [*quantities_in(value_at(reading.written, ("part", name)), ("part", name))]
+    said = {reading.doubt_at(key).status for key in keys or [("part", name)]}
+    return next((status for status in LEAST_SURE_FIRST if status in said), None)
 
 
 def problem(reading: Reading, key: Key, found: str, allowed: str, remedy: str) -> Problem:
@@ -103,19 +147,28 @@ def read_scene(path: Path | str) -> Reading:
     text = text_of(Path(path), file)
     raw = tables_of(text, file)
     positions = positions_in(text, file)
+    raw, beside = taken_off(raw, positions)
     raw, positions, problems = _with_wiring_table(raw, positions, folder)
     whole, more = with_models(raw, positions)
     problems += more
-    scene, entries, more = _understood(whole, positions)
+    scene, doubts, entries, more = _understood(whole, beside, positions)
     problems += more
     wires: tuple[Wire, ...] = ()
     if scene is not None:
         known = Known(scene=scene, entries=entries, names=_names(raw), at=positions)
-        wires, more = _held_together(known)
+        wires, more = _held_together(known, doubts)
         problems += more
     if scene is None or problems:
         raise SceneError(_not_too_many(problems, file))
-    return Reading(scene=scene, wires=wires, file=file, folder=folder, positions=positions)
+    return Reading(
+        scene=scene,
+        wires=wires,
+        file=file,
+        folder=folder,
+        positions=positions,
+        doubts=doubts,
+        written=whole,
+    )
 
 
 def _with_wiring_table(
@@ -140,25 +193,39 @@ def _with_wiring_table(
 
 
 def _understood(
-    whole: dict[str, Any], positions: Positions
-) -> tuple[Scene | None, tuple[int, ...], tuple[Problem, ...]]:
+    whole: dict[str, Any], beside: Sequence[Beside], positions: Positions
+) -> tuple[Scene | None, dict[Key, Doubt], tuple[int, ...], tuple[Problem, ...]]:
     """Return the scene, or what remains of it without the entries that are refused, and the problems."""
-    units = whole.get("units")
-    known_units = isinstance(units, str) and units in UNITS
-    context = {"units": units if known_units else "mm" if "units" in whole else None}
+    units = _units(whole)
+    doubts, refused = understood(beside, whole, units)
     tubes = whole.get("tubes")
     count = len(tubes) if isinstance(tubes, list) else 0
+    wrong: set[Key] = set()
+    scene: Scene | None = None
     try:
-        return Scene.model_validate(whole, context=context), tuple(range(count)), ()
+        scene = Scene.model_validate(whole, context={"units": units})
     except ValidationError as error:
-        problems = problems_of(error, whole, positions)
+        refused = (Refused(error=error), *refused)
         wrong = {key_of(detail)[:2] for detail in error.errors(include_url=False) if not is_bare(detail)}
-    rest = _without(whole, wrong)
+    problems = problems_of(refused, whole, positions, frozenset(one.key for one in beside))
+    problems += tuple(problems_of_old_values(beside, whole, units, positions))
+    if scene is None:
+        scene = _remaining(_without(whole, wrong), units or "mm")
     entries = tuple(i for i in range(count) if ("tubes", i) not in wrong and ("tubes",) not in wrong)
+    return scene, doubts | (doubts_of_tables(scene) if scene else {}), entries, problems
+
+
+def _units(whole: dict[str, Any]) -> str | None:
+    """Return what bare numbers are in; units that nobody knows are told once, and millimetres until then."""
+    units = whole.get("units")
+    return units if isinstance(units, str) and units in UNITS else "mm" if "units" in whole else None
+
+
+def _remaining(rest: dict[str, Any], units: str) -> Scene | None:
     try:
-        return Scene.model_validate(rest, context={"units": context["units"] or "mm"}), entries, problems
+        return Scene.model_validate(rest, context={"units": units})
     except ValidationError:
-        return None, (), problems
+        return None
 
 
 def _without(whole: dict[str, Any], wrong: set[Key]) -> dict[str, Any]:
@@ -191,9 +258,9 @@ def _names(raw: dict[str, Any]) -> dict[str, tuple[str, ...]]:
     return groups
 
 
-def _held_together(known: Known) -> tuple[tuple[Wire, ...], tuple[Problem, ...]]:
+def _held_together(known: Known, doubts: Mapping[Key, Doubt]) -> tuple[tuple[Wire, ...], tuple[Problem, ...]]:
     """Return the single tubes, and what the entries say against themselves and each other."""
-    scene = known.scene
+    scene, record = known.scene, known.scene.record
     unread = frozenset(known.names["part"]) - scene.part.keys()
     entries = dict(zip(known.entries, scene.tubes, strict=True))
     wires, problems = wires_of(entries, scene.part, unread, known.at)
@@ -204,6 +271,8 @@ def _held_together(known: Known) -> tuple[tuple[Wire, ...], tuple[Problem, ...]]
         *problems_of_references(known),
         *problems_of_wires(wires, known),
         *problems_of_stages(wires, known),
+        *problems_of_record(record, known.at),
+        *problems_of_tools(doubts, record.tools if record else (), known.at),
     )
 
 

@@ -3,7 +3,8 @@
 What may stand where is in description.py; names that must be known are in references.py.
 """
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
 from typing import Any, get_args, get_origin
 
 from pydantic import ValidationError
@@ -13,7 +14,7 @@ from routeviz.errors import Problem
 from routeviz.scene.description import Scene
 from routeviz.scene.parts import Part
 from routeviz.scene.positions import Key, Positions, problem_at
-from routeviz.scene.quantities import Entry
+from routeviz.scene.quantities import BESIDE_VALUES, Entry, without_value
 from routeviz.scene.spelling import likeliest, nearest_first
 
 MOST_NAMED = 8  # names in a message
@@ -35,6 +36,7 @@ _OTHER_WORDS = {
     "z": ("up", ""),
 }  # what a direction is called here, and what a number below zero then means
 _TABLES = ("dict_type", "model_type", "model_attributes_type")
+_NUMBERS = ("float_type", "int_type")
 _TYPES = {
     "string_type": "a text in quotes",
     "int_type": "a whole number",
@@ -60,35 +62,63 @@ _LONG = {
 }
 
 
-def problems_of(error: ValidationError, raw: dict[str, Any], at: Positions) -> tuple[Problem, ...]:
-    """Return what the validator refused, in plain words and with places.
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Refused:
+    """What the validator said of the scene, or of a table beside a value of it.
 
     Parameters
     ----------
     error : ValidationError
-        Of the scene.
+        Of the table.
+    table : type of Entry
+        What describes it.
+    key : tuple of str and int
+        Where it stands.
+    """
+
+    error: ValidationError
+    table: type[Entry] = Scene
+    key: Key = ()
+
+
+def problems_of(
+    refused: Sequence[Refused], raw: dict[str, Any], at: Positions, doubted: frozenset[Key]
+) -> tuple[Problem, ...]:
+    """Return what the validator refused, in plain words and with places.
+
+    Parameters
+    ----------
+    refused : sequence of Refused
+        The scene first.
     raw : dict
         The tables that were refused.
     at : Positions
         Of the scene.
+    doubted : frozenset of tuple
+        The keys of values that stand after ``is`` in a table of their own.
 
     Returns
     -------
     problems : tuple of Problem
         One for each value; numbers without a unit are one problem together.
     """
-    bare: list[ErrorDetails] = []
+    bare: list[tuple[Key, ErrorDetails]] = []
     problems: list[Problem] = []
-    for detail in error.errors(include_url=False)[:MOST_TOLD]:
-        if "units" not in raw and is_bare(detail):
-            bare.append(detail)
-        else:
-            problems.append(problem_at(at, key_of(detail), *_message(detail)))
+    for one in refused:
+        for detail in one.error.errors(include_url=False)[:MOST_TOLD]:
+            key = (*one.key, *key_of(detail))
+            if key in doubted and detail["type"] != "extra_forbidden":
+                key = (*key, "is")
+            if "units" not in raw and is_bare(detail):
+                bare.append((key, detail))
+            else:
+                problems.append(problem_at(at, key, *_message(detail, one.table)))
     if bare:
-        found = f"{_shown(bare[0]['input'])} without a unit"
+        key, detail = bare[0]
+        found = f"{_shown(detail['input'])} without a unit"
         found += ", and more such numbers" if len(bare) > 1 else ""
         remedy = 'write units = "mm" (or what the tape shows) near the top of the file'
-        problems.append(problem_at(at, key_of(bare[0]), found, UNITS_ALLOWED, remedy))
+        problems.append(problem_at(at, key, found, UNITS_ALLOWED, remedy))
     return tuple(problems)
 
 
@@ -107,27 +137,29 @@ def is_bare(detail: ErrorDetails) -> bool:
     return detail["type"] == "refused" and found.endswith(" without a unit")
 
 
-def _message(detail: ErrorDetails) -> tuple[str, str, str]:
+def _message(detail: ErrorDetails, table: type[Entry]) -> tuple[str, str, str]:
     """Return found, allowed, remedy."""
     kind, value, context = detail["type"], detail["input"], detail.get("ctx", {})
     if kind == "refused":
         return str(context["found"]), str(context["allowed"]), str(context["remedy"])
     if kind in _ABOUT_KEYS:
-        return _ABOUT_KEYS[kind](detail)
+        return _ABOUT_KEYS[kind](detail, table)
     if kind in _SPANS:
         return _shown(value), _SPANS[kind].format(*context.values()), "correct the value"
     if kind in _LONG:
         return _LONG[kind][0], _LONG[kind][1].format(**context), _LONG[kind][2]
-    allowed = _table_in_words(detail) if kind in _TABLES else _TYPES.get(kind, "another value")
+    if kind in _NUMBERS and isinstance(value, dict):
+        return without_value(value)
+    allowed = _table_in_words(detail, table) if kind in _TABLES else _TYPES.get(kind, "another value")
     return _shown(value), allowed, f"write {allowed}"
 
 
-def _missing(detail: ErrorDetails) -> tuple[str, str, str]:
+def _missing(detail: ErrorDetails, table: type[Entry]) -> tuple[str, str, str]:
     name = str(detail["loc"][-1])
     if len(detail["loc"]) == 1:
         remedy = {"format": "write format = 1 as the first line", "title": 'write title = "..."'}
         return f"no {name}", f"{name} = ...", remedy.get(name, f"write {name}")
-    entry = _table_at(detail["loc"][:-1])
+    entry = _table_at(table, detail["loc"][:-1])
     field = (
         next((f for n, f in entry.model_fields.items() if (f.alias or n) == name), None) if entry else None
     )
@@ -136,21 +168,23 @@ def _missing(detail: ErrorDetails) -> tuple[str, str, str]:
     return f"no {name}", f"{name} = ...{meaning}", f"write {name}" + (", or name a model" if modelled else "")
 
 
-def _unknown(detail: ErrorDetails) -> tuple[str, str, str]:
+def _unknown(detail: ErrorDetails, table: type[Entry]) -> tuple[str, str, str]:
     name = str(detail["loc"][-1])
-    entry = _table_at(detail["loc"][:-1])
+    entry = _table_at(table, detail["loc"][:-1])
     known = _keys_of(entry) if entry else []
     meant = likeliest(name[:LONGEST_SHOWN], known)
     near = nearest_first(name[:LONGEST_SHOWN], known) if meant else known
     more = ", ..." if len(near) > MOST_NAMED else ""
     remedy = f"did you mean {meant}?" if meant else "leave it out, or use a key that is known here"
     word, below = _OTHER_WORDS.get(name, ("", ""))
-    if word in known:
+    if name in BESIDE_VALUES and "status" in known:
+        remedy = "write it beside the value that it is about: { is = ..., recorded = ... }"
+    elif word in known:
         remedy = f"write {word}" + (f"; a number below zero lies {below}" if below else "")
     return f"the unknown key {_shown(name)}", ", ".join(near[:MOST_NAMED]) + more, remedy
 
 
-def _no_kind(detail: ErrorDetails) -> tuple[str, str, str]:
+def _no_kind(detail: ErrorDetails, _table: type[Entry]) -> tuple[str, str, str]:
     if detail["loc"][0] != "part" or len(detail["loc"]) > 2:
         return (
             "a motion of no kind",
@@ -163,7 +197,7 @@ def _no_kind(detail: ErrorDetails) -> tuple[str, str, str]:
     return "no kind", f"kind = one of {', '.join(_KINDS)}", "say what kind of part it is, or name a model"
 
 
-def _no_choice(detail: ErrorDetails) -> tuple[str, str, str]:
+def _no_choice(detail: ErrorDetails, _table: type[Entry]) -> tuple[str, str, str]:
     """Refuse what is none of a few words; the validator's own list reads ``'mm', 'cm' or 'in'``."""
     expected = str(detail["ctx"]["expected"]).replace(" or ", ", ")
     return _no_word(detail["input"], tuple(word.strip("'") for word in expected.split(", ")))
@@ -188,9 +222,9 @@ _ABOUT_KEYS = {
 
 
 # ── the description of a table, by its place ────────────────────────────────────────────────────
-def _table_in_words(detail: ErrorDetails) -> str:
+def _table_in_words(detail: ErrorDetails, table: type[Entry]) -> str:
     """Return what a table is that was expected: ``a table such as { count = ..., step = ... }``."""
-    entry = _table_at(detail["loc"])
+    entry = _table_at(table, detail["loc"])
     if entry is None:
         return "a table"
     needed = [field.alias or word for word, field in entry.model_fields.items() if field.is_required()]
@@ -202,18 +236,18 @@ def _keys_of(entry: type[Entry]) -> list[str]:
     return [field.alias or word for word, field in entry.model_fields.items()]
 
 
-def _table_at(loc: Iterable[str | int]) -> type[Entry] | None:
-    """Return the description of the table at a place that the validator names."""
-    annotation: Any = Scene
+def _table_at(table: type[Entry], loc: Iterable[str | int]) -> type[Entry] | None:
+    """Return the description of the table at a place that the validator names, from a table on."""
+    annotation: Any = table
     for word in loc:
         annotation = _below(annotation, word)
-    entries = _options(annotation)
+    entries = options_of(annotation)
     return entries[0] if len(entries) == 1 and isinstance(entries[0], type) else None
 
 
 def _below(annotation: Any, word: str | int) -> Any:
     """Return what may stand one step further down."""
-    options = _options(annotation)
+    options = options_of(annotation)
     for option in options:
         if get_origin(option) in (dict, tuple):
             return get_args(option)[get_origin(option) is dict]
@@ -223,13 +257,13 @@ def _below(annotation: Any, word: str | int) -> Any:
     return next((field.annotation for name, field in fields.items() if (field.alias or name) == word), None)
 
 
-def _options(annotation: Any) -> list[Any]:
+def options_of(annotation: Any) -> list[Any]:
     """Return the tables, groups and lists among what an annotation allows."""
     if isinstance(annotation, type) and issubclass(annotation, Entry):
         return [annotation]
     if get_origin(annotation) in (dict, tuple):
         return [annotation]
-    return [option for inner in get_args(annotation) for option in _options(inner)]
+    return [option for inner in get_args(annotation) for option in options_of(inner)]
 
 
 def _tags(option: type[Entry]) -> set[str]:

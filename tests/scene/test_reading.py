@@ -82,7 +82,7 @@ carries = "signals"
 """
     assert refusal(tmp_path, text) == (
         "FILE:4:1: abuot: the unknown key 'abuot'\n"
-        "  allowed: about, part, units, format, practice, pose, zero, title, ...\n"
+        "  allowed: about, part, doubt, units, format, practice, pose, zero, ...\n"
         "  remedy: did you mean about?\n"
         "FILE:7:1: tubing.note.outside: '6,5 mm' has a comma\n"
         '  allowed: a length with its unit, such as "12.5 mm", "5/32 in", "1 1/4 in" or "2 ft 3 1/2 in"\n'

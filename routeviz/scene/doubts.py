@@ -1,0 +1,107 @@
+"""How sure is a value? What may be said of it, beside it or for a whole part at once.
+
+Where in a scene this stands, and which saying counts for which value, is found in doubted.py.
+"""
+
+from dataclasses import dataclass
+from typing import Any, Literal
+
+from pydantic import Field
+
+from routeviz.scene.quantities import Angle, AtLeastZero, Entry, Number
+from routeviz.scene.statements import Day, Names, OneLine, Text
+
+Status = Literal["measured", "documented", "inferred", "analogous", "assumed", "designed"]
+LEAST_SURE_FIRST: tuple[Status, ...] = (
+    "assumed",
+    "analogous",
+    "inferred",
+    "designed",
+    "documented",
+    "measured",
+)
+
+
+class Sureness(Entry):
+    """What may be said of one value or of many."""
+
+    status: Status | None = Field(None, description="how the value is known")
+    tool: OneLine | None = Field(None, alias="with", description="measured with; named in [record.tools]")
+    by: Names | None = Field(None, description="who measured or judged: one name, or a list")
+    on: Day | None = Field(None, description="when")
+    source: Text | None = Field(None, description="where it was found: a drawing, a list, a like instrument")
+    why: Text | None = Field(None, description="the reasoning")
+
+
+class DoubtEntry(Sureness):
+    """How sure the values of a part, opening, passage, zero, tubing, tube or scene are."""
+
+    spread_mm: AtLeastZero | None = Field(
+        None, alias="spread", description="how far off they may be, either way"
+    )
+
+
+class LengthBeside(Sureness):
+    """What may stand beside a length after ``is``."""
+
+    spread_mm: AtLeastZero | None = Field(
+        None, alias="spread", description="how far off it may be, either way"
+    )
+    recorded: Text | None = Field(None, description="as the old source writes it, in its own unit")
+
+
+class AngleBeside(Sureness):
+    """What may stand beside an angle after ``is``."""
+
+    spread_deg: Angle | None = Field(
+        None, alias="spread", ge=0, description="how far off it may be, either way"
+    )
+    recorded: Text | None = Field(None, description="as the old source writes it, in its own unit")
+
+
+class NumberBeside(Sureness):
+    """What may stand beside another number after ``is``."""
+
+    spread: Number | None = Field(None, ge=0, description="how far off it may be, either way")
+    recorded: Text | None = Field(None, description="as the old source writes it, in its own unit")
+
+
+BESIDE: dict[str, type[Sureness]] = {"length": LengthBeside, "angle": AngleBeside, "number": NumberBeside}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Doubt:
+    """How sure a value is; None where nobody said.
+
+    Parameters
+    ----------
+    status : str or None
+        One of ``Status``.
+    spread_mm, spread_deg, spread : float or None
+        How far off a length, an angle or another number may be, either way.
+    tool : str or None
+        What it was measured with.
+    by, on : str or None
+        Who, names joined by commas; when, as ISO 8601.
+    source, why : str or None
+        Where it was found; the reasoning.
+    recorded : str or None
+        As the old source writes it.
+    """
+
+    status: Status | None = None
+    spread_mm: float | None = None
+    spread_deg: float | None = None
+    spread: float | None = None
+    tool: str | None = None
+    by: str | None = None
+    on: str | None = None
+    source: str | None = None
+    why: str | None = None
+    recorded: str | None = None
+
+
+def doubt_in(entry: Sureness) -> Doubt:
+    """Return what a table says, as a value."""
+    said: dict[str, Any] = {name: getattr(entry, name) for name in type(entry).model_fields}
+    return Doubt(**said | {"by": ", ".join(said["by"]) if said["by"] else None})
