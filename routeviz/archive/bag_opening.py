@@ -21,6 +21,7 @@ from routeviz.archive.bag_reading import (
     manifest_in,
     normal,
     oxum_in,
+    quoted,
     shown,
     wrong,
 )
@@ -164,7 +165,7 @@ def _alike(found: Sequence[Lying]) -> Iterator[Problem]:
     for one in found:
         other = first.setdefault(normal(one.path).casefold(), one.path)
         if other != one.path:
-            found_there = f"a name that some systems take for that of {shown(other)!r}"
+            found_there = f"a name that some systems take for that of {quoted(other)}"
             yield wrong(one.path, found_there, "names that differ in more than capitals and accents' form")
 
 
@@ -182,7 +183,7 @@ def _manifests(texts: Mapping[str, bytes]) -> tuple[tuple[Manifest, ...], tuple[
             problems += more
             if manifest.algorithm not in ALGORITHMS:
                 known = ", ".join(ALGORITHMS)
-                problems.append(wrong(name, f"sums of the kind {shown(manifest.algorithm)!r}", known))
+                problems.append(wrong(name, f"sums of the kind {quoted(manifest.algorithm)}", known))
     if all(one.of_tags for one in manifests):
         problems += _missing("manifest-sha512.txt")
     return tuple(manifests), tuple(problems)

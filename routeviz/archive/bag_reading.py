@@ -67,6 +67,11 @@ def shown(name: str) -> str:
     return told if len(told) <= _LONGEST else f"{told[: _LONGEST - 1]}…"
 
 
+def quoted(text: str) -> str:
+    """Return a text in quotes, as it can stand in a message."""
+    return repr(text if len(text) <= _LONGEST else f"{text[: _LONGEST - 1]}…")
+
+
 def wrong(file: str, found: str, allowed: str, remedy: str = FRESH, line: int = 0) -> Problem:
     """Return a problem with a file of a bag; a line's first letter is where it is."""
     return Problem(
@@ -138,7 +143,7 @@ def manifest_in(file: str, content: bytes) -> tuple[Manifest, tuple[Problem, ...
             continue
         first = alike.setdefault(path.casefold(), number)
         if first != number:
-            found = f"{shown(path)!r} again, or a name that differs in its capitals alone: line {first}"
+            found = f"{quoted(path)} again, or a name that differs in its capitals alone: line {first}"
             problems.append(wrong(file, found, "each file once", line=number))
             continue
         sums[path], places[path] = entry["digest"] if entry else "", number
@@ -156,10 +161,10 @@ def _no_entry(
         return f"a sum of {len(entry['digest'])} digits", f"{digits} digits, as {algorithm} has"
     why = why_unsafe(path)
     if why is not None:
-        return f"the path {shown(path)!r}, {why}", "paths within the archive, with / between their parts"
+        return f"the path {quoted(path)}, {why}", "paths within the archive, with / between their parts"
     if of_tags == path.startswith(INSIDE):
         where = "files outside of data/" if of_tags else "files in data/"
-        return f"the path {shown(path)!r}", f"{where}, in a manifest of this name"
+        return f"the path {quoted(path)}", f"{where}, in a manifest of this name"
     return None
 
 
@@ -219,7 +224,7 @@ def facts_in(content: bytes) -> tuple[Mapping[str, tuple[str, ...]], tuple[Probl
             last = facts.setdefault(fact["label"], [])
             last.append(fact["value"])
         else:
-            problems.append(wrong(INFO, f"{shown(text)!r}", "Label: value", line=number))
+            problems.append(wrong(INFO, f"{quoted(text)}", "Label: value", line=number))
     return {label: tuple(values) for label, values in facts.items()}, tuple(problems)
 
 
@@ -230,7 +235,7 @@ def oxum_in(facts: Mapping[str, tuple[str, ...]]) -> tuple[Oxum | None, tuple[Pr
         return None, ()
     fits = _OXUM.fullmatch(said[0])
     if fits is None or len(said) > 1:
-        found = f"{OXUM} {len(said)} times" if len(said) > 1 else f"{OXUM}: {shown(said[0])!r}"
+        found = f"{OXUM} {len(said)} times" if len(said) > 1 else f"{OXUM}: {quoted(said[0])}"
         return None, (wrong(INFO, found, f"{OXUM} once, bytes and files with a point between"),)
     return Oxum(octets=int(fits["octets"]), files=int(fits["files"])), ()
 

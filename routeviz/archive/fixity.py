@@ -9,7 +9,16 @@ from pathlib import PurePosixPath
 from routeviz.archive.answers import Answer, answer, counted
 from routeviz.archive.bag import INFO, PAYLOAD
 from routeviz.archive.bag_opening import Bag
-from routeviz.archive.bag_reading import ALGORITHMS, FETCH, FRESH, INSIDE, OXUM, Manifest, shown, wrong
+from routeviz.archive.bag_reading import (
+    ALGORITHMS,
+    FETCH,
+    FRESH,
+    INSIDE,
+    OXUM,
+    Manifest,
+    quoted,
+    wrong,
+)
 from routeviz.archive.bag_walking import LEFT_BY_DESKTOPS, TAKE_OUT
 from routeviz.errors import Problem
 
@@ -88,7 +97,7 @@ def _broken(bag: Bag, manifest: Manifest) -> Iterator[tuple[str, Problem]]:
             found = f"not as it was sealed: its {manifest.algorithm} is not the one {listed}"
             whose = sealed.get(told)
             remedy = (
-                FRESH if whose is None else f"it holds what was sealed as {shown(whose)!r}: name it so again"
+                FRESH if whose is None else f"it holds what was sealed as {quoted(whose)}: name it so again"
             )
             yield path, wrong(path, found, "the bytes that were sealed, each of them", remedy)
 
@@ -106,7 +115,7 @@ def _added(bag: Bag, manifest: Manifest, path: str, missing: Mapping[str, str]) 
     content = bag.contents.get(path)
     whose = None if content is None else missing.get(content.sums[manifest.algorithm])
     if whose is not None:
-        remedy = f"it holds what was sealed as {shown(whose)!r}: name it so again"
+        remedy = f"it holds what was sealed as {quoted(whose)}: name it so again"
     elif PurePosixPath(path).name in LEFT_BY_DESKTOPS:
         remedy = "a desktop program has left it there: take it out of the folder"
     else:
