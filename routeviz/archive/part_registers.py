@@ -17,8 +17,10 @@ from routeviz.archive.columns import (
 )
 from routeviz.archive.registers import Field, Register, Value
 from routeviz.cabinet.motions import Fixed, Hinge, Movement, Sliding
-from routeviz.cabinet.solids import Cabinet, Solid, asked_mm
+from routeviz.cabinet.solids import Solid, asked_mm
 from routeviz.lay import Lay
+from routeviz.scene.doubts import LEAST_SURE_FIRST
+from routeviz.scene.reading import status_of_part
 
 PART_FIELDS = (
     Field(name="name", about="Its name, unlike any other's; a single key or copy has its number."),
@@ -36,6 +38,13 @@ PART_FIELDS = (
         kind="yes or no",
     ),
     Field(name="pieces", about="How many pieces it is made of in solids.", kind="whole"),
+    Field(
+        name="status",
+        about="How the least sure of its measures is known; empty where nobody said. All of them stand in "
+        "dimensions.",
+        required=False,
+        one_of=LEAST_SURE_FIRST,
+    ),
 )
 MOTION_FIELDS = (
     Field(name="solid", about="What moves."),
@@ -68,16 +77,19 @@ def parts_register(lay: Lay) -> Register:
     cabinet = lay.cabinet
     rows = [_part(solid, asked_mm(cabinet, solid)) for solid in cabinet.solids]
     rows += [_part(space, space.clearance_mm or 0.0) for space in cabinet.keep_clear]
+    asks = mm(cabinet.limits.fixed_mm)
     rows += [
-        (name, name, kind, None, False, mm(cabinet.limits.fixed_mm), None, *NOWHERE, None, False, 0)
-        for name, kind in _bodiless(lay)
+        (name, part, kind, None, False, asks, None, *NOWHERE, None, False, 0)
+        for name, part, kind in _bodiless(lay)
     ]
+    parts = [str(part) for _, part, *_ in rows]
+    status = {part: status_of_part(lay.reading, part) for part in dict.fromkeys(parts)}
     return Register(
         name="parts",
         title="Parts",
         about="A thing in the case: a board, a single key, a space to be kept clear, a row of nipples.",
         fields=PART_FIELDS,
-        rows=tuple(rows),
+        rows=tuple((*row, status[part]) for row, part in zip(rows, parts, strict=True)),
         key=("name",),
     )
 
@@ -139,16 +151,19 @@ def _part(solid: Solid, asks_mm: float) -> tuple[Value, ...]:
     )
 
 
-def _bodiless(lay: Lay) -> Iterator[tuple[str, str]]:
-    """Return parts and copies that are nothing but nipples, and tees and couplers without a place."""
-    cabinet: Cabinet = lay.cabinet
+def _bodiless(lay: Lay) -> Iterator[tuple[str, str, str]]:
+    """Return parts and copies that are nothing but nipples, and tees and couplers without a place.
+
+    Each with its name, the scene's part that it is of, and its kind.
+    """
+    cabinet, parts = lay.cabinet, lay.reading.scene.part
     bodies = {solid.name for solid in (*cabinet.solids, *cabinet.keep_clear)}
     bodies |= {solid.part for solid in (*cabinet.solids, *cabinet.keep_clear)}
     for name in dict.fromkeys(one.part for one in cabinet.nipples.values()):
         if name not in bodies:
-            yield name, "nipples"
+            yield name, name if name in parts else name.rpartition(" ")[0], "nipples"
     for name in cabinet.without_place:
-        yield name, lay.reading.scene.part[name].kind
+        yield name, name, parts[name].kind
 
 
 def _motion(movement: Movement) -> tuple[Value, ...]:
