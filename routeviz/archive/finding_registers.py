@@ -3,14 +3,11 @@
 Findings are numbered as in pictures, page and sheets.
 """
 
-from collections.abc import Iterator
-from pathlib import PurePath
-
 from routeviz.archive.columns import joined_names, length_field, mm, point, point_fields, share
 from routeviz.archive.registers import Field, Register, Value
+from routeviz.archive.remarks import place_in_words
 from routeviz.checks.findings import Finding
 from routeviz.lay import Lay
-from routeviz.scene.positions import Place
 
 SEVERITIES = ("fault", "caution", "note")
 DECIMALS = 4  # of what was measured, in whatever unit
@@ -171,7 +168,7 @@ def _finding(lay: Lay, number: int, one: Finding) -> tuple[Value, ...]:
         mm(one.along_mm),
         share(one.travel),
         one.stage,
-        joined_names(list(_lines(lay, lay.places_of(one)))),
+        joined_names([place_in_words(lay.reading, place) for place in lay.places_of(one)]),
     )
 
 
@@ -187,10 +184,3 @@ def _told(one: Finding) -> dict[str, str]:
     if one.tube is not None:
         told[one.tube] = "tube"
     return told
-
-
-def _lines(lay: Lay, places: tuple[Place, ...]) -> Iterator[str]:
-    """Yield places as ``scene.toml:12``, without the folder: it differs from one machine to another."""
-    for place in places:
-        name = PurePath(place.file).name if place.file == lay.reading.file else lay.reading.scene.wiring
-        yield f"{name}:{place.line}"

@@ -5,6 +5,7 @@ How they are found is in cabinet/zeros.py.
 
 from routeviz.archive.columns import length_field, mm, point, point_fields
 from routeviz.archive.registers import Field, Register
+from routeviz.archive.remarks import remarks_of
 from routeviz.cabinet.messages import Where
 from routeviz.cabinet.zeros import marks
 from routeviz.lay import Lay
@@ -17,19 +18,21 @@ FIELDS = (
     length_field("wide", "How far it is from it to the far end on the right, where taped.", required=False),
     length_field("deep", "How far it is from it to the far end at the back, where taped.", required=False),
     length_field("high", "How far it is from it to the far end at the top, where taped.", required=False),
+    Field(name="remark", about="What its mark is, as far as the scene's author says.", required=False),
 )
 
 
 def zeros_register(lay: Lay) -> Register:
     """Return every zero with its place in the case's frame."""
     known = marks(Where(reading=lay.reading), [])
-    entries = lay.reading.scene.zero
+    entries, remarks, places = lay.reading.scene.zero, remarks_of(lay.reading), lay.reading.positions.places
     rows = tuple(
         (
             name,
             None if name == CASE else entries[name].at.zero or CASE,
             *point(mark.origin),
             *(mm(span) for span in mark.spans.tolist()),
+            remarks.at(places.get(("zero", name))),
         )
         for name, mark in known.items()
     )
