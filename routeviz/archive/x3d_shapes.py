@@ -15,7 +15,9 @@ from routeviz.views.shades import Look
 PLACES = 3  # of a millimetre: corners of a plan are no finer
 SKIN_PLACES = 2  # of what is only looked at
 SIDES = 10  # corners of a tube's section: its silhouette is within 5 % of its radius
-CREASE = 0.7  # rad; neighbouring faces that turn by less, such as two of ten sides, are one bent face
+ROUND = (
+    "3.1416"  # rad; the profile knows flat faces, which need no word, and faces that are all one bent face
+)
 Known = str | Sequence[str] | Floats | Sequence[float]
 
 
@@ -101,9 +103,10 @@ def tube_skin(centres: Floats, tangents: Floats, radius: float, appearance: ET.E
     quads = np.stack([around, beside, beside + SIDES, around + SIDES], axis=-1)
     walls = (np.arange(len(centres) - 1)[:, None, None] * SIDES + quads).reshape(-1, 4)
     last = SIDES * (len(centres) - 1) + around
-    return _mesh(
-        _numbers(rings, SKIN_PLACES), [*walls.tolist(), around[::-1].tolist(), last.tolist()], appearance
-    )
+    rows = [*walls.tolist(), around[::-1].tolist(), last.tolist()]
+    shape = _mesh(_numbers(rings, SKIN_PLACES), rows, appearance)
+    shape[-1].set("creaseAngle", ROUND)
+    return shape
 
 
 def cylinder(begin: Floats, end: Floats, radius: float, appearance: ET.Element) -> ET.Element:
@@ -159,7 +162,7 @@ def _shape(appearance: ET.Element) -> ET.Element:
 
 def _mesh(corners: str, rows: Sequence[Sequence[int]], appearance: ET.Element) -> ET.Element:
     shape = _shape(appearance)
-    form = {"creaseAngle": str(CREASE), "solid": "false", "coordIndex": _rows(rows)}
+    form = {"solid": "false", "coordIndex": _rows(rows)}
     ET.SubElement(ET.SubElement(shape, "IndexedFaceSet", form), "Coordinate", {"point": corners})
     return shape
 
