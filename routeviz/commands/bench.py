@@ -42,10 +42,10 @@ def sheets(
     drawings as SVG and DXF. A stale plan is refused. The printed date is that of SOURCE_DATE_EPOCH, else a
     blank. Exit codes are those of `check`.
     """
-    made_at = _made_at()
-    with _without_sweeps():
+    when = made_at()
+    with without_sweeps():
         lay = checked(scene)
-        files = _files(lay, _settings(lay, units, asked), made_at, survey)
+        files = _files(lay, _settings(lay, units, asked), when, survey)
     folder = into or f"{os.path.splitext(os.path.basename(scene))[0]}-sheets"
     _write(folder, files)
     if as_json:
@@ -56,7 +56,7 @@ def sheets(
 
 
 @contextmanager
-def _without_sweeps() -> Iterator[None]:
+def without_sweeps() -> Iterator[None]:
     """Look for no garbage meanwhile: what is made lives to the end; looking takes a sixth of it."""
     gc.disable()
     try:
@@ -78,7 +78,7 @@ def _settings(lay: "Lay", units: str | None, asked: "Mapping[str, str | None]") 
         leave("\n".join(f"routeviz: {option}: {refusal}" for option, refusal in error.refusals))
 
 
-def _made_at() -> "datetime | None":
+def made_at() -> "datetime | None":
     """Return the moment that the environment gives; leave where it is none."""
     given = os.environ.get(EPOCH)
     if not given:

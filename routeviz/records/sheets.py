@@ -54,7 +54,9 @@ class Made:
         return self.when.date().isoformat() if self.when is not None else ""
 
 
-def sheets_pdf(lay: Lay, settings: Settings, made: Made | None = None) -> bytes:
+def sheets_pdf(
+    lay: Lay, settings: Settings, made: Made | None = None, drawn: Sequence[Drawing] | None = None
+) -> bytes:
     """Return the PDF set of a lay, the same bytes for the same lay.
 
     Parameters
@@ -65,6 +67,8 @@ def sheets_pdf(lay: Lay, settings: Settings, made: Made | None = None) -> bytes:
         How sheets are to be made.
     made : Made or None
         Date and survey form; None for neither.
+    drawn : sequence of Drawing or None
+        As ``drawings_for`` gives them, where they are at hand; None has them made.
 
     Returns
     -------
@@ -72,9 +76,9 @@ def sheets_pdf(lay: Lay, settings: Settings, made: Made | None = None) -> bytes:
         Of the PDF file.
     """
     made = made or Made()
-    pages = sheets_pages(
-        lay, settings, made, bench_tables(lay, settings), drawings_for(lay, settings, made.date)
-    )
+    if drawn is None:
+        drawn = drawings_for(lay, settings, made.date)
+    pages = sheets_pages(lay, settings, made, bench_tables(lay, settings), drawn)
     return _printed(lay, pages, made)
 
 

@@ -1,0 +1,130 @@
+"""What lies in an archive? All its files, in the order in which they are made.
+
+Each is made elsewhere; here stands which there are, where they lie and what a reader is told of them.
+"""
+
+from collections.abc import Callable, Iterator
+
+from routeviz.archive.bag_names import bag_names
+from routeviz.archive.crate import CRATE, PREVIEW, crate
+from routeviz.archive.deposit import Deposit, listed_exhibit
+from routeviz.archive.dublin_core import dublin_core
+from routeviz.archive.filing import Filed, Listed, listed
+from routeviz.archive.lido import lido
+from routeviz.archive.premis import premis
+from routeviz.archive.preview import preview
+from routeviz.archive.sources import source_files, stem_in_bag
+from routeviz.records.drawing_pages import drawings_for
+from routeviz.records.settings import Settings
+from routeviz.records.sheets import Made, sheets_pdf
+from routeviz.views.drawing import Drawing
+from routeviz.views.glb import glb_bytes
+from routeviz.views.page import data_text, page_bytes
+from routeviz.views.page_data import page_data
+from routeviz.views.svg import svg_of
+
+Tell = Callable[[str], None]
+
+
+def contents(deposit: Deposit, settings: Settings, tell: Tell = lambda _: None) -> tuple[Filed, ...]:
+    """Return all files of an archive but those of its evidence, which go in as they are.
+
+    Parameters
+    ----------
+    deposit : Deposit
+        What is given into it.
+    settings : Settings
+        How sheets and drawings are made.
+    tell : function
+        Called with what is made next.
+
+    Returns
+    -------
+    files : tuple of Filed
+        By paths in ``data/``.
+    """
+    files = list(_views(deposit, settings, tell))
+    tell("metadata")
+    told = [listed(one) for one in files]
+    told += [listed_exhibit(one, deposit.record) for one in deposit.exhibits]
+    catalogued = list(_metadata(deposit, tuple(told)))
+    told += [listed(one) for one in catalogued]
+    return (*files, *catalogued, *_described(deposit, told))
+
+
+def _views(deposit: Deposit, settings: Settings, tell: Tell) -> Iterator[Filed]:
+    lay = deposit.lay
+    yield from source_files(lay)
+    tell("drawings")
+    made = Made(when=deposit.when)
+    drawn = drawings_for(lay, settings, made.date)
+    names = bag_names(f"{drawing.name}.svg" for drawing in drawn)
+    for drawing in drawn:
+        yield _drawing(drawing, names[f"{drawing.name}.svg"])
+    stem = stem_in_bag(lay)
+    tell("sheets")
+    yield Filed(
+        path=f"sheets/{stem}-sheets.pdf",
+        title="Sheets for the bench",
+        about="tube list, charts, plates at true size and drawings, to be printed at 100 %; "
+        "PDF/A-2u: declared and structurally checked, not certified",
+        content=sheets_pdf(lay, settings, made, drawn),
+    )
+    tell("model")
+    yield Filed(
+        path="models/case.glb",
+        title="Case and tubes in 3D",
+        about="for looking at, in metres, y up; the figures stand in tables/",
+        content=glb_bytes(lay),
+    )
+    tell("page")
+    data = page_data(lay)
+    yield Filed(
+        path=f"page/{stem}.html",
+        title="The lay as a page",
+        about="for looking at in a browser, without a network: 3D, findings, tubes, the work at the bench",
+        content=page_bytes(data["title"], data_text(data)),
+    )
+
+
+def _drawing(drawing: Drawing, name: str) -> Filed:
+    title = dict(drawing.fields).get("Drawing", drawing.title)
+    about = f"line drawing at {drawing.scale}, lengths in mm; millimetres on paper are those of the file"
+    content = svg_of(drawing).encode()
+    return Filed(path=f"drawings/{name}", title=title, about=about, content=content)
+
+
+def _metadata(deposit: Deposit, files: tuple[Listed, ...]) -> Iterator[Filed]:
+    yield Filed(
+        path="metadata/dc.xml",
+        title="Dublin Core",
+        about="the record in the fifteen words of Dublin Core, for catalogues",
+        content=dublin_core(deposit, files),
+    )
+    yield Filed(
+        path="metadata/lido.xml",
+        title="LIDO",
+        about="the instrument as a museum's catalogue takes it; LIDO 1.0, not held against its schema",
+        content=lido(deposit),
+    )
+    yield Filed(
+        path="metadata/premis.xml",
+        title="PREMIS",
+        about="sums, forms, events, agents and rights, for repositories; PREMIS 3.0, from memory",
+        content=premis(deposit, files),
+    )
+
+
+def _described(deposit: Deposit, files: list[Listed]) -> Iterator[Filed]:
+    yield Filed(
+        path=CRATE,
+        title="Description",
+        about="every file with what it is, who made it and how; RO-Crate",
+        content=crate(deposit, files),
+    )
+    yield Filed(
+        path=PREVIEW,
+        title="Preview",
+        about="the same for people",
+        content=preview(deposit, files),
+    )

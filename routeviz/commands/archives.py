@@ -1,0 +1,147 @@
+"""The command that makes an archive of a scene: one folder that is understood without routeviz."""
+
+import json
+import os
+import sys
+from collections.abc import Callable
+from datetime import UTC, datetime
+from typing import TYPE_CHECKING
+
+import click
+
+from routeviz.commands.bench import made_at, without_sweeps
+from routeviz.commands.lays import checked, exit_code, explaining
+from routeviz.commands.saying import leave, say_next, stop, wrap
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+    from routeviz.archive.bag import Sum
+    from routeviz.archive.deposit import Deposit
+    from routeviz.lay import Lay
+    from routeviz.records.settings import Settings
+
+FACTS = ("as found", "as restored")  # states in which an instrument is or was, whether or not one can plan it
+_PATH = click.Path()
+
+
+@click.command(short_help="Make a folder that an archive can keep and understand.")
+@click.argument("scene", type=_PATH)
+@click.option("--into", type=_PATH, metavar="FOLDER", help="Which folder is made; else NAME-archive.")
+@click.option("--json", "as_json", is_flag=True, help="Print one JSON object: what was written.")
+def archive(scene: str, into: str | None, as_json: bool) -> None:
+    """Put all that is known of SCENE into one folder, to be read in fifty years without routeviz.
+
+    In it: tables of numbers, drawings, sheets, models, the scene itself, the photos and notes that its
+    [record] names, a README.txt that explains all, and a checksum of every file (BagIt, RO-Crate). What was
+    found by the checks is recorded too, and does not stop it. A folder that is there already is never
+    touched. The date is that of SOURCE_DATE_EPOCH, else today's. Exit codes are those of `check`.
+    """
+    from pathlib import Path
+
+    from routeviz.archive.storing import refuse_what_is_there
+
+    folder = Path(into or f"{os.path.splitext(os.path.basename(scene))[0]}-archive")
+    refuse_what_is_there(folder)
+    when = made_at() or datetime.now(UTC).replace(microsecond=0)
+    with without_sweeps():
+        lay, payload = _stored(scene, folder, when)
+    if as_json:
+        click.echo(_told(lay, folder, payload))
+    else:
+        _say(lay, folder, payload)
+    sys.exit(exit_code(lay))
+
+
+def _stored(scene: str, folder: "Path", when: datetime) -> "tuple[Lay, dict[str, Sum]]":
+    """Make an archive of a scene, and return the scene with what lies in the archive."""
+    from pathlib import Path
+
+    from routeviz.archive.bag_info import info_about
+    from routeviz.archive.contents import contents
+    from routeviz.archive.storing import store
+    from routeviz.views.watching import stand_of
+
+    stood = stand_of(Path(scene))
+    lay = checked(scene)
+    deposit = _deposit(lay, when)
+    made = contents(deposit, _settings(lay), _telling())
+    if stand_of(Path(scene), stood) != stood:
+        stop(
+            f"{scene}: was changed while the archive was made; nothing was written\n"
+            "  allowed: a scene that stays as it is meanwhile\n  remedy: call again"
+        )
+    files = {one.path: one.content for one in made}
+    return lay, dict(store(folder, files, deposit.exhibits, info_about(deposit)))
+
+
+def _deposit(lay: "Lay", when: datetime) -> "Deposit":
+    """Return what is given into the archive; leave where something is missing for it."""
+    from routeviz.archive.deposit import deposited, refuse_what_is_not_said
+    from routeviz.archive.evidence import exhibits_of
+
+    refuse_what_is_not_said(lay.reading)
+    deposit = deposited(lay, when, exhibits_of(lay.reading))
+    if refused := _why_refused(deposit):
+        leave(refused)
+    return deposit
+
+
+def _why_refused(deposit: "Deposit") -> str | None:
+    """Return why a scene is not ready: its plan is stale, or missing where there is one to be made.
+
+    What is recorded as it is has no plan: a tube of which nobody knows how it runs is one of its facts.
+    """
+    from routeviz.records.refusing import why_refused
+
+    if deposit.lay.taken is None and deposit.shows in FACTS:
+        return None
+    return why_refused(deposit.lay)
+
+
+def _settings(lay: "Lay") -> "Settings":
+    from routeviz.records.settings import Settings
+    from routeviz.scene.lengths import INCHES
+
+    return Settings(first_unit="in" if lay.reading.scene.units in INCHES else "mm")
+
+
+def _telling() -> Callable[[str], None]:
+    """Return what tells on a terminal what is made next, on one line."""
+    if not sys.stderr.isatty():
+        return lambda what: None
+    return lambda what: click.echo(f"\r\x1b[Karchive: {what}" if what else "\r\x1b[K", err=True, nl=False)
+
+
+def _told(lay: "Lay", folder: "Path", payload: "dict[str, Sum]") -> str:
+    record = lay.reading.scene.record
+    whole = {
+        "scene": lay.reading.file,
+        "folder": str(folder),
+        "shows": record.shows if record else None,
+        "object": record.object if record else None,
+        "faults": sum(finding.severity == "fault" for finding in lay.findings),
+        "tubes": len(lay.tubes),
+        "bytes": sum(one.size for one in payload.values()),
+        "files": [
+            {"name": f"data/{path}", "bytes": one.size, "sha512": one.sha512} for path, one in payload.items()
+        ],
+    }
+    return json.dumps(whole, indent=1, ensure_ascii=False)
+
+
+def _say(lay: "Lay", folder: "Path", payload: "dict[str, Sum]") -> None:
+    from routeviz.views.listing import summary
+
+    wrap([(summary(lay.findings, len(lay.tubes)), "strong")], 2)
+    size = sum(one.size for one in payload.values()) / 1e6
+    wrap(
+        [
+            (
+                f"wrote {folder}: {len(payload)} files, {size:.1f} MB; begin with {folder}/data/README.txt",
+                "plain",
+            )
+        ],
+        2,
+    )
+    say_next(explaining(lay))
