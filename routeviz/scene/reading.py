@@ -207,7 +207,9 @@ def _understood(
     except ValidationError as error:
         refused = (Refused(error=error), *refused)
         wrong = {key_of(detail)[:2] for detail in error.errors(include_url=False) if not is_bare(detail)}
-    problems = problems_of(refused, whole, positions, frozenset(one.key for one in beside))
+    problems = problems_of(
+        refused, whole, positions, frozenset(one.key for one in beside if one.value is not None)
+    )
     problems += tuple(problems_of_old_values(beside, whole, units, positions))
     if scene is None:
         scene = _remaining(_without(whole, wrong), units or "mm")

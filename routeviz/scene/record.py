@@ -20,7 +20,7 @@ class Evidence(Entry):
     """A file that bears witness: it goes into an archive as it is."""
 
     file: FileBeside = Field(description="in the scene's folder or below")
-    kind: Literal["photo", "note", "scan", "drawing"]
+    kind: Literal["photo", "note", "scan", "drawing"] = Field(description="photo, note, scan or drawing")
     caption: Text = Field(description="what is to be seen on it")
     by: Names | None = Field(None, description="who made it: one name, or a list")
     on: Day | None = Field(None, description="when it was made")

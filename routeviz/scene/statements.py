@@ -5,7 +5,7 @@ Which of these a record holds is in record.py, which of them stand beside a valu
 
 import re
 import unicodedata
-from datetime import date, datetime
+from datetime import date, datetime, time
 from pathlib import PurePosixPath
 from typing import Annotated, Any
 
@@ -14,14 +14,17 @@ from pydantic import AfterValidator, BeforeValidator, Field, WithJsonSchema
 from routeviz.scene.quantities import refusal
 
 LONGEST_NAME = 200  # letters on one line: a name, a caption's heading, an address
+LONGEST_SHOWN = 60  # letters of a value in a message
 LONGEST_TEXT = 4000  # letters; two pages
+NAMES_ALLOWED = "a name, or a list of names"
 DAY_ALLOWED = "a day such as 2026-05-14, a month such as '2026-05', or a year such as 1926"
 LICENCE_ALLOWED = "an address, 'https://...', or an SPDX identifier, such as 'CC-BY-4.0'"
+LANGUAGE_ALLOWED = "the code of a language, such as 'en' or 'de-CH'"
 FILE_ALLOWED = "a file in the scene's folder or below, such as 'photos/bar.jpg'"
 
 _DAY = re.compile(r"(?P<year>[0-9]{4})(?:-(?P<month>[0-9]{2})(?:-(?P<day>[0-9]{2}))?)?")
 _LICENCE = re.compile(r"https?://[^\s\"<>]+|[A-Za-z0-9][A-Za-z0-9.+-]*")
-_LANGUAGE = r"^[a-z]{2,3}(-[A-Za-z0-9]{2,8})*$"
+_LANGUAGE = re.compile(r"[a-z]{2,3}(?:-[A-Za-z0-9]{2,8})*")
 _TURNED = "\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069"  # signs that turn the way of reading about
 
 
@@ -49,6 +52,8 @@ def _one_line(value: str) -> str:
 
 
 def _names(value: Any) -> Any:
+    if not isinstance(value, str | list | tuple):
+        raise refusal(_shown(value), NAMES_ALLOWED, f"write {NAMES_ALLOWED}")
     return [value] if isinstance(value, str) else value
 
 
@@ -56,7 +61,7 @@ def _day(value: Any) -> str:
     """Return a day, month or year as ISO 8601 writes it."""
     if isinstance(value, datetime | bool) or not isinstance(value, date | int | str):
         raise refusal(f"{_shown(value)}, which is no day", DAY_ALLOWED, "write the day alone")
-    text = f"{value:04d}" if isinstance(value, int) else str(value).strip()
+    text = str(value).strip()
     match = _DAY.fullmatch(text)
     if match is None:
         raise refusal(
@@ -82,6 +87,12 @@ def _licence(value: str) -> str:
     return value
 
 
+def _language(value: str) -> str:
+    if not _LANGUAGE.fullmatch(value):
+        raise refusal(_shown(value), LANGUAGE_ALLOWED, "write the code of the language")
+    return value
+
+
 def _file(value: str) -> str:
     """Return a path below the scene's folder; whether a file is there, nobody looks."""
     path = PurePosixPath(value)
@@ -98,11 +109,20 @@ def _file(value: str) -> str:
 
 
 def _shown(value: object) -> str:
-    if isinstance(value, str):
-        return (
-            ascii(value) if not value.isprintable() else repr(value if len(value) <= 60 else value[:59] + "…")
-        )
-    return "a time of day" if isinstance(value, datetime) else str(value)[:60].lower()
+    match value:
+        case str():
+            text = value if len(value) <= LONGEST_SHOWN else value[: LONGEST_SHOWN - 1] + "…"
+            return repr(text) if text.isprintable() else ascii(text)
+        case bool():
+            return str(value).lower()
+        case int() | float():
+            return str(value) if not isinstance(value, int) or value.bit_length() <= 64 else "a huge number"
+        case date() if not isinstance(value, datetime):
+            return value.isoformat()
+        case date() | time():
+            return "a time of day"
+        case _:
+            return "a table" if isinstance(value, dict) else "a list"
 
 
 Text = Annotated[str, Field(max_length=LONGEST_TEXT), AfterValidator(_text)]
@@ -126,5 +146,5 @@ TimeMade = Annotated[
     WithJsonSchema({"type": ["string", "integer"], "description": "a day, a year, or words: 'about 1926'"}),
 ]
 Licence = Annotated[OneLine, AfterValidator(_licence)]
-Language = Annotated[str, Field(pattern=_LANGUAGE)]
+Language = Annotated[OneLine, AfterValidator(_language)]
 FileBeside = Annotated[OneLine, AfterValidator(_file)]
