@@ -2,10 +2,11 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field
+from typing import NamedTuple
 
 import numpy as np
 
-from routeviz.geometry.arrays import Floats
+from routeviz.geometry.arrays import Floats, Ints
 
 Box = tuple[float, float, float, float]  # left, top, right, bottom
 Strand = tuple[str, Floats, float]  # name, places along it, half its width
@@ -26,11 +27,14 @@ class Room:
         Boxes in which nothing more may stand.
     strands : list of Strand
         Bands that words of another name should not cover.
+    table : Table or None
+        The same as arrays, while no strand is added.
     """
 
     whole: Box
     taken: list[Box] = field(default_factory=list)
     strands: list[Strand] = field(default_factory=list)
+    table: "Table | None" = None
 
     def add_strand(self, name: str, places: Floats, half: float) -> None:
         """Note a band along places, shape (n, 2), that only words of the same name may cover."""
@@ -43,10 +47,18 @@ class Room:
         ]
         if pieces:
             self.strands.append((name, np.concatenate(pieces), half))
+            self.table = None
 
     def crosses_strand(self, box: Box, name: str) -> bool:
         """Return whether a box covers a strand of another name."""
-        return any(_covers(box, places, half) for other, places, half in self.strands if other != name)
+        if not self.strands:
+            return False
+        if self.table is None:
+            self.table = _table(self.strands)
+        left, top, right, bottom = box
+        x, y, half, owners = self.table.x, self.table.y, self.table.half, self.table.owners
+        covered = (x > left - half) & (x < right + half) & (y > top - half) & (y < bottom + half)
+        return any(self.strands[owner][0] != name for owner in set(owners[covered].tolist()))
 
     def is_free(self, box: Box) -> bool:
         """Return whether a box lies on the picture and covers nothing."""
@@ -55,10 +67,20 @@ class Room:
         return inside and not any(overlap(box, other) for other in self.taken)
 
 
-def _covers(box: Box, places: Floats, half: float) -> bool:
-    left, top, right, bottom = box[0] - half, box[1] - half, box[2] + half, box[3] + half
-    x, y = places[:, 0], places[:, 1]
-    return bool(((x > left) & (x < right) & (y > top) & (y < bottom)).any())
+class Table(NamedTuple):
+    """All places of all strands: where, half the width there, and the number of the strand."""
+
+    x: Floats
+    y: Floats
+    half: Floats
+    owners: Ints
+
+
+def _table(strands: Sequence[Strand]) -> Table:
+    counts = [len(places) for _, places, _ in strands]
+    x, y = np.concatenate([places for _, places, _ in strands]).T
+    half = np.repeat([half for _, _, half in strands], counts)
+    return Table(x=x.copy(), y=y.copy(), half=half, owners=np.repeat(np.arange(len(strands)), counts))
 
 
 def overlap(one: Box, other: Box) -> bool:
