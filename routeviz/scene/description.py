@@ -21,20 +21,20 @@ MOST_POINTS = 200  # of one tube; a dozen corners is many
 class Zero(Entry):
     """A mark that a tape can reach, seen from another; its spans let positions count from the far ends."""
 
-    at: Position
-    wide_mm: PositiveLength | None = Field(None, alias="wide")
-    deep_mm: PositiveLength | None = Field(None, alias="deep")
-    high_mm: PositiveLength | None = Field(None, alias="high")
+    at: Position = Field(description="where it is")
+    wide_mm: PositiveLength | None = Field(None, alias="wide", description="how far it is to its right end")
+    deep_mm: PositiveLength | None = Field(None, alias="deep", description="how far it is to its back end")
+    high_mm: PositiveLength | None = Field(None, alias="high", description="how far it is to its top end")
     doubt: DoubtEntry | None = Field(None, description="how sure all its values are")
 
 
 class Clearance(Entry):
     """Least free distances, wall to thing; and how far off the tape may be, either way."""
 
-    fixed_mm: AtLeastZero = Field(2.0, alias="fixed")
-    moving_mm: AtLeastZero = Field(3.0, alias="moving")
-    tubes_mm: AtLeastZero = Field(0.0, alias="tubes")
-    survey_mm: AtLeastZero = Field(0.0, alias="survey")
+    fixed_mm: AtLeastZero = Field(2.0, alias="fixed", description="to what stands still")
+    moving_mm: AtLeastZero = Field(3.0, alias="moving", description="to what moves, anywhere in its travel")
+    tubes_mm: AtLeastZero = Field(0.0, alias="tubes", description="between tubes; neighbours may touch")
+    survey_mm: AtLeastZero = Field(0.0, alias="survey", description="how far off the tape may be, either way")
 
 
 class Practice(Entry):
@@ -58,10 +58,12 @@ class Practice(Entry):
 class Tubing(Entry):
     """A kind of tube."""
 
-    model: str | None = None
-    describes: str = ""
-    material: str = "other"
-    bore_mm: PositiveLength = Field(alias="bore")
+    model: str | None = Field(
+        None, description="a model of routeviz, whose values hold where the scene is silent"
+    )
+    describes: str = Field("", description="what it is, in words")
+    material: str = Field("other", description="what it is made of")
+    bore_mm: PositiveLength = Field(alias="bore", description="inner diameter")
     outside_mm: PositiveLength | None = Field(None, alias="outside", description="or wall")
     wall_mm: PositiveLength | None = Field(None, alias="wall", description="or outside")
     least_bend_mm: PositiveLength | None = Field(None, alias="least_bend", description="to the centreline")
@@ -75,7 +77,7 @@ class Tubing(Entry):
     longest_mm: PositiveLength | None = Field(
         None, alias="longest", description="no tube of it may be longer"
     )
-    source: dict[str, str] = Field(default_factory=dict)
+    source: dict[str, str] = Field(default_factory=dict, description="where each value comes from")
     doubt: DoubtEntry | None = Field(None, description="how sure all its values are")
 
 
@@ -89,14 +91,14 @@ class TieEntry(Entry):
 class Corner(Position):
     """A corner of a drawn route; the radius is chosen as gentle as the legs allow unless given."""
 
-    radius_mm: PositiveLength | None = Field(None, alias="radius")
+    radius_mm: PositiveLength | None = Field(None, alias="radius", description="to the centreline")
 
 
 class TubeEntry(Entry):
     """One tube, or a run of tubes by ranges."""
 
-    name: str | None = None
-    tag: str | None = None
+    name: str | None = Field(None, description="what it is called; else as the nipple at its start")
+    tag: str | None = Field(None, description="what is tied to both ends; else the next free number")
     label: str | None = Field(None, description="the old label found on it, apart from our tag")
     start: str = Field(
         alias="from",
@@ -104,10 +106,10 @@ class TubeEntry(Entry):
         description="'PART NUMBERS', 'loose', 'unknown', 'missing', 'cut' or 'blocked'",
     )
     end: str = Field(alias="to", max_length=200, description="the same")
-    tubing: str
-    carries: Carries = "signal"
-    zero: str = CASE
-    through: tuple[str, ...] = ()
+    tubing: str = Field(description="the kind of tube, by its name in [tubing]")
+    carries: Carries = Field("signal", description="what goes through it")
+    zero: str = Field(CASE, description="from which its positions count")
+    through: tuple[str, ...] = Field((), description="passages in order, from its start")
     corners: tuple[Corner, ...] | None = Field(
         None, max_length=MOST_POINTS, description="corners of the drawn route between the nipples"
     )
@@ -125,26 +127,26 @@ class TubeEntry(Entry):
     cut_mm: PositiveLength | None = Field(
         None, alias="cut", description="its length as cut or found, end to end"
     )
-    ties: tuple[TieEntry, ...] = ()
-    stage: str | None = None
-    note: str | None = None
+    ties: tuple[TieEntry, ...] = Field((), description="what holds it between its ends")
+    stage: str | None = Field(None, description="from which stage of the work it lies there")
+    note: str | None = Field(None, description="a remark")
     doubt: DoubtEntry | None = Field(None, description="how sure all its values are")
 
 
 class Stage(Entry):
     """A stage of the work, checked by itself; later stages keep what earlier ones brought."""
 
-    name: str
+    name: str = Field(description="what it is called")
     pose: str | None = Field(None, description="else the scene's")
 
 
 class Expected(Entry):
     """A finding that an example scene is made to show."""
 
-    rule: str
-    tube: str | None = None
-    severity: Literal["fault", "caution", "note"] = "fault"
-    other: str | None = None
+    rule: str = Field(description="which rule finds it")
+    tube: str | None = Field(None, description="the tube")
+    severity: Literal["fault", "caution", "note"] = Field("fault", description="how bad it is")
+    other: str | None = Field(None, description="the other thing")
     value: Number | None = Field(None, description="measured, in the finding's own unit")
     reckoned: str = Field(
         "", description="where the value comes from: the arithmetic, or the separate verifier"
@@ -154,22 +156,30 @@ class Expected(Entry):
 class Scene(Entry):
     """A scene file, read."""
 
-    format: Literal[1]
-    title: str = Field(min_length=1)
-    units: Literal["mm", "cm", "m", "in", "ft"] | None = None
+    format: Literal[1] = Field(description="the version of this format")
+    title: str = Field(min_length=1, description="what the scene shows")
+    units: Literal["mm", "cm", "m", "in", "ft"] | None = Field(
+        None, description="of lengths without a unit of their own; without it each length has one"
+    )
     pose: str = Field("upright", description="'upright' or 'leaned back 70 deg'")
-    about: str = ""
+    about: str = Field("", description="how it came about")
     record: Record | None = Field(None, description="what this is a record of, and the evidence for it")
     doubt: DoubtEntry | None = Field(None, description="how sure all values are that say nothing else")
-    clearance: Clearance = Field(default_factory=lambda: Clearance.model_validate({}))
-    practice: Practice = Field(default_factory=lambda: Practice.model_validate({}))
-    zero: dict[str, Zero] = Field(default_factory=dict)
-    tubing: dict[str, Tubing] = Field(default_factory=dict)
-    part: dict[str, Part] = Field(default_factory=dict)
-    passage: dict[str, PassagePart] = Field(default_factory=dict)
-    stages: tuple[Stage, ...] = ()
+    clearance: Clearance = Field(
+        default_factory=lambda: Clearance.model_validate({}), description="least free distances"
+    )
+    practice: Practice = Field(
+        default_factory=lambda: Practice.model_validate({}), description="the workshop's settings"
+    )
+    zero: dict[str, Zero] = Field(default_factory=dict, description="marks from which positions are taped")
+    tubing: dict[str, Tubing] = Field(default_factory=dict, description="kinds of tube")
+    part: dict[str, Part] = Field(default_factory=dict, description="what stands in the case")
+    passage: dict[str, PassagePart] = Field(
+        default_factory=dict, description="openings and gaps that no board of the scene has"
+    )
+    stages: tuple[Stage, ...] = Field((), description="stages of the work, in order")
     wiring: str | None = Field(None, description="a CSV file with more tubes")
-    tubes: tuple[TubeEntry, ...] = ()
+    tubes: tuple[TubeEntry, ...] = Field((), description="the tubes, one by one or in runs")
     expect: tuple[Expected, ...] = Field(
         (), description="in an example: the findings that it is made to show"
     )

@@ -129,9 +129,11 @@ Numbers = Annotated[str, AfterValidator(_numbers), Field(description="such as '1
 class Position(Entry):
     """A point, taped from a zero: to the right, to the back, upwards; or from the zero's far ends."""
 
-    right_mm: Length | None = Field(None, alias="right")
-    back_mm: Length | None = Field(None, alias="back")
-    up_mm: Length | None = Field(None, alias="up")
+    right_mm: Length | None = Field(None, alias="right", description="from the zero to the right")
+    back_mm: Length | None = Field(
+        None, alias="back", description="from the zero to the back, away from the player"
+    )
+    up_mm: Length | None = Field(None, alias="up", description="from the zero upwards")
     right_end_mm: Length | None = Field(
         None, alias="right_end", description="from the zero's right end, leftwards"
     )
@@ -160,9 +162,9 @@ class Size(Entry):
 class Vector(Entry):
     """A direction that no single word names; its length does not matter."""
 
-    right: Number = 0.0
-    back: Number = 0.0
-    up: Number = 0.0
+    right: Number = Field(0.0, description="its part to the right")
+    back: Number = Field(0.0, description="its part to the back")
+    up: Number = Field(0.0, description="its part upwards")
 
     @model_validator(mode="after")
     def _has_length(self) -> "Vector":
@@ -185,29 +187,34 @@ Direction = Annotated[
 class Turn(Entry):
     """A turn about an axis through the part's ``at``; positive is right-handed about the axis."""
 
-    about: Word
-    by_deg: Angle = Field(alias="by")
+    about: Word = Field(description="the axis")
+    by_deg: Angle = Field(alias="by", description="how far")
 
 
 class Gap(Entry):
     """Extra room in a row, after a number."""
 
-    after: Whole = Field(ge=1, le=HIGHEST)
-    wide_mm: PositiveLength = Field(alias="wide")
+    after: Whole = Field(ge=1, le=HIGHEST, description="the number before it")
+    wide_mm: PositiveLength = Field(
+        alias="wide", description="how much wider it is there than between others"
+    )
 
 
 class Repeat(Entry):
     """The same part again and again: PART 1, PART 2 and so on, each a step further."""
 
-    count: Whole = Field(ge=1, le=500)
-    step: Position
+    count: Whole = Field(ge=1, le=500, description="how many there are")
+    step: Position = Field(description="from each to the next")
 
 
 class Swing(Entry):
     """A hinge: the part turns about an axis through ``at``; positive is right-handed about the axis."""
 
-    turns_about: Direction
-    at: Position = Field(default_factory=lambda: Position.model_validate({}))
+    turns_about: Direction = Field(description="the axis of the hinge")
+    at: Position = Field(
+        default_factory=lambda: Position.model_validate({}),
+        description="a point of the axis, seen from the part's own place",
+    )
     travel_deg: Angle = Field(alias="travel", description="from rest to full travel, in degrees")
     doubt_deg: Angle = Field(0.0, alias="doubt", description="how much further it may turn")
 
@@ -215,7 +222,7 @@ class Swing(Entry):
 class Slide(Entry):
     """A straight movement."""
 
-    slides: Direction
+    slides: Direction = Field(description="which way, from rest")
     travel_mm: PositiveLength = Field(alias="travel", description="from rest to full travel")
     doubt_mm: AtLeastZero = Field(0.0, alias="doubt", description="how much further it may go")
 
