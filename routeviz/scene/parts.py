@@ -112,14 +112,14 @@ class BoxPart(PartEntry):
     """A box: left, front, lower corner and size."""
 
     kind: Literal["box"]
-    size: Size = Field(description="along its own directions")
+    size: Size = Field(description="how large it is")
 
 
 class BoardPart(PartEntry):
     """A box with openings through its thinnest side; each opening is a passage."""
 
     kind: Literal["board"]
-    size: Size = Field(description="along its own directions")
+    size: Size = Field(description="how large it is")
     opening: dict[str, Opening] = Field(default_factory=dict, description="holes by name")
 
 
@@ -161,7 +161,7 @@ class KeepClearPart(PartEntry):
     """A box in which nothing may lie, and why."""
 
     kind: Literal["keep_clear"]
-    size: Size = Field(description="along its own directions")
+    size: Size = Field(description="how large it is")
     why: str = Field(description="what the room is for")
 
 

@@ -129,11 +129,9 @@ Numbers = Annotated[str, AfterValidator(_numbers), Field(description="such as '1
 class Position(Entry):
     """A point, taped from a zero: to the right, to the back, upwards; or from the zero's far ends."""
 
-    right_mm: Length | None = Field(None, alias="right", description="from the zero to the right")
-    back_mm: Length | None = Field(
-        None, alias="back", description="from the zero to the back, away from the player"
-    )
-    up_mm: Length | None = Field(None, alias="up", description="from the zero upwards")
+    right_mm: Length | None = Field(None, alias="right", description="to the right")
+    back_mm: Length | None = Field(None, alias="back", description="to the back, away from the player")
+    up_mm: Length | None = Field(None, alias="up", description="upwards")
     right_end_mm: Length | None = Field(
         None, alias="right_end", description="from the zero's right end, leftwards"
     )

@@ -135,7 +135,7 @@ def test_what_is_said_beside_a_value_stands_with_it(rows):
         "key": "zero.bed.at.up",
         "group": "zero",
         "thing": "bed",
-        "what": "at up",
+        "what": "at up: upwards",
         "zero": "case",
         "value_mm": 63.5,  # 2.5 x 25.4
         "unit": "mm",
