@@ -29,6 +29,7 @@ from routeviz.archive.bag_walking import Content, Lying, found_in, read_once
 from routeviz.errors import Problem, RoutevizError
 
 MOST_TAG_BYTES = 64 << 20  # a manifest of 300,000 files
+MOST_HELD = 512 << 20  # bytes that are kept to be looked into; an archive of 150 tubes has some 10 MB of them
 ROOM = 1 << 30  # bytes of payload that are read even where there are more than were sealed
 USUAL = "sha512"
 PACKED = {b"PK": "a zip file", b"\x1f\x8b": "a packed file (gzip)", b"7z": "a packed file (7z)"}
@@ -209,6 +210,7 @@ def _read(
     """Return files as they were read, small ones first as long as there is room, and why others were not."""
     contents: dict[str, Content] = {}
     unread: dict[str, Problem] = {}
+    held = 0
     for one in sorted(files, key=lambda one: (one.size, one.path)):
         if room is not None and one.size > room:
             unread[normal(one.path)] = wrong(
@@ -217,10 +219,12 @@ def _read(
                 "as many bytes as the archive says it has",
             )
             continue
-        read = read_once(folder, one, algorithms, keep=keeps(one))
+        keep = keeps(one) and held + one.size <= MOST_HELD
+        read = read_once(folder, one, algorithms, keep=keep)
         if isinstance(read, Problem):
             unread[normal(one.path)] = read
             continue
         contents[normal(one.path)] = read
+        held += one.size if keep else 0
         room = None if room is None else room - one.size
     return contents, unread
