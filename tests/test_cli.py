@@ -10,7 +10,9 @@ import struct
 import subprocess
 import sys
 import termios
+import tomllib
 from pathlib import Path
+from textwrap import dedent
 
 import jsonschema
 import pytest
@@ -21,6 +23,7 @@ from verdicts import a_tube_up
 from routeviz import cli
 from routeviz.checks.checking import RULES
 from routeviz.commands import lays
+from routeviz.scene.reading import read_scene
 from routeviz.views import graphics
 from routeviz.views.listing import FINDINGS_SCHEMA
 
@@ -182,6 +185,24 @@ def test_explain_prints_schemas_that_are_schemas(topic: str, capsys: Capture) ->
     schema = strictly(called(capsys, "explain", topic).out)
     jsonschema.Draft202012Validator.check_schema(schema)
     assert schema["$schema"] == "https://json-schema.org/draft/2020-12/schema"
+
+
+@pytest.mark.parametrize("topic", ["record", "doubt"])
+def test_explain_tells_what_a_scene_says_of_itself_by_an_example_that_can_be_read(
+    topic: str, folder: Path, capsys: Capture
+) -> None:
+    told = called(capsys, "explain", topic)
+    assert (told.code, told.err) == (0, "")
+    assert told.out.startswith(f"{topic}: ")
+    example = "\n".join(dedent(piece) for piece in told.out.split("\n\n") if piece.startswith("    ["))
+    reading = read_scene(written(folder, f"format = 1\ntitle = 'A shelf'\nunits = 'mm'\n{example}\n"))
+    if topic == "record":
+        assert reading.scene.record is not None
+        assert set(tomllib.loads(example)["record"]) == reading.scene.record.model_fields_set
+    else:
+        up, high = ("part", "shelf", "at", "up"), ("part", "shelf", "size", "high")
+        assert [reading.doubt_at(key).status for key in (up, high)] == ["measured", "inferred"]
+        assert (reading.doubt_at(up).spread_mm, reading.doubt_at(high).why) == (5, "fits the groove")
 
 
 def test_explain_does_not_mind_capitals(capsys: Capture) -> None:

@@ -12,14 +12,14 @@ from routeviz.scene.parts import MeshPart
 from routeviz.scene.reading import Reading
 
 KIND = "sha256"
-_OPENINGS: Any = {"opening": {"__all__": {"doubt"}}}
 # Lengths are in millimetres and models merged by now, so units and the models' names say nothing more.
 REMARKS: Any = {
     **dict.fromkeys(("format", "title", "about", "units", "wiring", "expect", "record", "doubt"), True),
     "zero": {"__all__": {"doubt"}},
     "tubing": {"__all__": {"model", "describes", "source", "doubt"}},
     "part": {
-        "__all__": {**dict.fromkeys(("model", "describes", "source", "why", "doubt"), True), **_OPENINGS}
+        "__all__": dict.fromkeys(("model", "describes", "source", "why", "doubt"), True)
+        | {"opening": {"__all__": {"doubt"}}}
     },
     "passage": {"__all__": {"doubt"}},
     "tubes": {"__all__": {"tag", "label", "note", "waits_for", "doubt"}},

@@ -14,7 +14,8 @@ if TYPE_CHECKING:
 
 _PATH = click.Path()
 _HERE = {"bash": "~/.bashrc", "zsh": "~/.zshrc", "fish": "~/.config/fish/completions/routeviz.fish"}
-TOPICS = ("scene", "plan", "findings")  # of which the JSON Schema is told
+SCHEMAS = ("scene", "plan", "findings")  # of which the JSON Schema is told
+TOPICS = ("record", "doubt", *SCHEMAS)
 
 
 @click.command(short_help="Write a small scene to start your own from.")
@@ -47,8 +48,9 @@ def _topics(_context: click.Context, _parameter: click.Parameter, begun: str) ->
 def explain(topic: str | None) -> None:
     """Tell what a rule holds, why, and how a fault is mended; without TOPIC, list the rules.
 
-    TOPIC is a rule; or `scene`, `plan` or `findings`, for the JSON Schema of a scene file, of a plan file or
-    of what `check --json` and `plan --json` print.
+    TOPIC is a rule; `record` or `doubt`, for how a scene says what it shows and how sure it is; or `scene`,
+    `plan` or `findings`, for the JSON Schema of a scene file, of a plan file or of what `check --json` and
+    `plan --json` print.
     """
     from routeviz.checks.checking import RULES
 
@@ -59,12 +61,17 @@ def explain(topic: str | None) -> None:
         say_next(
             [
                 ("routeviz explain RULE", "tells more"),
+                ("routeviz explain record", "tells how a scene says what it shows, and how sure it is"),
                 ("routeviz explain scene", "prints the JSON Schema of the scene file, for editors"),
             ]
         )
     elif topic in RULES:
         click.echo(RULES[topic].ABOUT.rstrip())
-    elif topic in TOPICS:
+    elif topic in ("record", "doubt"):
+        from routeviz.scene import doubts, record
+
+        click.echo((record if topic == "record" else doubts).ABOUT.rstrip())
+    elif topic in SCHEMAS:
         click.echo(json.dumps(_schema(topic), indent=1))
     else:
         stop(_no_topic(topic, (*RULES, *TOPICS)))

@@ -11,6 +11,39 @@ from pydantic import Field
 from routeviz.scene.quantities import Angle, AtLeastZero, Entry, Number
 from routeviz.scene.statements import Day, Names, OneLine, Text
 
+ABOUT = """\
+doubt: how sure a value is, and how you know it.
+
+A number, length or angle may stand alone, as always, or after `is` in a table that says more of it:
+
+    [part.shelf]
+    kind  = "box"
+    at    = { right = 0, back = 0, up = { is = 400, spread = 5 } }
+    size  = { wide = 600, deep = 300, high = { is = 19, status = "inferred", why = "fits the groove" } }
+    doubt = { status = "measured", with = "tape", by = "A. Finder", on = 2026-05-14 }
+
+    [doubt]
+    status = "documented"
+    source = "drawing 7"
+
+status     measured, documented (found on paper), inferred (follows from something else), analogous (taken
+           from a like instrument), assumed (nothing to go by), designed (yours to choose)
+spread     how far off the value may be, either way
+with       what it was measured with; where [record.tools] names tools, one of these
+by, on     who (a name or a list), and when
+source     where it was found
+why        the reasoning
+recorded   what the old source says, in its own unit, as "3/4 in" or "4 Zoll"; beside `is` alone. Where it is
+           a length that routeviz can read, it must be the same length
+
+`doubt` speaks for all values of a part, opening, passage, zero, tubing or tube, [doubt] for the whole scene.
+The nearest counts, statement by statement; but of values of another status only `by` and `on` are taken
+over. What a model says has the model's source, and no status but one that is told of its part.
+
+No check, length or plan changes by it: a value counts as it is written. The spread of the whole survey, which
+the checks do count, is `survey` in [clearance].
+"""
+
 Status = Literal["measured", "documented", "inferred", "analogous", "assumed", "designed"]
 LEAST_SURE_FIRST: tuple[Status, ...] = (
     "assumed",

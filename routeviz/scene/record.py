@@ -13,6 +13,37 @@ from routeviz.scene.positions import Positions, problem_at
 from routeviz.scene.quantities import Entry
 from routeviz.scene.statements import Day, FileBeside, Language, Licence, Names, OneLine, Text, TimeMade
 
+ABOUT = """\
+record: what a scene is a record of, and the evidence for it.
+
+    [record]
+    shows     = "as found"              # or "as restored", "proposed", "hypothetical"
+    on        = 2026-05-14              # or "2026-05", or 1926
+    by        = ["A. Finder", "B. Keeper"]
+    why       = "before anything is taken out"
+    object    = "T 17"                  # the owner's number
+    rights    = "free to read and to copy, with the names of those who measured"
+    name      = "The piano in the long gallery"
+    made      = "about 1926"
+    not_known = ["who repaired the tubing, and when"]
+
+    [record.tools]
+    tape = "steel tape, 3 m, read to 1 mm"
+
+    [[record.evidence]]
+    file    = "photos/bar.jpg"          # in the scene's folder or below, with forward slashes
+    kind    = "photo"                   # or note, scan, drawing
+    caption = "the bar from behind, before the roll box was taken off"
+    on      = 2026-05-14
+
+Nothing of this is needed to check or to plan, and no plan goes stale by it. An archive asks for the first
+six. There may stand besides: maker, model, serial, place, owner, licence (an address or an SPDX
+identifier), language, keywords, classification (by system), supersedes (an older record, on paper too);
+with each piece of evidence by and rights. Whether its file is there, only an archive looks.
+
+How sure single values are is told by `routeviz explain doubt`.
+"""
+
 Shows = Literal["as found", "as restored", "proposed", "hypothetical"]
 
 
@@ -36,16 +67,16 @@ class Record(Entry):
     why: Text | None = Field(None, description="what the record was made for")
     object: OneLine | None = Field(None, description="the owner's number for the instrument")
     name: OneLine | None = Field(None, description="what the instrument is called")
-    maker: OneLine | None = None
-    model: OneLine | None = None
+    maker: OneLine | None = Field(None, description="who made the instrument")
+    model: OneLine | None = Field(None, description="the maker's name for such instruments")
     serial: OneLine | None = Field(None, description="the maker's number")
     made: TimeMade | None = Field(None, description="when it was made, as in 'about 1926'")
     place: Text | None = Field(None, description="where it stands")
-    owner: Text | None = None
+    owner: Text | None = Field(None, description="who owns it")
     rights: Text | None = Field(None, description="who may do what with this record")
     licence: Licence | None = Field(None, description="an address or an SPDX identifier")
     language: Language | None = Field(None, description="of the texts in the scene: 'en', 'de-CH'")
-    keywords: tuple[OneLine, ...] = ()
+    keywords: tuple[OneLine, ...] = Field((), description="for catalogues")
     classification: dict[str, OneLine] = Field(
         default_factory=dict, description="by system: 'Hornbostel-Sachs' = '...'"
     )
@@ -54,7 +85,7 @@ class Record(Entry):
     )
     not_known: tuple[Text, ...] = Field((), description="what could not be found out")
     supersedes: Text | None = Field(None, description="an older record that this one takes the place of")
-    evidence: tuple[Evidence, ...] = ()
+    evidence: tuple[Evidence, ...] = Field((), description="files that bear witness")
 
 
 def problems_of_record(record: Record | None, at: Positions) -> Iterator[Problem]:
