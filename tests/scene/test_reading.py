@@ -314,7 +314,8 @@ def test_a_tube_of_a_model_that_is_not_known_is_told_the_nearest(tmp_path: Path)
         ),
         (
             [with_part("a", kind="box", at=place(0, 0, 0))],
-            "part.a.size: no size\n  allowed: size = ... (how large it is)\n  remedy: write size, or name a model",
+            "part.a.size: no size\n  allowed: size = ... (how large it is)\n"
+            "  remedy: write size, or name a model",
         ),
         (
             [with_part("a", at=place(0, 0, 0))],
