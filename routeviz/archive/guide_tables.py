@@ -1,0 +1,101 @@
+"""What lies in an archive's folder, and every column of every table, for its reading guide.
+
+Part of the reading guide; see reading_guide.py.
+"""
+
+from collections.abc import Iterable, Sequence
+from typing import Protocol
+
+from routeviz.archive.plain_text import items, paragraph
+from routeviz.archive.registers import Field, Register
+
+KINDS = {"text": "text", "number": "number", "whole": "whole number", "yes or no": "true or false"}
+FOLDERS = {
+    "tables": "the figures: one file a table, to be opened in any spreadsheet or editor; first of all, these",
+    "drawings": "line drawings to scale, in mm; they open in a browser",
+    "sheets": "pages for the bench, to be printed at 100 %",
+    "models": "the case with its tubes in 3D, for looking at",
+    "pictures": "pictures of it",
+    "page": "a page for a browser, which needs no network",
+    "source": "what was written by hand, and its description; all else was made from it",
+    "evidence": "photos, notes, scans and drawings as they were given, untouched",
+    "metadata": "for catalogues and repositories",
+}
+BESIDE = (
+    "bagit.txt, bag-info.txt: that this folder is a bag (BagIt 1.0, RFC 8493), and what it is about",
+    "manifest-sha512.txt: a sum of each file in data, by which a change of a single letter is noticed",
+    "tagmanifest-sha512.txt: the same of the files beside data",
+)
+
+
+class Told(Protocol):
+    """A file of which a reader is told: where it lies in data, what it is called, what it tells."""
+
+    @property
+    def path(self) -> str:
+        """Return where it lies."""
+
+    @property
+    def title(self) -> str:
+        """Return what it is called."""
+
+    @property
+    def about(self) -> str:
+        """Return what it tells."""
+
+
+def about_the_folder(files: Iterable[Told]) -> list[str]:
+    """Return every file with what it is, folder by folder; of the tables, how they are written."""
+    by_folder: dict[str, list[Told]] = {}
+    for one in files:
+        by_folder.setdefault(one.path.rpartition("/")[0], []).append(one)
+    lines = [*paragraph("Beside the folder data:"), *items(BESIDE), "", *paragraph("In data:")]
+    lines += items(["README.txt: this text", *_named(by_folder.pop("", []))])
+    for folder in sorted(by_folder):
+        top = FOLDERS.get(folder.partition("/")[0], "")
+        lines += ["", *paragraph(f"{folder}/{': ' if top else ''}{top}")]
+        if folder != "tables":
+            lines += items(_named(by_folder[folder]))
+    return lines
+
+
+def about_the_tables(registers: Sequence[Register]) -> list[str]:
+    """Return every table with every column: its kind, its unit, what it says."""
+    lines = paragraph(
+        "A table is a text file in UTF-8: a line of column names, then one line a row, cells parted by "
+        "commas. A "
+        'cell with a comma or a quotation mark in it stands in quotation marks ("), and each mark in it is '
+        "doubled. A point parts whole millimetres from decimals. Beside NAME.csv, NAME.csv-metadata.json "
+        "says the same of its columns as this text, for machines (CSV on the Web). A column marked * may "
+        "be empty. A text that begins with = is a text, not a formula."
+    )
+    for register in registers:
+        count = len(register.rows)
+        title = f"tables/{register.name}.csv: {register.title}"
+        lines += ["", *paragraph(title), "-" * min(len(title), 76)]
+        lines += paragraph(f"{register.about} {count} row{'' if count == 1 else 's'}.{_key(register)}")
+        for field in register.fields:
+            lines += paragraph(_column(register, field), indent=2, hang=6)
+    return lines
+
+
+def _key(register: Register) -> str:
+    return f" One row is told from the others by {', '.join(register.key)}."
+
+
+def _column(register: Register, field: Field) -> str:
+    words = [f"{field.name}{'' if field.required else ' *'}"]
+    words.append(f"({KINDS[field.kind]}{f', {field.unit}' if field.unit else ''}):")
+    words.append(field.about)
+    if field.one_of:
+        words.append(f"One of: {', '.join(field.one_of)}.")
+    if field.name in register.refers:
+        table, column = register.refers[field.name]
+        words.append(f"As {column} in {table}.")
+    return " ".join(words)
+
+
+def _named(files: Iterable[Told]) -> list[str]:
+    return [
+        f"{one.path.rpartition('/')[2]}: {one.title}{'; ' if one.about else ''}{one.about}" for one in files
+    ]
