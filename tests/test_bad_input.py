@@ -175,7 +175,8 @@ SCENES: dict[str, tuple[str | bytes, str, str]] = {
     "mesh without a unit": (
         a_lump(),
         "lump]",
-        "{at}: part.lump.unit: no unit\n  allowed: unit = ...\n  remedy: write unit, or name a model\n",
+        "{at}: part.lump.unit: no unit\n  allowed: unit = ... (of the file's numbers)\n"
+        "  remedy: write unit, or name a model\n",
     ),
     "no such nipple": (
         a_scene(*ENDS, with_tube("low 1", "high 2", corners=[])),
