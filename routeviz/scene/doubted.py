@@ -22,6 +22,13 @@ from routeviz.scene.spelling import likeliest, nearest_first
 from routeviz.scene.wording import Refused, options_of
 
 ROUNDED_SHARE, ROUNDED_MM = 0.005, 0.05  # what an old unit may have lost on its way into millimetres
+THINGS = (
+    "zero",
+    "tubing",
+    "part",
+    "passage",
+    "tubes",
+)  # for these [doubt] speaks; settings are nobody's doubt
 _WORDS = {  # one of these in a table makes it worth a look whether a value should stand there
     *BESIDE_VALUES,
     *(field.alias or name for entry in BESIDE.values() for name, field in entry.model_fields.items()),
@@ -120,7 +127,7 @@ def doubts_of_tables(scene: Scene) -> dict[Key, Doubt]:
 
 def _holders(scene: Scene) -> Iterator[tuple[Key, DoubtEntry | None]]:
     yield (), scene.doubt
-    for group in ("zero", "tubing", "part", "passage"):
+    for group in THINGS[:-1]:
         for name, entry in getattr(scene, group).items():
             yield (group, name), entry.doubt
             for opening, hole in getattr(entry, "opening", {}).items():
@@ -220,7 +227,7 @@ def nearest_doubt(key: Key, doubts: Mapping[Key, Doubt], whole: Mapping[str, Any
     for length in range(len(key) - 1, -1, -1):
         if length == 2:
             said = _filled(said, Doubt(source=_source(key, whole)))
-        if key[:length] in doubts and (written or length):
+        if key[:length] in doubts and (length or (written and key[0] in THINGS)):
             around = doubts[key[:length]]
             said = _filled(said, around if is_length else replace(around, spread_mm=None))
     return said

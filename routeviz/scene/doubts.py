@@ -36,9 +36,10 @@ why        the reasoning
 recorded   what the old source says, in its own unit, as "3/4 in" or "4 Zoll"; beside `is` alone. Where it is
            a length that routeviz can read, it must be the same length
 
-`doubt` speaks for all values of a part, opening, passage, zero, tubing or tube, [doubt] for the whole scene.
-The nearest counts, statement by statement; but of values of another status only `by` and `on` are taken
-over. What a model says has the model's source, and no status but one that is told of its part.
+`doubt` speaks for all values of a part, opening, passage, zero, tubing or tube, [doubt] for all of these in
+the scene, but not for the settings in [clearance] and [practice]. The nearest counts, statement by statement;
+of values of another status only `by` and `on` are taken over. What a model says has the model's source, and
+no status but one that is told of its part.
 
 No check, length or plan changes by it: a value counts as it is written. The spread of the whole survey, which
 the checks do count, is `survey` in [clearance].

@@ -187,11 +187,17 @@ EVERYWHERE = '[doubt]\nstatus = "measured"\nwith = "tape"\nby = "A. Finder"\nspr
 
 def test_the_nearest_saying_counts_statement_by_statement(tmp_path: Path):
     table = shelf({"is": 9, "spread": 3, "why": "worn"}, doubt={"spread": 2, "source": "a sheet"})
-    reading = read(tmp_path, table, EVERYWHERE, "[clearance]\nfixed = 2")
+    reading = read(tmp_path, table, EVERYWHERE)
     outer = {"status": "measured", "tool": "tape", "by": "A. Finder"}
     assert reading.doubt_at(HIGH) == Doubt(spread_mm=3, why="worn", source="a sheet", **outer)
     assert reading.doubt_at(WIDE) == Doubt(spread_mm=2, source="a sheet", **outer)
-    assert reading.doubt_at(("clearance", "fixed")) == Doubt(spread_mm=1, **outer)
+    assert reading.doubt_at(("tubing", "note", "bore")) == Doubt(spread_mm=1, **outer)
+
+
+def test_what_holds_for_all_things_does_not_hold_for_the_settings_of_the_workshop(tmp_path: Path):
+    reading = read(tmp_path, EVERYWHERE, "[clearance]\nfixed = 2\nmoving = { is = 3, status = 'designed' }")
+    assert reading.doubt_at(("clearance", "fixed")) == Doubt()
+    assert reading.doubt_at(("clearance", "moving")) == Doubt(status="designed")
 
 
 def test_how_others_were_measured_is_not_said_of_what_was_inferred(tmp_path: Path):

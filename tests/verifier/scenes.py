@@ -81,7 +81,7 @@ class Standing:
 
 def read(path: Path) -> Scene:
     """Read a scene file."""
-    tables = tomllib.loads(path.read_text(encoding="utf-8"))
+    tables = without_doubt(tomllib.loads(path.read_text(encoding="utf-8")))
     for group, folder in (("part", "parts"), ("tubing", "tubing")):
         for name, table in tables.get(group, {}).items():
             if "model" in table:
@@ -99,6 +99,18 @@ def read(path: Path) -> Scene:
                 scene.zeros[name] = (scene.point(zero["at"], "case"), _spans(scene, zero))
                 del waiting[name]
     return scene
+
+
+def without_doubt(said: Any) -> Any:
+    """Tables without what they say of how sure they are: bare values, no tables of doubt."""
+    if isinstance(said, list):
+        return [without_doubt(one) for one in said]
+    if not isinstance(said, dict):
+        return said
+    if "is" in said:
+        return said["is"]
+    sure = {key: without_doubt(value) for key, value in said.items()}
+    return {key: value for key, value in sure.items() if not (key == "doubt" and isinstance(value, dict))}
 
 
 def over(model: dict[str, Any], said: dict[str, Any]) -> dict[str, Any]:
