@@ -17,7 +17,8 @@ STRAIGHT = "point = start + s x tangent"
 PIECE = "point = origin + u x first + v x second + w x third"
 TURN = """
 d = point - axis point
-turned = cos(a) x d + sin(a) x (way cross d) + (1 - cos(a)) x (way . d) x way
+turned = cos(a) x d + sin(a) x (way cross d)
+         + (1 - cos(a)) x (way . d) x way
 point then = axis point + turned
 """
 CROSS = """

@@ -3,9 +3,10 @@
 Part of the reading guide; see reading_guide.py.
 """
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from typing import Protocol
 
+from routeviz.archive.columns import AXES
 from routeviz.archive.plain_text import items, paragraph
 from routeviz.archive.registers import Field, Register
 
@@ -74,8 +75,8 @@ def about_the_tables(registers: Sequence[Register]) -> list[str]:
         title = f"tables/{register.name}.csv: {register.title}"
         lines += ["", *paragraph(title), "-" * min(len(title), 76)]
         lines += paragraph(f"{register.about} {count} row{'' if count == 1 else 's'}.{_key(register)}")
-        for field in register.fields:
-            lines += paragraph(_column(register, field), indent=2, hang=6)
+        for fields in _told_together(register.fields):
+            lines += paragraph(_columns(register, fields), indent=2, hang=6)
     return lines
 
 
@@ -83,10 +84,30 @@ def _key(register: Register) -> str:
     return f" One row is told from the others by {', '.join(register.key)}."
 
 
-def _column(register: Register, field: Field) -> str:
-    words = [f"{field.name}{'' if field.required else ' *'}"]
+def _told_together(fields: Sequence[Field]) -> Iterator[Sequence[Field]]:
+    """Yield columns, three at once where they are the x, y and z of one thing."""
+    place = 0
+    while place < len(fields):
+        three = fields[place : place + len(AXES)]
+        alike = {_without_axis(one, axis) for one, axis in zip(three, AXES, strict=False)}
+        count = len(AXES) if len(three) == len(AXES) and len(alike) == 1 else 1
+        yield three[:count]
+        place += count
+
+
+def _without_axis(field: Field, axis: str) -> tuple[str, str]:
+    words = field.name.split("_")
+    if axis not in words:
+        return field.name, field.about
+    words.remove(axis)
+    return "_".join(words), field.about.replace(f" {axis}.", " AXIS.")
+
+
+def _columns(register: Register, fields: Sequence[Field]) -> str:
+    field = fields[0]
+    words = [f"{', '.join(one.name for one in fields)}{'' if field.required else ' *'}"]
     words.append(f"({KINDS[field.kind]}{f', {field.unit}' if field.unit else ''}):")
-    words.append(field.about)
+    words.append(field.about if len(fields) == 1 else field.about.replace(" x.", " x, y and z."))
     if field.one_of:
         words.append(f"One of: {', '.join(field.one_of)}.")
     if field.name in register.refers:

@@ -20,7 +20,7 @@ CORNER_FIELDS = (
     Field(name="passage", about="The passage."),
     Field(
         name="corner",
-        about="Its number, from 1, anticlockwise as seen against the way through.",
+        about="Its number, from 1, anticlockwise seen from where the way through points.",
         kind="whole",
     ),
     length_field("u", "How far along the first direction."),

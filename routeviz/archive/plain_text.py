@@ -8,9 +8,10 @@ from collections.abc import Iterable
 
 WIDTH = 76
 INDENT = 4  # of formulas and sums
-ESCAPES = (
-    "Letters outside ASCII stand here as \\uXXXX or \\UXXXXXXXX, the number of the letter in Unicode, "
-    "and a backslash as two; tables and sources have the letters themselves."
+ESCAPES = (  # written as they are, for in_ascii would double the backslashes
+    "Letters outside ASCII stand in this text as \\uXXXX or \\UXXXXXXXX, which is",
+    "the number of the letter in Unicode, and a backslash as two. Tables and",
+    "sources have the letters themselves.",
 )
 
 

@@ -6,11 +6,12 @@ uses the figures of the archive itself.
 
 from collections.abc import Iterator, Sequence
 
+from routeviz.archive.columns import AXES
 from routeviz.archive.guide_geometry import about_centrelines, about_clearance, about_solids, about_the_frame
 from routeviz.archive.guide_tables import Told, about_the_folder, about_the_tables
 from routeviz.archive.plain_text import ESCAPES, WIDTH, heading, items, paragraph
 from routeviz.archive.registers import Register
-from routeviz.archive.sums import AXES, Row, Tables, direction, figure, lengths, number
+from routeviz.archive.sums import Row, Tables, direction, figure, lengths, number
 from routeviz.archive.unknowns import unknowns
 from routeviz.archive.worked_clearance import worked_clearance
 from routeviz.archive.worked_length import worked_length
@@ -26,15 +27,16 @@ STATUS = (
     "restores. Points taped on a tube stand in tables/measured-points.csv, apart from the centreline that "
     "was fitted to them."
 )
-QUICKLY = (
-    "Which tube goes where: open tables/tubes.csv. A row is a tube: from and to say what its ends are on, "
-    "through the passages in their order, cut_mm how long to cut it, tubing of what.",
-    "Which tubes go through a passage: tables/tube-passages.csv, sorted by passage.",
-    "Where a nipple, a part or a passage is: tables/nipples.csv, parts.csv with solids.csv, passages.csv.",
-    "In which order to lay them, and what to look out for: tables/order-of-work.csv, if it is there, and "
-    "sheets/.",
-    "What is wrong or doubtful: tables/findings.csv, if it is there, and section 10.",
-)
+QUICKLY = {  # by the table without which it would lead nowhere
+    "tubes": "Which tube goes where: open tables/tubes.csv. A row is a tube: from and to say what its ends are "
+    "on, through the passages in their order, cut_mm how long to cut it, tubing of what.",
+    "tube-passages": "Which tubes go through a passage: tables/tube-passages.csv, sorted by passage.",
+    "parts": "Where a nipple, a part or a passage is: in tables, nipples.csv, parts.csv with solids.csv, and "
+    "passages.csv.",
+    "order-of-work": "In which order to lay the tubes, and what to look out for: tables/order-of-work.csv.",
+    "findings": "What is wrong or doubtful: tables/findings.csv, and the last section of this text.",
+    "dimensions": "How sure the measures are: tables/dimensions.csv.",
+}
 UNCHANGED = (
     "Whether anything has changed since: in the folder with manifest-sha512.txt, run sha512sum -c "
     "manifest-sha512.txt (Linux), or let any program for SHA-512 sums print those of the files and compare."
@@ -65,7 +67,7 @@ def reading_guide(lay: Lay, registers: Sequence[Register], files: Sequence[Told]
     sections = (
         ("What this is", _about_the_record(lay)),
         ("Before a hand goes in", items(SAFETY)),
-        ("Where to begin", items((*QUICKLY, UNCHANGED))),
+        ("Where to begin", items((*(text for name, text in QUICKLY.items() if name in tables), UNCHANGED))),
         ("Frame and units", [*about_the_frame(), "", *_about_the_zero(tables)]),
         ("What is in the folder", about_the_folder(files)),
         ("The tables", [*about_the_tables(registers), "", *paragraph(STATUS)]),
@@ -105,7 +107,7 @@ def _about_the_record(lay: Lay) -> list[str]:
             ),
         ]
     laid = sum(tube.curve is not None for tube in lay.tubes)
-    lines += ["", *paragraph(f"{len(lay.tubes)} tubes, {laid} of them with a centreline. {ESCAPES}")]
+    lines += ["", *paragraph(f"{len(lay.tubes)} tubes, {laid} of them with a centreline."), "", *ESCAPES]
     return lines
 
 
@@ -206,9 +208,8 @@ def _extent(piece: Row, tables: Tables) -> tuple[tuple[float, float], ...] | Non
 def _about_checks(lay: Lay, tables: Tables) -> list[str]:
     """Return what a clearance counts, the limits, what each rule asks, and what was proved."""
     lines = [*about_clearance(), "", *paragraph("The limits (tables/limits.csv):")]
-    lines += items(
-        f"{row['limit']}: {row['value']} {row['unit'] or ''}. {row['about']}" for row in tables["limits"]
-    )
+    limits = [(row, row["unit"] or "") for row in tables["limits"]]
+    lines += items(f"{row['limit']}: {row['value']} {unit}; {row['about']}" for row, unit in limits)
     lines += [
         "",
         *paragraph(

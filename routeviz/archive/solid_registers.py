@@ -27,7 +27,9 @@ CORNER_FIELDS = (
     Field(name="solid", about="The solid or space."),
     Field(name="piece", about="The number of its piece.", kind="whole"),
     Field(
-        name="corner", about="Its number, from 1, anticlockwise as seen against the third axis.", kind="whole"
+        name="corner",
+        about="Its number, from 1, anticlockwise seen from where the third axis points.",
+        kind="whole",
     ),
     length_field("u", "How far along the piece's first axis."),
     length_field("v", "How far along the piece's second axis."),

@@ -7,11 +7,10 @@ import math
 from collections import defaultdict
 from collections.abc import Mapping, Sequence
 
-from routeviz.archive.columns import DIRECTION_DECIMALS
+from routeviz.archive.columns import AXES, DIRECTION_DECIMALS
 from routeviz.archive.plain_text import INDENT, WIDTH
 
 Row = Mapping[str, object]
-AXES = ("x", "y", "z")
 DECIMALS = 4
 LONGEST = WIDTH - INDENT  # of a sum on one line
 Tables = Mapping[str, Sequence[Row]]

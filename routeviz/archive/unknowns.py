@@ -8,15 +8,9 @@ from collections.abc import Iterable, Sequence
 
 from routeviz.archive.sums import Row, Tables
 from routeviz.lay import Lay
-from routeviz.tubes.routes import Tube
 
 UNSURE = ("assumed", "analogous", "inferred")
-UNKNOWN_ENDS = {
-    "unknown": "nobody knows where it ends",
-    "missing": "its end is missing",
-    "cut": "it has been cut",
-    "blocked": "it has been blocked",
-}
+OPEN_RULES = ("unconnected", "no_way")
 MOST_NAMED = 12
 
 
@@ -37,28 +31,15 @@ def unknowns(lay: Lay, tables: Tables) -> list[str]:
     """
     record = lay.reading.scene.record
     texts = list(record.not_known) if record is not None else []
-    texts += _of_tubes(lay.tubes)
+    texts += [f"The tube {tube.name} cannot be seen: {tube.hidden}." for tube in lay.tubes if tube.hidden]
+    texts += [
+        f"{one.tube or one.other or 'Open'}: {one.says}."
+        for one in lay.findings
+        if one.rule in OPEN_RULES and one.severity != "note"
+    ]
     texts += _of_dimensions(tables.get("dimensions", ()))
     texts += _of_parts(tables.get("parts", ()))
-    texts += [
-        f"Open: {' '.join(word for word in (one.tube, one.other) if word)}: {one.says}."
-        for one in lay.findings
-        if one.rule == "unconnected" and one.severity != "note"
-    ]
     return texts or ["Nothing is known to be unknown; that proves nothing."]
-
-
-def _of_tubes(tubes: Sequence[Tube]) -> list[str]:
-    texts = []
-    for tube in tubes:
-        if tube.hidden is not None:
-            texts.append(f"The tube {tube.name} cannot be seen: {tube.hidden}.")
-        elif tube.curve is None:
-            texts.append(f"Where the tube {tube.name} runs is not known; it has no length and no clearances.")
-        for end in (tube.start, tube.end):
-            if end.state in UNKNOWN_ENDS:
-                texts.append(f"The tube {tube.name}: {UNKNOWN_ENDS[end.state]}.")
-    return texts
 
 
 def _of_dimensions(rows: Sequence[Row]) -> list[str]:
