@@ -28,8 +28,8 @@ STATUS = (
     "was fitted to them."
 )
 QUICKLY = {  # by the table without which it would lead nowhere
-    "tubes": "Which tube goes where: open tables/tubes.csv. A row is a tube: from and to say what its ends are "
-    "on, through the passages in their order, cut_mm how long to cut it, tubing of what.",
+    "tubes": "Which tube goes where: open tables/tubes.csv. A row is a tube: from and to say what its ends "
+    "are on, through the passages in their order, cut_mm how long to cut it, tubing of what.",
     "tube-passages": "Which tubes go through a passage: tables/tube-passages.csv, sorted by passage.",
     "parts": "Where a nipple, a part or a passage is: in tables, nipples.csv, parts.csv with solids.csv, and "
     "passages.csv.",
