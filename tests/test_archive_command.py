@@ -1,27 +1,16 @@
-"""The archive as a user has it made: what is printed and written, whatever a scene, a record or a disk lacks."""
+"""The archive as a user has it made: what is printed and written, whatever a scene or a disk lacks."""
 
-import getpass
 import json
 import os
-import resource
-import signal
-import socket
-import subprocess
-import sys
-import time
-from collections.abc import Iterator
-from contextlib import contextmanager
 from datetime import UTC, datetime
 from pathlib import Path
 
 import bagit
 import pytest
 from builders import a_scene, with_box, with_nipple, with_tube, written
-from called import START, called, called_apart
+from called import called
 from recorded import a_recorded_scene, with_record
 from verdicts import a_tube_up
-
-from routeviz.archive import storing
 
 Capture = pytest.CaptureFixture[str]
 FOLDER = "scene-archive"

@@ -5,6 +5,7 @@ Each is made elsewhere; here stands which there are, where they lie and what a r
 
 from collections.abc import Callable, Iterator
 
+from routeviz.archive.all_registers import registers_of
 from routeviz.archive.bag_names import bag_names
 from routeviz.archive.crate import CRATE, PREVIEW, crate
 from routeviz.archive.deposit import Deposit, listed_exhibit
@@ -14,6 +15,8 @@ from routeviz.archive.lido import lido
 from routeviz.archive.premis import premis
 from routeviz.archive.preview import preview
 from routeviz.archive.sources import source_files, stem_in_bag
+from routeviz.archive.table_files import files_register, table_files
+from routeviz.archive.x3d import x3d_bytes
 from routeviz.records.drawing_pages import drawings_for
 from routeviz.records.settings import Settings
 from routeviz.records.sheets import Made, sheets_pdf
@@ -44,12 +47,14 @@ def contents(deposit: Deposit, settings: Settings, tell: Tell = lambda _: None) 
         By paths in ``data/``.
     """
     files = list(_views(deposit, settings, tell))
+    given = [listed_exhibit(one, deposit.record) for one in deposit.exhibits]
+    tell("tables")
+    registers = registers_of(deposit.lay)
+    files_listed = files_register([*map(listed, files), *given])
+    files += table_files((*registers, files_listed))
     tell("metadata")
-    told = [listed(one) for one in files]
-    told += [listed_exhibit(one, deposit.record) for one in deposit.exhibits]
-    catalogued = list(_metadata(deposit, tuple(told)))
-    told += [listed(one) for one in catalogued]
-    return (*files, *catalogued, *_described(deposit, told))
+    files += _metadata(deposit, (*map(listed, files), *given))
+    return (*files, *_described(deposit, (*map(listed, files), *given)))
 
 
 def _views(deposit: Deposit, settings: Settings, tell: Tell) -> Iterator[Filed]:
@@ -76,6 +81,12 @@ def _views(deposit: Deposit, settings: Settings, tell: Tell) -> Iterator[Filed]:
         title="Case and tubes in 3D",
         about="for looking at, in metres, y up; the figures stand in tables/",
         content=glb_bytes(lay),
+    )
+    yield Filed(
+        path="models/case.x3d",
+        title="Case and tubes in 3D, for keeping",
+        about="the same as text, in the case's own millimetres; X3D",
+        content=x3d_bytes(lay, (f"Object number {deposit.object_number}: {deposit.title}.",)),
     )
     tell("page")
     data = page_data(lay)
@@ -115,7 +126,7 @@ def _metadata(deposit: Deposit, files: tuple[Listed, ...]) -> Iterator[Filed]:
     )
 
 
-def _described(deposit: Deposit, files: list[Listed]) -> Iterator[Filed]:
+def _described(deposit: Deposit, files: tuple[Listed, ...]) -> Iterator[Filed]:
     yield Filed(
         path=CRATE,
         title="Description",

@@ -5,7 +5,7 @@ to people is in preview.py.
 """
 
 import json
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from importlib.metadata import version
 from typing import Any
 
@@ -16,7 +16,9 @@ from routeviz.archive.filing import PRONOM, Listed
 CRATE, PREVIEW = "ro-crate-metadata.json", "ro-crate-preview.html"
 CONTEXT = "https://w3id.org/ro/crate/1.3/context"
 PROFILE = "https://w3id.org/ro/crate/1.3"
+TABLE = "application/csvm+json"
 TABULAR = "http://www.w3.org/TR/tabular-metadata/"
+SPDX = "https://spdx.org/licenses/"
 ROOT, INSTRUMENT, RIGHTS, SOFTWARE = "./", "#instrument", "#rights", "#routeviz"
 NUMBER, PLACE, OLDER = "#object-number", "#place", "#older-record"
 SURVEY, ARCHIVING = "#survey", "#archiving"
@@ -68,7 +70,7 @@ def _descriptor() -> Thing:
 
 def _root(deposit: Deposit, files: Sequence[Listed], people: Mapping[str, str]) -> Thing:
     record = deposit.record
-    makers = [_to(people[name]) for name in deposit.by]
+    makers = _all_of(_to(people[name]) for name in deposit.by)
     root: Thing = {
         "@id": ROOT,
         "@type": "Dataset",
@@ -87,7 +89,7 @@ def _root(deposit: Deposit, files: Sequence[Listed], people: Mapping[str, str]) 
     if record.place:
         root["contentLocation"] = _to(PLACE)
     if record.keywords:
-        root["keywords"] = list(record.keywords)
+        root["keywords"] = _all_of(record.keywords)
     if deposit.earlier:
         root["isBasedOn"] = _to(OLDER)
     return root
@@ -105,12 +107,12 @@ def _file(one: Listed, people: Mapping[str, str]) -> Thing:
         "encodingFormat": form,
         "contentSize": str(one.sum.size),
     }
-    if one.form.media == "application/csvm+json":
+    if one.form.media == TABLE:
         thing["conformsTo"] = _to(TABULAR)
     if one.was:
         thing["alternateName"] = one.was
     if one.by:
-        thing["author"] = [_to(people[name]) for name in one.by]
+        thing["author"] = _all_of(_to(people[name]) for name in one.by)
     if one.on:
         thing["dateCreated"] = one.on
     if one.rights:
@@ -132,7 +134,7 @@ def _instrument(deposit: Deposit) -> Thing:
         "model": record.model,
         "serialNumber": record.serial,
         "productionDate": record.made,
-        "category": [f"{system}: {term}" for system, term in record.classification.items()],
+        "category": _all_of(f"{system}: {term}" for system, term in record.classification.items()),
     }
     thing |= {word: value for word, value in known.items() if value}
     if record.owner:
@@ -157,10 +159,9 @@ def _tools(deposit: Deposit) -> dict[str, Thing]:
 def _people(deposit: Deposit, files: Sequence[Listed]) -> dict[str, str]:
     """Return the ``@id`` of everyone who is named, those who made the record first."""
     named = [*deposit.by, *(name for one in files for name in one.by)]
-    return {
-        name: f"#person-{plain}"
-        for name, plain in bag_names(name.replace("/", " ") for name in named).items()
-    }
+    spelt = {name: name.replace("/", " ").replace(".", " ") for name in named}
+    plain = bag_names(spelt.values())
+    return {name: f"#person-{plain[spelt[name]]}" for name in spelt}
 
 
 def _person(name: str, reference: str) -> Thing:
@@ -182,9 +183,9 @@ def _software() -> Thing:
 
 
 def _actions(deposit: Deposit, files: Sequence[Listed], people: Mapping[str, str]) -> list[Thing]:
-    given = [_to(one.path) for one in files if one.was]
-    made = [_to(one.path) for one in files if not one.was]
-    agents = [_to(people[name]) for name in deposit.by]
+    given = _all_of(_to(one.path) for one in files if one.was)
+    made = _all_of(_to(one.path) for one in files if not one.was)
+    agents = _all_of(_to(people[name]) for name in deposit.by)
     survey: Thing = {
         "@id": SURVEY,
         "@type": "CreateAction",
@@ -195,7 +196,7 @@ def _actions(deposit: Deposit, files: Sequence[Listed], people: Mapping[str, str
         "result": given,
         "endTime": deposit.measured_on,
     }
-    tools = [_to(reference) for reference in _tools(deposit)]
+    tools = _all_of(_to(reference) for reference in _tools(deposit))
     if tools:
         survey["instrument"] = tools
     archiving: Thing = {
@@ -230,13 +231,16 @@ def _words(deposit: Deposit, files: Sequence[Listed]) -> list[Thing]:
             "name": record.licence or "Rights in this record",
             "description": record.rights or "",
         },
-        {
-            "@id": TABULAR,
-            "@type": "CreativeWork",
-            "name": "Metadata Vocabulary for Tabular Data",
-            "description": "How columns of CSV files are described; W3C Recommendation, 17 December 2015",
-        },
     ]
+    if any(one.form.media == TABLE for one in files):
+        words.append(
+            {
+                "@id": TABULAR,
+                "@type": "CreativeWork",
+                "name": "Metadata Vocabulary for Tabular Data",
+                "description": "How columns of CSV files are described; W3C Recommendation, 17 December 2015",
+            }
+        )
     if record.place:
         where = "Where the instrument stands"
         words.append({"@id": PLACE, "@type": "Place", "name": record.place, "description": where})
@@ -274,13 +278,21 @@ def _older(deposit: Deposit) -> Thing:
 
 
 def _licence(deposit: Deposit) -> str:
-    """Return the ``@id`` of who may do what: an address where the record gives one."""
-    said = deposit.record.licence or ""
-    return said if said.startswith(("http://", "https://")) else RIGHTS
+    """Return the ``@id`` of who may do what: the licence's address, where the record names one."""
+    said = deposit.record.licence
+    if not said:
+        return RIGHTS
+    return said if "://" in said else f"{SPDX}{said}"
 
 
 def _pronom(one: Listed) -> str:
     return f"{PRONOM}{one.form.pronom}"
+
+
+def _all_of(things: Iterable[Any]) -> Any:
+    """Return things as a value: one by itself, several as a list."""
+    some = list(things)
+    return some[0] if len(some) == 1 else some
 
 
 def _to(reference: str) -> dict[str, str]:

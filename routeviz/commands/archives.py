@@ -88,10 +88,8 @@ def _deposit(lay: "Lay", when: datetime) -> "Deposit":
 
 
 def _why_refused(deposit: "Deposit") -> str | None:
-    """Return why a scene is not ready: its plan is stale, or missing where there is one to be made.
-
-    What is recorded as it is has no plan: a tube of which nobody knows how it runs is one of its facts.
-    """
+    """Return why a scene is not ready: its plan is stale, or missing where there is one to be made."""
+    # What is recorded as it is has no plan: a tube of which nobody knows how it runs is one of its facts.
     from routeviz.records.refusing import why_refused
 
     if deposit.lay.taken is None and deposit.shows in FACTS:
