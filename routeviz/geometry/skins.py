@@ -268,7 +268,7 @@ def _sides(ring: Floats) -> tuple[Face, Floats]:
     low, high = ring
     n = len(low)
     ahead = np.roll(low, -1, axis=0) - low
-    normals = np.cross(ahead, high - low)
+    normals = _cross(ahead, high - low)
     normals /= np.linalg.norm(normals, axis=1, keepdims=True)
     before = np.roll(normals, 1, axis=0)
     bent: NDArray[np.bool_] = np.einsum("ij,ij->i", before, normals) >= SHARP
@@ -288,7 +288,7 @@ def _caps(ring: Floats, normals: tuple[Floats, Floats] | None = None) -> list[Fa
     """Return the two flat faces at the rims, looking away from each other."""
     low, high = ring
     if normals is None:
-        across = np.cross(low[1] - low[0], low[2] - low[1])
+        across = _cross(low[1] - low[0], low[2] - low[1])
         across /= np.linalg.norm(across)
         normals = (-across, across)
     fan = _fan(len(low))
@@ -312,17 +312,24 @@ def _carried(tangents: Floats) -> tuple[Floats, Floats]:
         start = start - (start @ tangent) * tangent
         start = start / np.linalg.norm(start)
         first[i] = start
-    return first, np.cross(tangents, first)
+    return first, _cross(tangents, first)
+
+
+def _cross(one: Floats, other: Floats) -> Floats:
+    """Return cross products as numpy's function does, which takes several times as long for a few."""
+    return np.asarray(
+        one[..., (1, 2, 0)] * other[..., (2, 0, 1)] - one[..., (2, 0, 1)] * other[..., (1, 2, 0)]
+    )
 
 
 def _hatched(face: Floats, spacing: float) -> Floats:
     """Return lines across a flat convex face, at half a right angle to its first side."""
-    normal = np.cross(face[1] - face[0], face[2] - face[1])
+    normal = _cross(face[1] - face[0], face[2] - face[1])
     size = np.linalg.norm(normal)
     if size == 0.0:
         return np.zeros((0, 2, 3))
     along = (face[1] - face[0]) / np.linalg.norm(face[1] - face[0])
-    across = np.cross(normal / size, along)
+    across = _cross(normal / size, along)
     slant, aside = (along + across) / np.sqrt(2.0), (across - along) / np.sqrt(2.0)
     offsets = face @ aside
     lines = []

@@ -5,8 +5,9 @@ What is shown is decided in display.py and shots.py, the lettering comes from le
 
 import io
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from contextlib import contextmanager
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -16,17 +17,18 @@ from PIL import Image
 from routeviz.cabinet.solids import Cabinet
 from routeviz.checks.findings import Finding
 from routeviz.geometry.arrays import Floats, Ints
+from routeviz.lay import Lay
 from routeviz.tubes.measured import Measured
 from routeviz.tubes.routes import Tube
 from routeviz.views.batches import Batch, batches
 from routeviz.views.cameras import ANGLE_DEG, View, axes_of
-from routeviz.views.display import display
+from routeviz.views.display import Display, display
 from routeviz.views.graphics import choose_graphics
-from routeviz.views.lettering import Near, Whole, near_page, near_picture, whole_page, whole_picture
+from routeviz.views.lettering import Near, Page, Whole, near_page, near_picture, whole_page, whole_picture
 from routeviz.views.listing import summary
 from routeviz.views.shades import PAPER
 from routeviz.views.shots import Drawn, near, whole
-from routeviz.views.surroundings import surroundings
+from routeviz.views.surroundings import Surroundings, surroundings
 from routeviz.writing import made_folder, write_whole
 
 MOST_CLOSEUPS = 24  # more faults than these nobody looks through; the worst come first
@@ -98,10 +100,7 @@ def drawn_pictures(
     note = f"close-ups of the {MOST_CLOSEUPS} worst faults; {left_out} faults more" if left_out else ""
     words = (summary(findings, len(tubes)), note)
     at_rest = surroundings(cabinet, tubes, None)
-    with _stage(page.seen) as plotter:
-        for view in shown.views:
-            seen = Whole(shown=shown, view=view, around=at_rest, words=words)
-            yield view.name, _png(whole_picture(page, _render(plotter, whole(shown, view), view), seen))
+    yield from _wholes(page, shown, at_rest, words)
     page = near_page(size)
     with _stage(page.seen) as plotter:
         for closeup in closeups:
@@ -109,6 +108,40 @@ def drawn_pictures(
             about = Near(closeup=closeup, finding=findings[closeup.number - 1], around=around)
             image = _render(plotter, near(shown, closeup, cabinet), closeup.view)
             yield closeup.view.name, _png(near_picture(page, image, shown, about))
+
+
+def whole_pictures(lay: Lay, sides: Collection[str], size: tuple[int, int]) -> Iterator[tuple[str, bytes]]:
+    """Yield the name and the PNG of each picture of the whole from some sides.
+
+    Parameters
+    ----------
+    lay : Lay
+        With its findings.
+    sides : collection of str
+        Names of views: ``overview``, ``front``, ``top``, ``side``.
+    size : tuple of int
+        Width and height of each in pixels.
+
+    Yields
+    ------
+    name, content : str, bytes
+        In the order of the views.
+    """
+    page = whole_page(size, with_column=bool(lay.findings))
+    aspect = page.seen[0] / page.seen[1]
+    shown = display(lay.cabinet, lay.tubes, lay.measured, lay.findings, aspect=aspect)
+    shown = replace(shown, views=tuple(view for view in shown.views if view.name in sides))
+    words = (summary(lay.findings, len(lay.tubes)), "")
+    yield from _wholes(page, shown, surroundings(lay.cabinet, lay.tubes, None), words)
+
+
+def _wholes(
+    page: Page, shown: Display, around: Surroundings, words: tuple[str, str]
+) -> Iterator[tuple[str, bytes]]:
+    with _stage(page.seen) as plotter:
+        for view in shown.views:
+            seen = Whole(shown=shown, view=view, around=around, words=words)
+            yield view.name, _png(whole_picture(page, _render(plotter, whole(shown, view), view), seen))
 
 
 def _take_away_old(folder: Path, name: str, written: Sequence[Path]) -> None:
