@@ -1,0 +1,52 @@
+"""A reading guide as its reader takes it: section by section, table by table, sum by sum on a calculator."""
+
+import math
+import re
+
+SECTION = re.compile(r"^\d+\. [A-Z ,]+$")
+TABLE = re.compile(r"^tables/([a-z0-9-]+)\.csv: ")
+SUM = re.compile(r"^    (?P<sum>[-0-9.()x^+/ sqrtincopi]+) = (?P<result>-?[0-9.]+)$")
+COLUMN = re.compile(r"^  ([a-z][a-z0-9_, ]*?)( \*)? \((text|number|whole number|true or false)(, [^)]*)?\):")
+
+
+def sections_of(text):
+    """Lines by the title of their section."""
+    found, title = {}, ""
+    for line in text.splitlines():
+        if SECTION.match(line):
+            title = line.partition(". ")[2]
+        found.setdefault(title, []).append(line)
+    return found
+
+
+def columns_of(text):
+    """By table, by column: whether it may be empty, its kind, its unit."""
+    tables, columns = {}, None
+    joined = re.sub(r"\n {6}(?=\S)", " ", text)
+    for line in joined.splitlines():
+        if table := TABLE.match(line):
+            columns = tables.setdefault(table[1], {})
+        elif (column := COLUMN.match(line)) and columns is not None:
+            for name in column[1].split(", "):
+                columns[name] = (column[2] is not None, column[3], (column[4] or ", ")[2:])
+    return tables
+
+
+def sums_of(lines):
+    """Each sum with what a calculator makes of it and what is printed."""
+    found = []
+    for line in lines:
+        if match := SUM.match(line):
+            found.append((match["sum"], calculated(match["sum"]), float(match["result"])))
+    return found
+
+
+def calculated(text):
+    """What a calculator that counts angles in degrees makes of a sum."""
+    names = {
+        "sqrt": math.sqrt,
+        "pi": math.pi,
+        "sin": lambda angle: math.sin(math.radians(angle)),
+        "cos": lambda angle: math.cos(math.radians(angle)),
+    }
+    return eval(text.replace(" x ", " * ").replace("^", "**"), {"__builtins__": {}}, names)
