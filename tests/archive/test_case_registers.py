@@ -1,0 +1,239 @@
+"""Registers of a case and its tubes: names that lead on, no kink, and what a separate reader finds."""
+
+import numpy as np
+import pytest
+from archive.plain_distances import Line
+from archive.rows import rows_of
+from benched import NAMES, SCENES, lay_of
+from builders import a_scene, corners_of, with_box, with_nipple, with_part, with_tube, written
+from builders import place as at
+from verifier.lays import case_of
+
+from routeviz.archive.all_registers import registers_of
+from routeviz.archive.case_registers import case_registers
+from routeviz.pipeline import check_scene
+
+GRAIN_MM = 2e-4  # two roundings to 0.0001
+
+
+@pytest.fixture(scope="module", params=NAMES)
+def name(request):
+    return request.param
+
+
+@pytest.fixture(scope="module")
+def tables(name):
+    return {one.name: rows_of(one) for one in case_registers(lay_of(name))}
+
+
+def _small(folder, *pieces, **head):
+    lay = check_scene(written(folder, a_scene(*pieces, **head)))
+    return {one.name: rows_of(one) for one in case_registers(lay)}
+
+
+def _xyz(row, prefix=""):
+    return np.array([row[f"{prefix}{axis}_mm"] for axis in "xyz"])
+
+
+def _way(row, prefix):
+    return np.array([row[f"{prefix}_{axis}"] for axis in "xyz"])
+
+
+def test_what_a_column_refers_to_stands_there(name):
+    registers = {one.name: one for one in registers_of(lay_of(name))}
+    for register in registers.values():
+        for column, (table, there) in register.refers.items():
+            known = {row.get(there) for row in rows_of(registers[table])}
+            said = {row[column] for row in rows_of(register) if column in row}
+            assert said <= known, f"{register.name}.{column}"
+
+
+def test_nipples_are_where_a_separate_reader_of_the_scene_finds_them(name, tables):
+    case = case_of(SCENES / f"{name}.toml")
+    rows = {row["nipple"]: row for row in tables["nipples"]}
+    assert rows.keys() == case.nipples.keys()
+    for which, nipple in case.nipples.items():
+        row = rows[which]
+        assert _xyz(row, "tip_") == pytest.approx(nipple.tip, abs=GRAIN_MM)
+        assert _way(row, "way") == pytest.approx(nipple.direction, abs=1e-8)
+        assert row["outside_mm"] == pytest.approx(nipple.outside, abs=GRAIN_MM)
+        assert row["on_nipple_mm"] == pytest.approx(nipple.over, abs=GRAIN_MM)
+        assert row.get("carrier") == nipple.carrier
+
+
+def test_motions_are_those_that_a_separate_reader_of_the_scene_finds(name, tables):
+    things = case_of(SCENES / f"{name}.toml").things
+    rows = {row["solid"]: row for row in tables["motions"]}
+    moving = {which: thing.motion for which, thing in things.items() if thing.motion is not None}
+    assert rows.keys() == moving.keys()
+    corner = np.array([100.0, 200.0, 300.0])
+    for which, motion in moving.items():
+        row, (turn, shift) = rows[which], motion.pose(1.0)
+        assert _moved(row, corner) == pytest.approx(turn @ corner + shift, abs=1e-3)
+
+
+def _moved(row, point):
+    """A point of a solid at full travel, as README.txt says it."""
+    way = _way(row, "way")
+    if row["kind"] == "slide":
+        return point + row["full_mm"] * way
+    angle, axis = np.radians(row["full_deg"]), _xyz(row, "axis_")
+    off = point - axis
+    turned = (
+        np.cos(angle) * off + np.sin(angle) * np.cross(way, off) + (1 - np.cos(angle)) * (way @ off) * way
+    )
+    return axis + turned
+
+
+def test_each_piece_of_a_centreline_begins_where_the_one_before_ends_and_in_its_direction(tables):
+    by_tube = {}
+    for row in tables["centreline-pieces"]:
+        by_tube.setdefault(row["tube"], []).append(row)
+    for tube in tables["tubes"]:
+        if tube["tube"] not in by_tube:
+            continue
+        rows = by_tube[tube["tube"]]
+        for row, after in zip(rows, [*rows[1:], None], strict=True):
+            point, way = (
+                found[0] for found in _line([row]).at(np.array([row["along_mm"] + row["length_mm"]]))
+            )
+            if after is None:
+                assert point == pytest.approx(_xyz(tube, "to_"), abs=5 * GRAIN_MM)
+            else:
+                assert point == pytest.approx(_xyz(after, "start_"), abs=5 * GRAIN_MM)
+                assert way == pytest.approx(_way(after, "tangent"), abs=1e-5)
+
+
+def _line(rows):
+    return Line(
+        starts=np.array([_xyz(row, "start_") for row in rows]),
+        tangents=np.array([_way(row, "tangent") for row in rows]),
+        normals=np.array([_way(row, "normal") if row["kind"] == "arc" else np.zeros(3) for row in rows]),
+        bends=np.array([1 / row["radius_mm"] if row["kind"] == "arc" else 0.0 for row in rows]),
+        lengths=np.array([row["length_mm"] for row in rows]),
+        alongs=np.array([row["along_mm"] for row in rows]),
+        radius=0.0,
+    )
+
+
+def test_taped_points_are_told_with_how_far_the_centreline_passes_by_dense_sampling():
+    tables = {one.name: rows_of(one) for one in case_registers(lay_of("as_found"))}
+    assert len(tables["measured-points"]) > 50
+    for row in tables["measured-points"]:
+        pieces = [one for one in tables["centreline-pieces"] if one["tube"] == row["tube"]]
+        line = _line(pieces)
+        along = np.arange(0.0, line.end, 0.01)
+        off = np.linalg.norm(line.at(along)[0] - _xyz(row), axis=1)
+        assert row["off_mm"] == pytest.approx(off.min(), abs=0.006)  # half a sample
+        assert row["along_mm"] == pytest.approx(along[off.argmin()], abs=0.2)
+
+
+def test_nearest_places_are_as_far_apart_as_is_told(tables):
+    """Places on the middle lines of two tubes, sleeves left out: their distance less both walls."""
+    outsides = {row["tube"]: row["outside_mm"] for row in tables["tubes"]}
+    seen = 0
+    for row in tables["clearances"]:
+        if row["against"] == "tube" and row["near"] and not row["sleeve"]:
+            apart = np.linalg.norm(_xyz(row) - _xyz(row, "other_"))
+            walls = (outsides[row["tube"]] + outsides[row["other_tube"]]) / 2
+            assert apart - walls == pytest.approx(row["high_mm"], abs=0.001)
+            pieces = [one for one in tables["centreline-pieces"] if one["tube"] == row["tube"]]
+            place = _line(pieces).at(np.array([row["along_mm"]]))[0][0]
+            assert place == pytest.approx(_xyz(row), abs=0.001)
+            seen += 1
+    assert seen
+
+
+def test_loose_ends_that_wait_for_one_unit_are_each_a_step_of_20_mm_longer(tmp_path):
+    tables = _small(
+        tmp_path,
+        with_nipple("a", (0, 0, 0), faces="right"),
+        with_nipple("b", (0, 50, 0), faces="right"),
+        *(
+            with_tube(
+                f"{one} 1",
+                "loose",
+                name=one,
+                corners=[],
+                ends_at=at(300, back, 0),
+                spare=100,
+                waits_for="bells",
+            )
+            for one, back in (("a", 0), ("b", 50))
+        ),
+    )
+    rows = {row["tube"]: row for row in tables["tubes"]}
+    assert rows["a"]["cut_mm"] == 300 + 11 + 100  # centreline, over the nipple, spare
+    assert rows["b"]["cut_mm"] == 300 + 11 + 100 + 20
+    assert (rows["a"]["step_mm"], rows["b"]["step_mm"]) == (0, 20)
+    assert (rows["b"]["over_from_mm"], rows["b"]["over_to_mm"]) == (11, 0)
+    assert rows["b"]["waits_for"] == "bells"
+
+
+def test_where_a_route_comes_from_is_told(tmp_path):
+    tables = _small(
+        tmp_path,
+        *(with_nipple(name, (100 * k, 0, 0)) for k, name in enumerate("abcd")),
+        *(with_nipple(f"{name}{name}", (100 * k, 200, 0)) for k, name in enumerate("abcd")),
+        with_tube("a 1", "aa 1", name="drawn", corners=corners_of((0, 0, 90), (0, 200, 90))),
+        with_tube(
+            "b 1", "bb 1", name="taped", measured=corners_of((100, 30, 80), (100, 100, 95), (100, 170, 80))
+        ),
+        with_tube("c 1", "cc 1", name="covered", hidden="in the wall"),
+        with_tube("d 1", "dd 1", name="bare"),
+    )
+    assert {row["tube"]: row["route"] for row in tables["tubes"]} == {
+        "drawn": "drawn",
+        "taped": "measured",
+        "covered": "hidden",
+        "bare": "none",
+    }
+    covered = next(row for row in tables["tubes"] if row["tube"] == "covered")
+    assert covered["hidden"] == "in the wall"
+    assert "cut_mm" not in covered
+    assert "centreline_mm" not in covered
+    assert (covered["from_x_mm"], covered["to_y_mm"]) == (200, 200)
+
+
+def test_what_is_farther_than_was_looked_is_told_as_at_least_so_far(tmp_path):
+    """Limits 2, 3 and 0 mm, no doubt in the survey: looked to 3 + 5 mm."""
+    tables = _small(
+        tmp_path,
+        with_nipple("a", (0, 0, 0), faces="right"),
+        with_nipple("b", (300, 0, 0), faces="left"),
+        with_box("far", (100, 40, -20), (60, 40, 40)),
+        with_tube("a 1", "b 1", name="t", corners=[]),
+    )
+    for row in tables["clearances"]:
+        assert row["near"] is False
+        assert row["low_mm"] == 8
+        assert "high_mm" not in row
+    assert [row["limit_mm"] for row in tables["clearances"]] == [0, 2, 3, 0]
+
+
+def test_a_hinge_is_told_with_its_doubt_and_a_part_with_its_own_clearance(tmp_path):
+    tables = _small(
+        tmp_path,
+        with_part(
+            "lever",
+            kind="box",
+            at=at(0, 0, 0),
+            size={"wide": 100, "deep": 10, "high": 10},
+            clearance=7,
+            motion={"turns_about": "back", "at": at(0, 0, 5), "travel": -6, "doubt": 0.5},
+        ),
+        with_box("post", (300, 0, 0), (10, 10, 90)),
+    )
+    motion, parts = tables["motions"][0], {row["name"]: row for row in tables["parts"]}
+    assert motion["full_deg"] == -6.5
+    assert _way(motion, "way").tolist() == [0, 1, 0]
+    assert (parts["lever"]["asks_mm"], parts["lever"]["own_clearance_mm"], parts["lever"]["moves"]) == (
+        7,
+        7,
+        True,
+    )
+    assert (parts["post"]["asks_mm"], parts["post"]["moves"]) == (2, False)
+    # The lever's free end, 100 mm from the hinge, sinks or rises by 100 sin 6.5 degrees: right-handed about
+    # the line to the back, x turns towards -z, so a negative angle lifts it.
+    end = _moved(motion, np.array([100.0, 0.0, 5.0]))
+    assert end[2] - 5.0 == pytest.approx(100 * np.sin(np.radians(6.5)))
