@@ -11,7 +11,12 @@ from routeviz.archive.finding_registers import (
 from routeviz.archive.record_registers import evidence_register, not_known_register, tools_register
 from routeviz.archive.registers import Register
 from routeviz.archive.tubing_register import tubing_register
-from routeviz.archive.work_registers import order_of_work_register, stages_register, taking_out_register
+from routeviz.archive.work_registers import (
+    note_by_note_register,
+    order_of_work_register,
+    stages_register,
+    taking_out_register,
+)
 from routeviz.archive.zero_register import zeros_register
 from routeviz.lay import Lay
 
@@ -20,6 +25,7 @@ FURTHER = (
     tubing_register,
     order_of_work_register,
     stages_register,
+    note_by_note_register,
     taking_out_register,
     findings_register,
     finding_tubes_register,

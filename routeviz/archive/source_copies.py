@@ -10,11 +10,10 @@ from pathlib import Path
 
 from routeviz.archive.filing import Filed
 from routeviz.archive.format_text import format_text
+from routeviz.archive.sources import FOLDER
 from routeviz.scene.parsing import text_of
 from routeviz.scene.reading import Reading
 from routeviz.scene.schema import scene_schema
-
-FOLDER = "source"
 
 
 def source_copies(reading: Reading) -> tuple[Filed, ...]:

@@ -1,6 +1,7 @@
-"""How the tubes are laid and taken out again, as registers: stages, the order of work, what is pulled first.
+"""How the tubes are laid, tested and taken out again, as registers.
 
-The order itself is decided in views/work_order.py; what is pulled, in records/taking_out.py.
+The order itself is decided in views/work_order.py, tests in records/testing.py, what is pulled first in
+records/taking_out.py.
 """
 
 from collections.abc import Iterator, Sequence
@@ -11,8 +12,9 @@ from routeviz.cabinet.stages import is_there
 from routeviz.lay import Lay
 from routeviz.records.order_of_work import stretches_of
 from routeviz.records.settings import Settings
+from routeviz.records.tables import words_of
 from routeviz.records.taking_out import Pull, TakingOut, takings_out
-from routeviz.records.testing import run_tests
+from routeviz.records.testing import SAFETY, note_by_note, run_tests
 from routeviz.views.work_order import Step, work_order
 
 SETTINGS = Settings()  # what the sheets take where nobody asks for anything else
@@ -53,6 +55,14 @@ ORDER_FIELDS = (
         required=False,
     ),
     Field(name="look_out", about="What to look out for; how a test is made.", required=False),
+)
+TEST_FIELDS = (
+    Field(name="test", about="First, second and so on.", kind="whole", least=1),
+    Field(name="tags", about="Tags of the tubes that are tested: those that meet in tees and couplers."),
+    Field(name="open", about="What is opened or pressed."),
+    Field(name="answers", about="What must answer, and nothing else."),
+    Field(name="joins", about="Tees and couplers on the way.", required=False),
+    Field(name="how", about="How, and what is to be seen."),
 )
 OUT_FIELDS = (
     Field(name="part", about="The part of the scene that comes out."),
@@ -120,11 +130,29 @@ def order_of_work_register(lay: Lay) -> Register:
     return Register(
         name="order-of-work",
         title="Order of work",
-        about=f"A tube in its turn, or the test of a run, for a worker at the case's {SETTINGS.side}.",
+        about=f"A tube in its turn, or a run's test, for a worker at the case's {SETTINGS.side}. {SAFETY[0]}",
         fields=ORDER_FIELDS,
         rows=tuple(rows),
         key=("turn",),
         refers={"stage": ("stages", "stage"), "tube": ("tubes", "tube")},
+    )
+
+
+def note_by_note_register(lay: Lay) -> Register:
+    """Return the list by which the whole is tested when all tubes lie, note by note."""
+    table = note_by_note(lay)
+    names = [column.name for column in table.columns]
+    kept = [names.index(name) for name in ("tags", "open", "answers", "joins", "how")]
+    rows = tuple(
+        (number, *(words_of(row[k]) or None for k in kept)) for number, row in enumerate(table.rows, 1)
+    )
+    return Register(
+        name="note-by-note",
+        title="Note by note",
+        about=f"Tubes that are tested together when all lie. {SAFETY[0]}",
+        fields=TEST_FIELDS,
+        rows=rows,
+        key=("test",),
     )
 
 

@@ -8,7 +8,12 @@ from archive.rows import rows_of
 from benched import SCENES, lay_of
 from builders import place, read, with_box, with_nipple, with_stage, with_tube
 
-from routeviz.archive.work_registers import order_of_work_register, stages_register, taking_out_register
+from routeviz.archive.work_registers import (
+    note_by_note_register,
+    order_of_work_register,
+    stages_register,
+    taking_out_register,
+)
 from routeviz.archive.zero_register import zeros_register
 from routeviz.pipeline import check_reading
 
@@ -46,6 +51,21 @@ def test_passages_and_ties_are_those_of_the_plan():
         assert (through if row["from_start"] else through[::-1]) == tube["through"]
         ties = [f"at {tie['along']:.0f} mm to {tie['to']}" for tie in tube.get("ties", [])]
         assert row.get("ties", "") == "; ".join(ties)
+
+
+def test_each_tube_is_tested_once_between_the_ends_that_the_scene_gives_it():
+    rows = rows_of(note_by_note_register(lay_of("as_found")))
+    told = tomllib.loads((SCENES / "as_found.toml").read_text(encoding="utf-8"))["tubes"]
+    tags = sorted(tag for row in rows for tag in row["tags"].split(", "))
+    assert tags == sorted(tube.tag for tube in lay_of("as_found").tubes)
+    tested = {row["tags"]: row for row in rows}
+    for tube in lay_of("as_found").tubes:
+        said = next((one for one in told if one.get("name") == tube.name), None)
+        if said is not None and tube.tag in tested and "joins" not in tested[tube.tag]:
+            assert [tested[tube.tag]["open"], tested[tube.tag]["answers"]] == [said["from"], said["to"]]
+    trunk = next(row for row in rows if "joins" in row)
+    assert trunk["joins"] == "trunk tee"
+    assert len(trunk["tags"].split(", ")) == 3  # a tee joins three
 
 
 def test_a_part_that_comes_out_has_its_tubes_pulled_first_and_put_back_the_other_way_round():
