@@ -48,6 +48,7 @@ def test_an_archive_is_written_beside_the_call_and_said(folder: Path, capsys: Ca
     assert left.out == (
         "no faults in 1 tube\n"
         f"wrote {FOLDER}: {len(files)} files, {size:.1f} MB; begin with {FOLDER}/data/README.txt\n"
+        f"\nnext: routeviz archive --check {FOLDER}  tells whether it is as it was made\n"
     )
     assert sorted(os.listdir(folder)) == [FOLDER, "scene.toml"]
 

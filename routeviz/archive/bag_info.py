@@ -2,6 +2,8 @@
 
 from routeviz.archive.deposit import Deposit
 
+NUMBER, DATE, SHOWS = "External-Identifier", "Bagging-Date", "State-Shown"
+
 
 def info_about(deposit: Deposit) -> tuple[tuple[str, str], ...]:
     """Return labels and what they say, those of RFC 8493 first.
@@ -20,14 +22,14 @@ def info_about(deposit: Deposit) -> tuple[tuple[str, str], ...]:
     said = [
         ("Source-Organization", record.owner),
         *(("Contact-Name", name) for name in deposit.by),
-        ("External-Identifier", deposit.object_number),
+        (NUMBER, deposit.object_number),
         ("External-Description", deposit.about),
-        ("Bagging-Date", deposit.when.date().isoformat()),
+        (DATE, deposit.when.date().isoformat()),
         ("Internal-Sender-Identifier", deposit.lay.reading.scene.title),
         ("Internal-Sender-Description", deposit.title),
         ("Bag-Software-Agent", deposit.program),
         ("Reading-Guide", "data/README.txt"),
-        ("State-Shown", deposit.shows),
+        (SHOWS, deposit.shows),
         ("State-Date", deposit.measured_on),
         ("Rights", record.rights),
         ("Licence", record.licence),

@@ -4,16 +4,21 @@ Each is made elsewhere; here stands which there are, where they lie and what a r
 """
 
 from collections.abc import Callable, Iterator
+from dataclasses import replace
 
 from routeviz.archive.all_registers import registers_of
-from routeviz.archive.bag_names import bag_names
+from routeviz.archive.bag_names import READ_FIRST, bag_names
 from routeviz.archive.crate import CRATE, PREVIEW, crate
 from routeviz.archive.deposit import Deposit, listed_exhibit
 from routeviz.archive.dublin_core import dublin_core
 from routeviz.archive.filing import Filed, Listed, listed
 from routeviz.archive.lido import lido
+from routeviz.archive.pictures import pictures_of
 from routeviz.archive.premis import premis
 from routeviz.archive.preview import preview
+from routeviz.archive.reading_guide import reading_guide
+from routeviz.archive.record_statements import record_register
+from routeviz.archive.source_copies import source_copies
 from routeviz.archive.sources import source_files, stem_in_bag
 from routeviz.archive.table_files import files_register, table_files
 from routeviz.archive.x3d import x3d_bytes
@@ -27,6 +32,27 @@ from routeviz.views.page_data import page_data
 from routeviz.views.svg import svg_of
 
 Tell = Callable[[str], None]
+
+GUIDE = "what lies in this folder, every table and column, a worked example, what is not known"
+LATER = (  # what is made after the guide that tells of it
+    Filed(
+        path="metadata/dc.xml",
+        title="Dublin Core",
+        about="the record in the fifteen words of Dublin Core, for catalogues",
+    ),
+    Filed(
+        path="metadata/lido.xml",
+        title="LIDO",
+        about="the instrument as a museum's catalogue takes it; LIDO 1.0, not held against its schema",
+    ),
+    Filed(
+        path="metadata/premis.xml",
+        title="PREMIS",
+        about="sums, forms, events, agents and rights, for repositories; PREMIS 3.0, from memory",
+    ),
+    Filed(path=CRATE, title="Description", about="every file with what it is, who made it and how; RO-Crate"),
+    Filed(path=PREVIEW, title="Preview", about="the same, to be looked at in a browser"),
+)
 
 
 def contents(deposit: Deposit, settings: Settings, tell: Tell = lambda _: None) -> tuple[Filed, ...]:
@@ -49,9 +75,11 @@ def contents(deposit: Deposit, settings: Settings, tell: Tell = lambda _: None) 
     files = list(_views(deposit, settings, tell))
     given = [listed_exhibit(one, deposit.record) for one in deposit.exhibits]
     tell("tables")
-    registers = registers_of(deposit.lay)
-    files_listed = files_register([*map(listed, files), *given])
-    files += table_files((*registers, files_listed))
+    registers = (record_register(deposit), *registers_of(deposit.lay))
+    registers = (*registers, files_register([*map(listed, files), *given]))
+    tables = list(table_files(registers))
+    guide = reading_guide(deposit.lay, registers, [*files, *given, *LATER])
+    files = [Filed(path=READ_FIRST, title="Read this first", about=GUIDE, content=guide), *files, *tables]
     tell("metadata")
     files += _metadata(deposit, (*map(listed, files), *given))
     return (*files, *_described(deposit, (*map(listed, files), *given)))
@@ -60,6 +88,7 @@ def contents(deposit: Deposit, settings: Settings, tell: Tell = lambda _: None) 
 def _views(deposit: Deposit, settings: Settings, tell: Tell) -> Iterator[Filed]:
     lay = deposit.lay
     yield from source_files(lay)
+    yield from source_copies(lay.reading)
     tell("drawings")
     made = Made(when=deposit.when)
     drawn = drawings_for(lay, settings, made.date)
@@ -88,6 +117,11 @@ def _views(deposit: Deposit, settings: Settings, tell: Tell) -> Iterator[Filed]:
         about="the same as text, in the case's own millimetres; X3D",
         content=x3d_bytes(lay, (f"Object number {deposit.object_number}: {deposit.title}.",)),
     )
+    tell("pictures")
+    pictures = pictures_of(lay)
+    for name, content in pictures.files.items():
+        about = f"{pictures.captions[name]} For a first look"
+        yield Filed(path=f"pictures/{name}", title=f"Picture: {name}", about=about, content=content)
     tell("page")
     data = page_data(lay)
     yield Filed(
@@ -106,36 +140,10 @@ def _drawing(drawing: Drawing, name: str) -> Filed:
 
 
 def _metadata(deposit: Deposit, files: tuple[Listed, ...]) -> Iterator[Filed]:
-    yield Filed(
-        path="metadata/dc.xml",
-        title="Dublin Core",
-        about="the record in the fifteen words of Dublin Core, for catalogues",
-        content=dublin_core(deposit, files),
-    )
-    yield Filed(
-        path="metadata/lido.xml",
-        title="LIDO",
-        about="the instrument as a museum's catalogue takes it; LIDO 1.0, not held against its schema",
-        content=lido(deposit),
-    )
-    yield Filed(
-        path="metadata/premis.xml",
-        title="PREMIS",
-        about="sums, forms, events, agents and rights, for repositories; PREMIS 3.0, from memory",
-        content=premis(deposit, files),
-    )
+    contents = (dublin_core(deposit, files), lido(deposit), premis(deposit, files))
+    yield from (replace(one, content=content) for one, content in zip(LATER[:3], contents, strict=True))
 
 
 def _described(deposit: Deposit, files: tuple[Listed, ...]) -> Iterator[Filed]:
-    yield Filed(
-        path=CRATE,
-        title="Description",
-        about="every file with what it is, who made it and how; RO-Crate",
-        content=crate(deposit, files),
-    )
-    yield Filed(
-        path=PREVIEW,
-        title="Preview",
-        about="the same for people",
-        content=preview(deposit, files),
-    )
+    contents = (crate(deposit, files), preview(deposit, files))
+    yield from (replace(one, content=content) for one, content in zip(LATER[3:], contents, strict=True))

@@ -88,7 +88,7 @@ class Filed:
     title, about : str
         What it is called, and what it tells, for a reader.
     content : bytes
-        All of it.
+        All of it; empty as long as it is not made.
     was : str
         As the scene names it; empty for one that was made.
     """
@@ -96,7 +96,7 @@ class Filed:
     path: str
     title: str
     about: str
-    content: bytes
+    content: bytes = b""
     was: str = ""
 
 

@@ -1,4 +1,4 @@
-"""The command that makes an archive of a scene: one folder that is understood without routeviz."""
+"""The command that makes an archive of a scene, a folder to be understood without routeviz, or checks one."""
 
 import json
 import os
@@ -11,13 +11,15 @@ import click
 
 from routeviz.commands.bench import made_at, without_sweeps
 from routeviz.commands.lays import checked, exit_code, explaining
-from routeviz.commands.saying import leave, say_next, stop, wrap
+from routeviz.commands.saying import leave, quoted, say_next, stop, wrap
+from routeviz.commands.verification import verify
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping
     from pathlib import Path
 
     from routeviz.archive.bag import Sum
-    from routeviz.archive.deposit import Deposit
+    from routeviz.archive.deposit import Deposit, Earlier
     from routeviz.lay import Lay
     from routeviz.records.settings import Settings
 
@@ -25,36 +27,65 @@ FACTS = ("as found", "as restored")  # states in which an instrument is or was, 
 _PATH = click.Path()
 
 
-@click.command(short_help="Make a folder that an archive can keep and understand.")
-@click.argument("scene", type=_PATH)
+@click.command(short_help="Make a folder that an archive can keep and understand, or check one.")
+@click.argument("scene", type=_PATH, required=False)
 @click.option("--into", type=_PATH, metavar="FOLDER", help="Which folder is made; else NAME-archive.")
-@click.option("--json", "as_json", is_flag=True, help="Print one JSON object: what was written.")
-def archive(scene: str, into: str | None, as_json: bool) -> None:
+@click.option("--supersedes", type=_PATH, metavar="FOLDER", help="An older archive that this one replaces.")
+@click.option(
+    "--check", "to_check", type=_PATH, metavar="FOLDER", help="Check an archive instead of making one."
+)
+@click.option("--json", "as_json", is_flag=True, help="Print one JSON object: what was written or found.")
+def archive(
+    scene: str | None, into: str | None, supersedes: str | None, to_check: str | None, as_json: bool
+) -> None:
     """Put all that is known of SCENE into one folder, to be read in fifty years without routeviz.
 
     In it: tables of numbers, drawings, sheets, models, the scene itself, the photos and notes that its
     [record] names, a README.txt that explains all, and a checksum of every file (BagIt, RO-Crate). What was
     found by the checks is recorded too, and does not stop it. A folder that is there already is never
     touched. The date is that of SOURCE_DATE_EPOCH, else today's. Exit codes are those of `check`.
+
+    With --check nothing is written: is every file as it was sealed, can all be read, and does what it says
+    follow from the scene in it? Exit code 1: something does not hold.
     """
+    _refuse_what_does_not_go_together(scene, to_check, into or supersedes)
+    if to_check is not None:
+        verify(to_check, as_json)
+    _make(scene or "", into, supersedes, as_json)
+
+
+def _refuse_what_does_not_go_together(scene: str | None, to_check: str | None, to_make: str | None) -> None:
+    if scene is None and to_check is None:
+        raise click.UsageError("Name a SCENE to be archived, or an archive to be looked at: --check FOLDER.")
+    if to_check is not None and (scene is not None or to_make is not None):
+        raise click.UsageError(
+            "--check makes no archive: leave out SCENE, --into and --supersedes, or --check."
+        )
+
+
+def _make(scene: str, into: str | None, supersedes: str | None, as_json: bool) -> None:
     from pathlib import Path
 
+    from routeviz.archive.earlier import earlier_in
     from routeviz.archive.storing import refuse_what_is_there
 
     folder = Path(into or f"{os.path.splitext(os.path.basename(scene))[0]}-archive")
     refuse_what_is_there(folder)
     when = made_at() or datetime.now(UTC).replace(microsecond=0)
+    earlier = earlier_in(Path(supersedes)) if supersedes is not None else None
     with without_sweeps():
-        lay, payload = _stored(scene, folder, when)
+        deposit, payload = _stored(scene, folder, when, earlier)
     if as_json:
-        click.echo(_told(lay, folder, payload))
+        click.echo(_told(deposit, folder, payload))
     else:
-        _say(lay, folder, payload)
-    sys.exit(exit_code(lay))
+        _say(deposit.lay, folder, payload)
+    sys.exit(exit_code(deposit.lay))
 
 
-def _stored(scene: str, folder: "Path", when: datetime) -> "tuple[Lay, dict[str, Sum]]":
-    """Make an archive of a scene, and return the scene with what lies in the archive."""
+def _stored(
+    scene: str, folder: "Path", when: datetime, earlier: "Earlier | None"
+) -> "tuple[Deposit, Mapping[str, Sum]]":
+    """Make an archive of a scene, and return what was given into it with what lies in it."""
     from pathlib import Path
 
     from routeviz.archive.bag_info import info_about
@@ -63,25 +94,28 @@ def _stored(scene: str, folder: "Path", when: datetime) -> "tuple[Lay, dict[str,
     from routeviz.views.watching import stand_of
 
     stood = stand_of(Path(scene))
-    lay = checked(scene)
-    deposit = _deposit(lay, when)
-    made = contents(deposit, _settings(lay), _telling())
+    deposit = _deposit(checked(scene), when, earlier)
+    tell = _telling()
+    made = contents(deposit, _settings(deposit.lay), tell)
     if stand_of(Path(scene), stood) != stood:
         stop(
             f"{scene}: was changed while the archive was made; nothing was written\n"
             "  allowed: a scene that stays as it is meanwhile\n  remedy: call again"
         )
     files = {one.path: one.content for one in made}
-    return lay, dict(store(folder, files, deposit.exhibits, info_about(deposit)))
+    tell("writing")
+    payload = store(folder, files, deposit.exhibits, info_about(deposit))
+    tell("")
+    return deposit, payload
 
 
-def _deposit(lay: "Lay", when: datetime) -> "Deposit":
+def _deposit(lay: "Lay", when: datetime, earlier: "Earlier | None") -> "Deposit":
     """Return what is given into the archive; leave where something is missing for it."""
     from routeviz.archive.deposit import deposited, refuse_what_is_not_said
     from routeviz.archive.evidence import exhibits_of
 
     refuse_what_is_not_said(lay.reading)
-    deposit = deposited(lay, when, exhibits_of(lay.reading))
+    deposit = deposited(lay, when, exhibits_of(lay.reading), earlier)
     if refused := _why_refused(deposit):
         leave(refused)
     return deposit
@@ -105,19 +139,19 @@ def _settings(lay: "Lay") -> "Settings":
 
 
 def _telling() -> Callable[[str], None]:
-    """Return what tells on a terminal what is made next, on one line."""
+    """Return what tells on a terminal what is made next, on one line; nothing takes it away."""
     if not sys.stderr.isatty():
         return lambda what: None
     return lambda what: click.echo(f"\r\x1b[Karchive: {what}" if what else "\r\x1b[K", err=True, nl=False)
 
 
-def _told(lay: "Lay", folder: "Path", payload: "dict[str, Sum]") -> str:
-    record = lay.reading.scene.record
+def _told(deposit: "Deposit", folder: "Path", payload: "Mapping[str, Sum]") -> str:
+    lay = deposit.lay
     whole = {
         "scene": lay.reading.file,
         "folder": str(folder),
-        "shows": record.shows if record else None,
-        "object": record.object if record else None,
+        "shows": deposit.shows,
+        "object": deposit.object_number,
         "faults": sum(finding.severity == "fault" for finding in lay.findings),
         "tubes": len(lay.tubes),
         "bytes": sum(one.size for one in payload.values()),
@@ -128,18 +162,12 @@ def _told(lay: "Lay", folder: "Path", payload: "dict[str, Sum]") -> str:
     return json.dumps(whole, indent=1, ensure_ascii=False)
 
 
-def _say(lay: "Lay", folder: "Path", payload: "dict[str, Sum]") -> None:
+def _say(lay: "Lay", folder: "Path", payload: "Mapping[str, Sum]") -> None:
     from routeviz.views.listing import summary
 
     wrap([(summary(lay.findings, len(lay.tubes)), "strong")], 2)
     size = sum(one.size for one in payload.values()) / 1e6
-    wrap(
-        [
-            (
-                f"wrote {folder}: {len(payload)} files, {size:.1f} MB; begin with {folder}/data/README.txt",
-                "plain",
-            )
-        ],
-        2,
-    )
-    say_next(explaining(lay))
+    told = f"wrote {folder}: {len(payload)} files, {size:.1f} MB; begin with {folder / 'data' / 'README.txt'}"
+    wrap([(told, "plain")], 2)
+    looked = (f"routeviz archive --check {quoted(str(folder))}", "tells whether it is as it was made")
+    say_next([*explaining(lay), looked])
