@@ -11,6 +11,7 @@ from routeviz.archive.columns import (
     mm,
     point,
     point_fields,
+    size_field,
 )
 from routeviz.archive.registers import Field, Register, Value
 from routeviz.lay import Lay
@@ -20,7 +21,7 @@ CORNER_FIELDS = (
     Field(name="tube", about="The tube."),
     Field(name="order", about="First, second and so on from its start; both ends count.", kind="whole"),
     *point_fields("", "The corner"),
-    length_field(
+    size_field(
         "radius",
         "Radius of the arc that rounds it; empty at an end and where there is no turn.",
         required=False,
@@ -33,7 +34,7 @@ PIECE_FIELDS = (
     *point_fields("start", "Its first point"),
     *direction_fields("tangent", "The way in which it starts"),
     *direction_fields("normal", "From the first point towards the middle of an arc's circle", required=False),
-    length_field("radius", "Radius of an arc.", required=False),
+    size_field("radius", "Radius of an arc.", required=False),
     Field(
         name="turn_deg",
         about="Angle by which an arc turns.",
@@ -41,14 +42,14 @@ PIECE_FIELDS = (
         unit="deg",
         required=False,
     ),
-    length_field("length", "Its length; of an arc, along the arc."),
+    size_field("length", "Its length; of an arc, along the arc."),
     length_field("along", "How far along the whole centreline it starts."),
 )
 MEASURED_FIELDS = (
     Field(name="tube", about="The tube."),
     Field(name="order", about="First, second and so on from its start.", kind="whole"),
     *point_fields("", "The point, as taped"),
-    length_field("off", "How far from it the fitted centreline passes."),
+    size_field("off", "How far from it the fitted centreline passes."),
     length_field("along", "How far along the centreline that is."),
 )
 

@@ -6,7 +6,7 @@ An interval holds the true distance; the verdicts are among the findings.
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
-from routeviz.archive.columns import NOWHERE, length_field, mm, point, point_fields, share
+from routeviz.archive.columns import NOWHERE, length_field, mm, point, point_fields, share, size_field
 from routeviz.archive.registers import Field, Register, Value
 from routeviz.cabinet.motions import Fixed
 from routeviz.cabinet.solids import Solid, asked_mm
@@ -37,7 +37,7 @@ CLEARANCE_FIELDS = (
         "low", "The least distance from wall to wall is at least this; negative where they overlap."
     ),
     length_field("high", "It is at most this.", required=False),
-    length_field("limit", "Least distance wanted."),
+    size_field("limit", "Least distance wanted."),
     length_field(
         "along",
         "How far along the tube; below 0 on the sleeve at its start, beyond its length at its end.",
@@ -65,12 +65,12 @@ HANGING_FIELDS = (
     Field(name="span", about="First, second and so on from its start, of those that sag.", kind="whole"),
     length_field("from", "How far along the length that hangs begins."),
     length_field("to", "How far along it ends."),
-    length_field("sag_low", "How far it sags if it is held stiffly at both ends: an estimate."),
-    length_field("sag_high", "How far it sags if it is held loosely at both ends: an estimate."),
+    size_field("sag_low", "How far it sags if it is held stiffly at both ends: an estimate."),
+    size_field("sag_high", "How far it sags if it is held loosely at both ends: an estimate."),
     Field(name="below", about="The solid that it then comes nearest to.", required=False),
     length_field("clear_low", "Distance to that, sagging the most.", required=False),
     length_field("clear_high", "Distance to that, sagging the least.", required=False),
-    length_field("limit", "Distance wanted from that.", required=False),
+    size_field("limit", "Distance wanted from that.", required=False),
     length_field("along", "How far along that is, or the middle of the span."),
     *point_fields("", "The same place"),
 )
@@ -94,6 +94,8 @@ class Close:
         The other's.
     limit_mm : float
         Wanted between them.
+    moves : bool
+        Whether the other does.
     turned : bool
         Whether the tube is the second of the pair.
     """
@@ -101,6 +103,7 @@ class Close:
     pair: Nearest
     name: str
     limit_mm: float
+    moves: bool = False
     turned: bool = False
 
 
@@ -210,7 +213,7 @@ def _row(one: Close, kind: str, lay: Lay) -> tuple[Value, ...]:
         mm(pair.high_mm),
         mm(one.limit_mm),
         mm(_along_second(pair, lay)) if one.turned else mm(pair.along_mm),
-        share(pair.travel) if kind == "moving" else None,
+        share(pair.travel) if one.moves else None,
         pair.sleeve,
         *point(here),
         *point(there),
@@ -234,19 +237,23 @@ def _close(lay: Lay) -> Mapping[str, list[tuple[int, Close]]]:
     cabinet, measured = lay.cabinet, lay.measured
     found: dict[str, list[tuple[int, Close]]] = {kind: [] for kind in AGAINST}
     for pair in measured.solids:
-        solid: Solid = cabinet.solids[pair.other]
-        kind = "fixed" if isinstance(solid.movement, Fixed) else "moving"
-        found[kind].append((pair.tube, Close(pair=pair, name=solid.name, limit_mm=asked_mm(cabinet, solid))))
+        solid = cabinet.solids[pair.other]
+        close = _close_to(pair, solid, asked_mm(cabinet, solid))
+        found["moving" if close.moves else "fixed"].append((pair.tube, close))
     for pair in measured.keep_clear:
         space = cabinet.keep_clear[pair.other]
-        close = Close(pair=pair, name=space.name, limit_mm=space.clearance_mm or 0.0)
-        found["keep clear"].append((pair.tube, close))
+        found["keep clear"].append((pair.tube, _close_to(pair, space, space.clearance_mm or 0.0)))
     for pair in measured.tubes:
         for index, other in ((pair.tube, pair.other), (pair.other, pair.tube)):
             name, turned = lay.tubes[other].name, index == pair.other
             close = Close(pair=pair, name=name, limit_mm=cabinet.limits.tubes_mm, turned=turned)
             found["tube"].append((index, close))
     return found
+
+
+def _close_to(pair: Nearest, solid: Solid, limit_mm: float) -> Close:
+    moves = not isinstance(solid.movement, Fixed)
+    return Close(pair=pair, name=solid.name, limit_mm=limit_mm, moves=moves)
 
 
 def _least(ones: Sequence[tuple[int, Close]]) -> dict[int, Close]:

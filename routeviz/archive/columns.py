@@ -5,6 +5,7 @@ What a register is stands in registers.py.
 
 import math
 from collections.abc import Sequence
+from dataclasses import replace
 
 import numpy as np
 
@@ -48,6 +49,11 @@ def direction(way: Floats | None) -> tuple[Value, ...]:
 def length_field(name: str, about: str, *, required: bool = True) -> Field:
     """Return a column of lengths; its name ends in ``_mm``."""
     return Field(name=f"{name}_mm", about=about, kind="number", unit="mm", required=required)
+
+
+def size_field(name: str, about: str, *, required: bool = True) -> Field:
+    """Return a column of lengths of which none is below zero; its name ends in ``_mm``."""
+    return replace(length_field(name, about, required=required), least=0)
 
 
 def point_fields(prefix: str, about: str, *, required: bool = True) -> tuple[Field, ...]:

@@ -6,7 +6,7 @@ Which numbers these are is found in dimension_walk.py; what is said of them, in 
 from dataclasses import dataclass
 from typing import get_args
 
-from routeviz.archive.columns import degrees, length_field, mm
+from routeviz.archive.columns import degrees, length_field, mm, size_field
 from routeviz.archive.dimension_walk import Dimension, dimensions_of
 from routeviz.archive.registers import Field, Register, Value
 from routeviz.archive.remarks import Remarks, place_in_words, remarks_of
@@ -55,10 +55,10 @@ FIELDS = (
         required=False,
         one_of=get_args(Status),
     ),
-    length_field("spread", "How far off it may be, either way, as was said of it.", required=False),
+    size_field("spread", "How far off it may be, either way, as was said of it.", required=False),
     Field(name="spread_deg", about="The same of an angle.", kind="number", unit="deg", required=False),
     Field(name="spread", about="The same of any other number.", kind="number", required=False),
-    length_field(
+    size_field(
         "survey",
         "How far off the tape may be, either way, in the whole survey; of positions without a spread of "
         "their own.",

@@ -10,10 +10,10 @@ from routeviz.archive.columns import (
     degrees,
     direction,
     direction_fields,
-    length_field,
     mm,
     point,
     point_fields,
+    size_field,
 )
 from routeviz.archive.registers import Field, Register, Value
 from routeviz.cabinet.motions import Fixed, Hinge, Movement, Sliding
@@ -28,8 +28,8 @@ PART_FIELDS = (
     Field(name="kind", about="What it is; nothing may lie in a keep_clear space."),
     Field(name="look", about="What it is made of, as far as that was said.", required=False),
     Field(name="moves", about="Whether it moves; how, stands in motions.", kind="yes or no"),
-    length_field("asks", "Clearance that tubes keep from it: the general one or its own, whichever is more."),
-    length_field("own_clearance", "Clearance that it asks for itself.", required=False),
+    size_field("asks", "Clearance that tubes keep from it: the general one or its own, whichever is more."),
+    size_field("own_clearance", "Clearance that it asks for itself.", required=False),
     *direction_fields("comes_out", "Way in which it is taken out", required=False),
     Field(name="why", about="Why a space is kept clear.", required=False),
     Field(
@@ -58,7 +58,7 @@ MOTION_FIELDS = (
         unit="deg",
         required=False,
     ),
-    length_field("full", "Way from rest to full travel, doubt counted in.", required=False),
+    size_field("full", "Way from rest to full travel, doubt counted in.", required=False),
 )
 NIPPLE_FIELDS = (
     Field(name="nipple", about="Its name: what it belongs to, and its number there."),
@@ -66,8 +66,8 @@ NIPPLE_FIELDS = (
     Field(name="number", about="Its number there.", kind="whole"),
     *point_fields("tip", "Middle of its tip, where a tube's centreline begins or ends"),
     *direction_fields("way", "The way in which a tube leaves it"),
-    length_field("outside", "Its outside diameter."),
-    length_field("on_nipple", "Length of tube that goes over it, back from the tip."),
+    size_field("outside", "Its outside diameter."),
+    size_field("on_nipple", "Length of tube that goes over it, back from the tip."),
     Field(name="carrier", about="The solid that carries it; empty where none does.", required=False),
 )
 
@@ -95,12 +95,13 @@ def parts_register(lay: Lay) -> Register:
 
 
 def motions_register(lay: Lay) -> Register:
-    """Return how each solid moves that does."""
-    moving = [s for s in lay.cabinet.solids if not isinstance(s.movement, Fixed)]
+    """Return how each solid or space moves that does."""
+    every = (*lay.cabinet.solids, *lay.cabinet.keep_clear)
+    moving = [one for one in every if not isinstance(one.movement, Fixed)]
     return Register(
         name="motions",
         title="How parts move",
-        about="A solid that moves, between rest, as solids has it, and full travel.",
+        about="A solid or space that moves, between rest, as solids has it, and full travel.",
         fields=MOTION_FIELDS,
         rows=tuple((solid.name, *_motion(solid.movement)) for solid in moving),
         key=("solid",),

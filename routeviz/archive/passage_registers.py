@@ -2,7 +2,15 @@
 
 from collections.abc import Iterator
 
-from routeviz.archive.columns import direction, direction_fields, length_field, mm, point, point_fields
+from routeviz.archive.columns import (
+    direction,
+    direction_fields,
+    length_field,
+    mm,
+    point,
+    point_fields,
+    size_field,
+)
 from routeviz.archive.registers import Field, Register, Value
 from routeviz.lay import Lay
 
@@ -12,7 +20,7 @@ PASSAGE_FIELDS = (
     *direction_fields("first", "First direction of its outline, along which u counts"),
     *direction_fields("second", "Second direction of its outline, along which v counts"),
     *direction_fields("through", "The way through, square to both"),
-    length_field("thick", "Its thickness along the way through, half to each side of the origin."),
+    size_field("thick", "Its thickness along the way through, half to each side of the origin."),
     Field(name="most", about="How many tubes the fitter will put through.", kind="whole", required=False),
     Field(name="board", about="The board that it is cut in; empty for a gap.", required=False),
 )
@@ -43,7 +51,7 @@ USE_FIELDS = (
         required=False,
     ),
     Field(name="most", about="How many tubes the fitter will put through.", kind="whole", required=False),
-    length_field("outside", "Outside diameter of the thickest that goes through.", required=False),
+    size_field("outside", "Outside diameter of the thickest that goes through.", required=False),
 )
 
 

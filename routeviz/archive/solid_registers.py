@@ -3,7 +3,15 @@
 from collections.abc import Iterator
 from itertools import pairwise
 
-from routeviz.archive.columns import direction, direction_fields, length_field, mm, point, point_fields
+from routeviz.archive.columns import (
+    direction,
+    direction_fields,
+    length_field,
+    mm,
+    point,
+    point_fields,
+    size_field,
+)
 from routeviz.archive.registers import Field, Register, Value
 from routeviz.cabinet.solids import Solid
 from routeviz.lay import Lay
@@ -20,8 +28,8 @@ SOLID_FIELDS = (
     *direction_fields("first", "Its first axis, along which u counts"),
     *direction_fields("second", "Its second axis, along which v counts"),
     *direction_fields("third", "Its third axis, through its thickness"),
-    length_field("half", "Half its thickness, to each side of its zero; 0 for a triangle of a mesh."),
-    length_field("radius", "Radius of a disc about its zero.", required=False),
+    size_field("half", "Half its thickness, to each side of its zero; 0 for a triangle of a mesh."),
+    size_field("radius", "Radius of a disc about its zero.", required=False),
 )
 CORNER_FIELDS = (
     Field(name="solid", about="The solid or space."),

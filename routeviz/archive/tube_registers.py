@@ -7,7 +7,7 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from routeviz.archive.columns import NOWHERE, joined_names, length_field, mm, point, point_fields
+from routeviz.archive.columns import NOWHERE, joined_names, length_field, mm, point, point_fields, size_field
 from routeviz.archive.registers import Field, Register, Value
 from routeviz.geometry.curves import points_along
 from routeviz.lay import Lay
@@ -31,8 +31,8 @@ TUBE_FIELDS = (
     *point_fields("from", "Where its centreline starts, if that is known", required=False),
     *point_fields("to", "Where its centreline ends, if that is known", required=False),
     Field(name="tubing", about="The kind of tube that it is cut from, in tubing."),
-    length_field("outside", "Outside diameter of that."),
-    length_field("bore", "Inside diameter of that."),
+    size_field("outside", "Outside diameter of that."),
+    size_field("bore", "Inside diameter of that."),
     Field(name="carries", about="What it carries."),
     Field(name="through", about="The passages that it goes through, in order.", required=False),
     Field(
@@ -41,21 +41,21 @@ TUBE_FIELDS = (
         "program; hidden where it cannot be seen, none where nobody knows.",
         one_of=ROUTES,
     ),
-    length_field("centreline", "Length of its centreline from tip to tip.", required=False),
-    length_field("over_from", "Length that goes over the nipple at its start.", required=False),
-    length_field("over_to", "Length that goes over the nipple at its end.", required=False),
-    length_field("spare", "What is to be left over at a loose end.", required=False),
-    length_field("step", "Added so that loose ends that wait for one unit differ.", required=False),
-    length_field("cut", "Length to cut: centreline, both nipples, spare and step together.", required=False),
-    length_field("tightest_bend", "Least radius of its centreline; empty if straight.", required=False),
-    length_field("tightest_along", "How far along the middle of that bend is.", required=False),
-    length_field(
+    size_field("centreline", "Length of its centreline from tip to tip.", required=False),
+    size_field("over_from", "Length that goes over the nipple at its start.", required=False),
+    size_field("over_to", "Length that goes over the nipple at its end.", required=False),
+    size_field("spare", "What is to be left over at a loose end.", required=False),
+    size_field("step", "Added so that loose ends that wait for one unit differ.", required=False),
+    size_field("cut", "Length to cut: centreline, both nipples, spare and step together.", required=False),
+    size_field("tightest_bend", "Least radius of its centreline; empty if straight.", required=False),
+    size_field("tightest_along", "How far along the middle of that bend is.", required=False),
+    size_field(
         "least_bend",
         "Least radius that its tubing allows, to the centreline; empty where none is known or where it may "
         "not be bent at all.",
         required=False,
     ),
-    length_field("found_length", "Its own length as cut or found, end to end.", required=False),
+    size_field("found_length", "Its own length as cut or found, end to end.", required=False),
     Field(name="waits_for", about="What a loose end waits for.", required=False),
     Field(name="stage", about="From which stage of the work on it lies there.", required=False),
     Field(name="note", about="A remark.", required=False),

@@ -5,7 +5,7 @@ How least bends and collapse vacuums are reckoned is in tubes/kinking.py, how tu
 
 from collections.abc import Iterator, Sequence
 
-from routeviz.archive.columns import length_field, mm
+from routeviz.archive.columns import mm, size_field
 from routeviz.archive.registers import Field, Register, Value
 from routeviz.cabinet.tubing import TubeKind
 from routeviz.checks.collapse import MARGIN
@@ -20,10 +20,10 @@ FIELDS = (
     Field(name="describes", about="What it is, in words."),
     Field(name="model", about="The model in source/models that it is taken from, if any.", required=False),
     Field(name="material", about="What it is made of."),
-    length_field("bore", "Its inner diameter."),
-    length_field("outside", "Its outside diameter."),
-    length_field("wall", "Thickness of its wall."),
-    length_field(
+    size_field("bore", "Its inner diameter."),
+    size_field("outside", "Its outside diameter."),
+    size_field("wall", "Thickness of its wall."),
+    size_field(
         "least_bend",
         "Least radius to which it may be bent, to the middle of the tube; empty where nobody knows it.",
         required=False,
@@ -38,7 +38,7 @@ FIELDS = (
         least=0,
     ),
     Field(name="density_g_cm3", about="Its density.", kind="number", unit="g/cm3", required=False, least=0),
-    length_field("longest", "No tube of it may be longer.", required=False),
+    size_field("longest", "No tube of it may be longer.", required=False),
     Field(
         name="collapse_kpa",
         about="Vacuum at which it falls flat where it is straight: E t^3 / (4 (1 - nu^2) a^3), E its "
@@ -55,12 +55,12 @@ FIELDS = (
         kind="yes or no",
     ),
     Field(name="tubes", about="How many tubes are of it.", kind="whole"),
-    length_field("tightest", "Radius of the tightest bend that lies in it, to the middle.", required=False),
+    size_field("tightest", "Radius of the tightest bend that lies in it, to the middle.", required=False),
     Field(name="tightest_in", about="The tube with this bend.", required=False),
-    length_field("nipples_least", "Outside diameter of the smallest nipple that it is on.", required=False),
-    length_field("nipples_most", "Outside diameter of the largest nipple that it is on.", required=False),
-    length_field("longest_span", "Its longest way between two supports that sags.", required=False),
-    length_field("most_sag", "How far that way hangs at most, held loosely.", required=False),
+    size_field("nipples_least", "Outside diameter of the smallest nipple that it is on.", required=False),
+    size_field("nipples_most", "Outside diameter of the largest nipple that it is on.", required=False),
+    size_field("longest_span", "Its longest way between two supports that sags.", required=False),
+    size_field("most_sag", "How far that way hangs at most, held loosely.", required=False),
     Field(
         name="matters",
         about="Which of its properties a substitute must have, what each must be, and why.",

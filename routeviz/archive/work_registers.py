@@ -6,7 +6,7 @@ records/taking_out.py.
 
 from collections.abc import Iterator, Sequence
 
-from routeviz.archive.columns import joined_names, length_field, mm
+from routeviz.archive.columns import joined_names, mm, size_field
 from routeviz.archive.registers import Field, Register, Value
 from routeviz.cabinet.stages import is_there
 from routeviz.lay import Lay
@@ -46,7 +46,7 @@ ORDER_FIELDS = (
     ),
     Field(name="through", about="Passages in order, from the end that goes on first.", required=False),
     Field(name="past", about="What it passes on its way, at most three things, in order.", required=False),
-    length_field("length", "Length to be expected, end to end.", required=False),
+    size_field("length", "Length to be expected, end to end.", required=False),
     Field(name="ties", about="Where it is tied: how far along from its start, and to what.", required=False),
     Field(name="hold_aside", about="Tags of tubes that are held aside while it goes in.", required=False),
     Field(

@@ -3,7 +3,7 @@
 How they are found is in cabinet/zeros.py.
 """
 
-from routeviz.archive.columns import length_field, mm, point, point_fields
+from routeviz.archive.columns import mm, point, point_fields, size_field
 from routeviz.archive.registers import Field, Register
 from routeviz.archive.remarks import remarks_of
 from routeviz.cabinet.messages import Where
@@ -15,9 +15,9 @@ FIELDS = (
     Field(name="zero", about=f"Its name; {CASE} is the frame of all tables."),
     Field(name="seen_from", about="The zero from which it was taped; empty for the case's.", required=False),
     *point_fields("", "Where it is in the case's frame"),
-    length_field("wide", "How far it is from it to the far end on the right, where taped.", required=False),
-    length_field("deep", "How far it is from it to the far end at the back, where taped.", required=False),
-    length_field("high", "How far it is from it to the far end at the top, where taped.", required=False),
+    size_field("wide", "How far it is from it to the far end on the right, where taped.", required=False),
+    size_field("deep", "How far it is from it to the far end at the back, where taped.", required=False),
+    size_field("high", "How far it is from it to the far end at the top, where taped.", required=False),
     Field(name="remark", about="What its mark is, as far as the scene's author says.", required=False),
 )
 
