@@ -8,6 +8,7 @@ import pytest
 from archive.rows import rows_of
 from benched import NAMES, SCENES, lay_of
 from verifier.lengths import mm
+from verifier.scenes import without_doubt
 
 from routeviz.archive.dimensions_register import dimensions_register
 from routeviz.archive.remarks import remarks_of
@@ -22,7 +23,7 @@ EITHER = (("outside", "wall"), ("least_bend", "least_bend_inner"), ("right", "ri
 
 
 def raw_of(scene):
-    return tomllib.loads((SCENES / f"{scene}.toml").read_text(encoding="utf-8"))
+    return without_doubt(tomllib.loads((SCENES / f"{scene}.toml").read_text(encoding="utf-8")))
 
 
 def under(model, scene):
