@@ -10,6 +10,7 @@ from routeviz.cabinet.messages import Where, gathered
 from routeviz.cabinet.standing import Standing
 from routeviz.errors import Problem
 from routeviz.geometry.arrays import Floats, frozen
+from routeviz.scene.doubts import Status
 from routeviz.scene.lengths import as_mm
 from routeviz.scene.parts import PartEntry, Row
 from routeviz.scene.quantities import Gap
@@ -43,6 +44,8 @@ class Nipple:
         How much tube goes over it, back from the tip.
     carrier : int or None
         The solid that carries it (index in the cabinet's solids).
+    status : str or None
+        How its part is known, by the value that is least sure.
     """
 
     name: str
@@ -53,6 +56,7 @@ class Nipple:
     outside_mm: float
     on_nipple_mm: float
     carrier: int | None
+    status: Status | None = None
 
 
 def nipples_of(

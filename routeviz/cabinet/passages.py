@@ -19,6 +19,7 @@ from routeviz.cabinet.standing import Standing
 from routeviz.cabinet.zeros import NO_SIZE, NO_SPANS, Zeros, point
 from routeviz.errors import Problem
 from routeviz.geometry.arrays import Floats, frozen
+from routeviz.scene.doubts import Status
 from routeviz.scene.lengths import as_mm
 from routeviz.scene.parts import BoardPart, Opening, PassagePart
 
@@ -43,6 +44,8 @@ class Passage:
         What the fitter will put through.
     solid : int or None
         The board that it is cut in.
+    status : str or None
+        How it is known, by the value that is least sure.
     """
 
     name: str
@@ -52,6 +55,7 @@ class Passage:
     thick_mm: float
     most: int | None
     solid: int | None
+    status: Status | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

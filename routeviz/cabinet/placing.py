@@ -15,6 +15,7 @@ from routeviz.cabinet.passages import Passage, free_passage
 from routeviz.cabinet.solids import Cabinet, Solid
 from routeviz.cabinet.stages import chosen_stage, down_in, is_there
 from routeviz.cabinet.standing import step_of
+from routeviz.cabinet.sureness import part_as_known, passage_as_known
 from routeviz.cabinet.tubing import TubeKind, tube_kind
 from routeviz.cabinet.zeros import Zeros, marks
 from routeviz.errors import Problem, SceneError
@@ -62,7 +63,7 @@ def place(reading: Reading, stage: str | None = None) -> Cabinet:
     if problems:
         raise SceneError(tuple(problems))
     here = [
-        one
+        part_as_known(reading, name, one)
         for name, copies in made.items()
         if is_there(reading.scene.part[name], stage, order)
         for one in copies
@@ -70,6 +71,7 @@ def place(reading: Reading, stage: str | None = None) -> Cabinet:
     waiting = tuple(
         name for name, part in reading.scene.part.items() if name not in made and is_there(part, stage, order)
     )
+    free = [passage_as_known(reading, one) for one in free]
     return replace(_cabinet(reading, stage, (down, tubing), here, free, carriers), without_place=waiting)
 
 

@@ -16,6 +16,7 @@ from routeviz.geometry.arrays import Floats, frozen
 from routeviz.geometry.envelopes import swept_boxes
 from routeviz.geometry.shapes import Bodies, Pieces
 from routeviz.scene.description import Clearance, Practice
+from routeviz.scene.doubts import Status
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -44,6 +45,8 @@ class Solid:
         Why a space is kept clear.
     tested_inside : bool
         False for an open mesh, in which nothing can be inside.
+    status : str or None
+        How its part is known, by the value that is least sure; no measure or check asks for it.
     """
 
     name: str
@@ -56,6 +59,7 @@ class Solid:
     comes_out: Floats | None = None
     why: str | None = None
     tested_inside: bool = True
+    status: Status | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

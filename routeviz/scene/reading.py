@@ -27,7 +27,7 @@ from routeviz.scene.doubted import (
     understood,
     value_at,
 )
-from routeviz.scene.doubts import LEAST_SURE_FIRST, Doubt
+from routeviz.scene.doubts import LEAST_SURE_FIRST, Doubt, Status
 from routeviz.scene.lengths import UNITS
 from routeviz.scene.names import problems_of_names
 from routeviz.scene.parsing import tables_of, text_of
@@ -84,7 +84,7 @@ class Reading:
         return nearest_doubt(key, self.doubts, self.written, written=key in self.positions.places)
 
 
-def status_of_part(reading: Reading, name: str) -> str | None:
+def status_of_part(reading: Reading, name: str) -> Status | None:
     """Return the status of the value of a part that is least sure.
 
     Parameters
@@ -99,8 +99,17 @@ def status_of_part(reading: Reading, name: str) -> str | None:
     status : str or None
         None where the scene says nothing of its values.
     """
-    keys = [*quantities_in(value_at(reading.written, ("part", name)), ("part", name))]
-    said = {reading.doubt_at(key).status for key in keys or [("part", name)]}
+    return least_sure(reading, values_at(reading, ("part", name)) or (("part", name),))
+
+
+def values_at(reading: Reading, key: Key) -> tuple[Key, ...]:
+    """Return the keys of all numbers, lengths and angles that the scene and its models give at a key."""
+    return tuple(quantities_in(value_at(reading.written, key), key))
+
+
+def least_sure(reading: Reading, keys: Iterable[Key]) -> Status | None:
+    """Return the least sure status of what stands at some keys; None where nobody said."""
+    said = {reading.doubt_at(key).status for key in keys}
     return next((status for status in LEAST_SURE_FIRST if status in said), None)
 
 

@@ -22,7 +22,8 @@ from routeviz.geometry.curves import Curve, rounded_polyline
 from routeviz.geometry.fitting import fitted_route
 from routeviz.geometry.keeping import kept
 from routeviz.scene.description import TieEntry, TubeEntry
-from routeviz.scene.reading import Reading
+from routeviz.scene.doubts import Status
+from routeviz.scene.reading import Reading, least_sure, values_at
 from routeviz.scene.references import BUNDLE
 from routeviz.scene.wiring import End as NamedEnd
 from routeviz.scene.wiring import Wire
@@ -126,7 +127,17 @@ def _tube(wire: Wire, cabinet: Cabinet, zeros: Zeros, where: Where, planned: Pla
         stage=entry.stage,
         note=entry.note,
         planned=route is not None and route.plan is not None,
+        status=None if route is not None and route.plan is not None else _status(where),
     )
+
+
+def _status(where: Where) -> Status | None:
+    """Return how a tube is known of which the scene gives a value, or says how sure it is."""
+    reading, key = where.reading, where.key
+    if not reading.doubts:
+        return None
+    said = (key,) if key in reading.doubts else ()
+    return least_sure(reading, values_at(reading, key) or said)
 
 
 def _route(

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from routeviz.cabinet.tubing import TubeKind
 from routeviz.geometry.arrays import Floats
 from routeviz.geometry.curves import Curve
+from routeviz.scene.doubts import Status
 
 NO_PLACE = "without a place"
 
@@ -80,6 +81,8 @@ class Tube:
         From which stage it lies there; a remark.
     planned : bool
         Whether the route is a plan's.
+    status : str or None
+        How what the scene says of it is known, by the value that is least sure; None for a plan's route.
     """
 
     name: str
@@ -103,6 +106,7 @@ class Tube:
     stage: str | None
     note: str | None
     planned: bool = False
+    status: Status | None = None
 
 
 def awaits_place(tube: Tube) -> bool:
