@@ -9,6 +9,7 @@ from called import called
 
 from routeviz import cli
 from routeviz.pipeline import check_scene
+from routeviz.scene.reading import status_of_part
 
 README = (Path(__file__).parents[2] / "README.md").read_text(encoding="utf-8")
 LEFT_OUT = "..."
@@ -62,12 +63,23 @@ def test_a_line_of_dots_stands_for_what_was_left_out_and_for_nothing_else() -> N
 
 
 def test_the_scene_shown_can_be_used_and_has_no_fault(tmp_path: Path) -> None:
-    (block,) = blocks("toml")
+    block, _ = blocks("toml")
     path = tmp_path / "shown.toml"
     path.write_text(block, encoding="utf-8")
     lay = check_scene(path)
     assert [tube.name for tube in lay.tubes] == ["tracker bar 1"]
     assert not lay.findings
+
+
+def test_what_the_scene_shown_may_say_besides_is_understood(tmp_path: Path) -> None:
+    path = tmp_path / "shown.toml"
+    path.write_text("\n".join(blocks("toml")), encoding="utf-8")
+    lay = check_scene(path)
+    assert not lay.findings
+    assert lay.reading.scene.record is not None
+    assert lay.reading.scene.record.shows == "as found"
+    said = {name: status_of_part(lay.reading, name) for name in lay.reading.scene.part}
+    assert said == {"shelf": "measured", "tracker bar": "measured", "stack": "measured", "rail": "inferred"}
 
 
 def test_every_command_stands_in_the_table_and_no_other() -> None:
