@@ -3,18 +3,19 @@
 How they are read is in documents.py, table_reading.py and crate_reading.py.
 """
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from pathlib import PurePosixPath
 from typing import Any
 
 from routeviz.archive.answers import Answer, answer, counted
+from routeviz.archive.bag_names import READ_FIRST
 from routeviz.archive.bag_opening import Bag
-from routeviz.archive.bag_reading import INSIDE, wrong
+from routeviz.archive.bag_reading import INSIDE, quoted, wrong
 from routeviz.archive.bag_walking import Lying
 from routeviz.archive.completeness import TABLES
 from routeviz.archive.crate import CRATE
-from routeviz.archive.crate_reading import crate_problems
+from routeviz.archive.crate_reading import OF_ITSELF, crate_problems
 from routeviz.archive.csvw import BESIDE, GROUP
 from routeviz.archive.documents import MOST_BYTES, json_in, xml_problems
 from routeviz.archive.sources import FOLDER
@@ -22,6 +23,7 @@ from routeviz.archive.table_reading import Table, astray, description_in, table_
 from routeviz.cabinet.mesh_refusals import MOST_BYTES as MOST_MESH_BYTES
 from routeviz.errors import Problem
 
+LISTING = "files.csv"
 JSON, XML = (".json",), (".xml", ".x3d", ".svg")
 TEXTS = (*JSON, *XML, ".csv", ".toml", ".txt")
 
@@ -68,7 +70,7 @@ def legibility(bag: Bag) -> tuple[tuple[Answer, ...], Understood]:
     """
     documents, values = _documents(bag)
     tables, read = _tables(bag, values)
-    return (documents, tables, _description(bag, values)), Understood(documents=values, tables=read)
+    return (documents, tables, _description(bag, values, read)), Understood(documents=values, tables=read)
 
 
 def _documents(bag: Bag) -> tuple[Answer, dict[str, Any]]:
@@ -138,12 +140,27 @@ def _grouped(values: Mapping[str, Any]) -> dict[str, Any]:
     return {one["url"]: one for one in told if isinstance(one.get("url"), str)}
 
 
-def _description(bag: Bag, values: Mapping[str, Any]) -> Answer:
+def _description(bag: Bag, values: Mapping[str, Any], tables: Mapping[str, Table]) -> Answer:
     if CRATE not in values:
         return Answer(about="description", says=f"{CRATE} cannot be read, so nothing can be told", open=True)
     sizes = {
         path.removeprefix(INSIDE): one.size for path, one in bag.lying.items() if path.startswith(INSIDE)
     }
-    problems = crate_problems(values[CRATE], sizes)
-    good = f"{CRATE} describes every file, and no other"
-    return answer("description", good, f"{CRATE} does not describe what is there", problems)
+    problems = [*crate_problems(values[CRATE], sizes), *_listed_apart(sizes, tables.get(LISTING))]
+    good = f"{CRATE} and {LISTING} tell of every file, and of no other"
+    return answer("description", good, f"{CRATE} or {LISTING} does not tell what is there", problems)
+
+
+def _listed_apart(sizes: Mapping[str, int], listing: Table | None) -> Iterator[Problem]:
+    """Yield in what the list of files is not what lies there; of tables and catalogues it does not tell."""
+    if listing is None:  # told elsewhere
+        return
+    said = dict(zip(listing.column("file"), map(int, listing.column("bytes")), strict=True))
+    for line, (path, size) in zip(listing.lines, said.items(), strict=True):
+        if sizes.get(path) != size:
+            there = f"has {sizes[path]}" if path in sizes else "is not there"
+            found = f"the file {quoted(path)} {there}, but is said to have {size} bytes"
+            yield wrong(listing.file, found, "what lies there", line=line)
+    for path in sorted(sizes.keys() - said.keys() - {READ_FIRST, *OF_ITSELF}):
+        if not path.startswith(("tables/", "metadata/")):
+            yield wrong(listing.file, f"the file {quoted(path)} is not listed", "what lies there")

@@ -4,8 +4,9 @@ How it is taken out is in restoring.py, how tables are compared in table_differe
 """
 
 import json
-from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import replace
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass, replace
+from datetime import UTC, datetime
 from importlib.metadata import version
 from pathlib import Path, PurePosixPath
 from tempfile import TemporaryDirectory
@@ -14,25 +15,27 @@ from typing import Any
 from routeviz.archive.all_registers import registers_of
 from routeviz.archive.answers import Answer, answer, counted, not_too_many
 from routeviz.archive.bag_opening import Bag
-from routeviz.archive.bag_reading import INSIDE, shown, wrong
+from routeviz.archive.bag_reading import INSIDE, quoted, shown, wrong
 from routeviz.archive.completeness import TABLES, made_by
 from routeviz.archive.csvw import csvw_of
-from routeviz.archive.deposit import PROGRAM
+from routeviz.archive.deposit import PROGRAM, deposited
+from routeviz.archive.filing import Filed
 from routeviz.archive.legibility import Understood
+from routeviz.archive.record_statements import TABLE as STATEMENTS
+from routeviz.archive.record_statements import record_register
 from routeviz.archive.registers import Register, csv_of
 from routeviz.archive.restoring import FILES, restored
+from routeviz.archive.source_copies import source_copies
 from routeviz.archive.sources import FOLDER, MODELS
 from routeviz.archive.table_differences import REMEDY, SOUND, differences, rules_apart
 from routeviz.archive.table_reading import Table, description_in, table_in
 from routeviz.errors import Problem, RoutevizError, SceneError
 from routeviz.lay import Lay
 from routeviz.scene.catalogue import models_of
-from routeviz.scene.schema import scene_schema
 
 ABOUT = "recomputation"
 FINDINGS, RULE = "findings.csv", "rule"
 UNUSABLE = "the scene in the archive cannot be used, so nothing could be made anew"
-SCHEMA = f"{FOLDER}/scene-schema.json"
 
 
 def recomputation(bag: Bag, understood: Understood, check: Callable[[Path], Lay]) -> Answer:
@@ -53,27 +56,46 @@ def recomputation(bag: Bag, understood: Understood, check: Callable[[Path], Lay]
         Open where this program, or a model that it brings, is not the one that made the archive.
     """
     try:
-        registers = _made_anew(bag, check)
+        anew = _made_anew(bag, check)
     except SceneError as error:
         return Answer(about=ABOUT, says=UNUSABLE, problems=not_too_many(error.problems))
     except RoutevizError as error:
         problem = wrong(f"{INSIDE}{FOLDER}/", shown(str(error).split("\n")[0]), "a scene that can be read")
         return Answer(about=ABOUT, says=UNUSABLE, problems=(problem,))
-    problems = (*_tables_apart(bag, understood, registers), *_documents_apart(understood))
+    problems = (
+        *_tables_apart(bag, understood, anew.registers),
+        *_statements_apart(understood, anew.statements),
+        *_copies_apart(bag, understood, anew.copies),
+    )
     others = tuple(_not_the_same(bag))
     if others and problems:
-        says = f"{counted(len(problems), 'thing')} differ, but nothing follows from it: {'; '.join(others)}"
+        says = f"{counted(len(problems), 'thing')} differ, but nothing follows: {'; '.join(others)}"
         return Answer(about=ABOUT, says=says, problems=not_too_many(problems), open=True)
-    good = f"{counted(len(registers), 'table')} made anew from the scene, all say the same"
+    made = f"{counted(len(anew.registers), 'table')} and {counted(len(anew.copies), 'document')}"
+    good = f"{made} made anew from the scene, all say the same"
     return answer(ABOUT, good, "the archive says otherwise than the scene in it", problems)
 
 
-def _made_anew(bag: Bag, check: Callable[[Path], Lay]) -> tuple[Register, ...]:
-    """Return the registers of the scene in an archive; its problems name files as the scene does."""
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Anew:
+    """What an archive says, made anew of the scene in it."""
+
+    registers: tuple[Register, ...]
+    statements: Register
+    copies: tuple[Filed, ...]
+
+
+def _made_anew(bag: Bag, check: Callable[[Path], Lay]) -> _Anew:
+    """Return the scene in an archive, told anew; its problems name files as the scene does."""
     with TemporaryDirectory(prefix="routeviz-") as aside:
         scene = restored(lambda path: bag.kept(f"{INSIDE}{path}"), Path(aside))
         try:
-            return registers_of(check(scene))
+            lay = check(scene)
+            return _Anew(
+                registers=registers_of(lay),
+                statements=record_register(deposited(lay, datetime.now(UTC), ())),
+                copies=source_copies(lay.reading),
+            )
         except SceneError as error:
             told = [replace(one, file=one.file.replace(f"{aside}/", "scene: ")) for one in error.problems]
             raise SceneError(tuple(told)) from None
@@ -92,8 +114,32 @@ def _tables_apart(bag: Bag, understood: Understood, registers: Sequence[Register
                 yield from rules_apart(stored, anew, RULE)
             yield from differences(stored, anew)
     for name, table in understood.tables.items():
-        if name not in made and f"{TABLES}/{name}" != FILES:
+        if name not in made and name != STATEMENTS and f"{TABLES}/{name}" != FILES:
             yield wrong(table.file, "a table that does not come anew from the scene", SOUND, REMEDY)
+
+
+def _statements_apart(understood: Understood, anew: Register) -> Iterator[Problem]:
+    """Yield which statements of the record are not those of the scene; some are of the moment alone."""
+    stored = understood.tables.get(STATEMENTS)
+    if stored is None:
+        return
+    lines = dict(
+        zip(zip(stored.column("statement"), stored.column("says"), strict=True), stored.lines, strict=True)
+    )
+    said = {(str(statement), str(says)) for _, statement, says in anew.rows}
+    for one, line in lines.items():
+        if one not in said and not _of_the_moment(one[0]):
+            found = f"the record says {one[0]}: {quoted(one[1])}, which the scene does not"
+            yield wrong(stored.file, found, SOUND, REMEDY, line)
+    for statement, says in sorted(said - lines.keys()):
+        if not _of_the_moment(statement):
+            found = f"the scene says {statement}: {quoted(says)}, which the record does not"
+            yield wrong(stored.file, found, SOUND, REMEDY)
+
+
+def _of_the_moment(statement: str) -> bool:
+    """Return whether a statement was known when the archive was made, and stands in no scene."""
+    return statement in ("archived", "program") or statement.startswith("supersedes ")
 
 
 def _read(path: str, register: Register, content: bytes) -> Table:
@@ -104,15 +150,19 @@ def _read(path: str, register: Register, content: bytes) -> Table:
     return table
 
 
-def _documents_apart(understood: Understood) -> Iterator[Problem]:
-    """Yield the documents that say something else when they are made anew."""
-    made: Mapping[str, Any] = {SCHEMA: scene_schema()}
-    for path, value in made.items():
-        if path in understood.documents:
-            place = first_difference(understood.documents[path], json.loads(json.dumps(value)))
-            if place is not None:
-                found = f"says otherwise than when it is made anew, first at {shown(place)}"
-                yield wrong(INSIDE + path, found, SOUND, REMEDY)
+def _copies_apart(bag: Bag, understood: Understood, copies: Sequence[Filed]) -> Iterator[Problem]:
+    """Yield in what twin, schema and format differ from those made anew; a missing one was told before."""
+    for one in copies:
+        stored = bag.kept(INSIDE + one.path)
+        if stored is None or stored == one.content:
+            continue
+        place: str | None = "one of its lines"
+        if one.path.endswith(".json"):
+            told = understood.documents.get(one.path)
+            place = None if told is None else first_difference(told, json.loads(one.content))
+        if place is not None:
+            found = f"says otherwise than when it is made anew, first at {shown(place)}"
+            yield wrong(INSIDE + one.path, found, SOUND, REMEDY)
 
 
 def first_difference(old: Any, new: Any, place: str = "") -> str | None:

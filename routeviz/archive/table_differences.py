@@ -4,7 +4,7 @@ How a table is read is in table_reading.py; how they are made anew, in recomputi
 """
 
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from routeviz.archive.bag_reading import quoted, wrong
 from routeviz.archive.table_reading import Column, Table
@@ -14,6 +14,7 @@ from routeviz.errors import Problem
 # How far two machines may be apart. A length is measured to the width of an interval.
 TOLERANCES = {"mm": SLACK_MM, "deg": 0.05}
 SHARE = 1e-3  # of other numbers: a direction moves by as much where a length of 50 mm moves by 0.05 mm
+UNIT = "unit"
 MOST_A_TABLE = 5  # differences of one table that are told one by one
 SOUND = "what the scene in the archive gives"
 REMEDY = "keep the archive as it is, and ask whoever made it: its tables do not follow from its own scene"
@@ -33,7 +34,7 @@ def differences(stored: Table, made: Table) -> tuple[Problem, ...]:
         With the line in the stored table; of many alike, the first.
     """
     columns = made.description.columns
-    if stored.description != made.description:
+    if (stored.description.columns, stored.description.key) != (columns, made.description.key):
         return (wrong(stored.file, "columns that are described otherwise", SOUND, REMEDY),)
     if stored.rows == made.rows:
         return ()
@@ -64,19 +65,25 @@ def _rows_apart(stored: Table, made: Table) -> Iterator[Problem]:
 def _cells_apart(stored: Table, made: Table, columns: tuple[Column, ...]) -> Iterator[Problem]:
     """Yield the cells of the rows that both have, where they are further apart than they may be."""
     anew = dict(zip(made.keys(), made.rows, strict=True))
+    names = [column.name for column in columns]
     for line, key, row in zip(stored.lines, stored.keys(), stored.rows, strict=True):
         for column, old, new in zip(columns, row, anew.get(key, row), strict=True):
-            if old != new and not _near(column, old, new):
+            if old != new and not _near(column.base, column.unit or _unit_in(row, names), old, new):
                 found = f"{column.name} of {_told(key)}: stored {_cell(old)}, made anew {_cell(new)}"
                 yield wrong(stored.file, found, SOUND, REMEDY, line)
 
 
-def _near(column: Column, old: str, new: str) -> bool:
+def _unit_in(row: Sequence[str], names: Sequence[str]) -> str:
+    """Return the unit of a row's numbers, where it stands in a column of its own."""
+    return row[names.index(UNIT)] if UNIT in names else ""
+
+
+def _near(base: str, unit: str, old: str, new: str) -> bool:
     """Return whether two cells say the same within what two machines may be apart."""
-    if column.base != "double" or not old or not new:
+    if base != "double" or not old or not new:
         return False
     first, second = float(old), float(new)
-    return abs(first - second) <= TOLERANCES.get(column.unit, SHARE * max(1.0, abs(first)))
+    return abs(first - second) <= TOLERANCES.get(unit, SHARE * max(1.0, abs(first)))
 
 
 def rules_apart(stored: Table, made: Table, column: str) -> Iterator[Problem]:

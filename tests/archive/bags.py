@@ -65,5 +65,5 @@ def valid_for_bagit(folder: Path) -> bool:
     """Whether the bagit library takes it."""
     try:
         return bool(bagit.Bag(str(folder)).is_valid())
-    except bagit.BagError:
+    except (bagit.BagError, UnicodeDecodeError):  # it stumbles over what is not UTF-8
         return False
