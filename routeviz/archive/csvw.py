@@ -15,7 +15,7 @@ CONTEXT = ["http://www.w3.org/ns/csvw", {"@language": "en"}]
 BESIDE = "-metadata.json"  # what is added to a table's name
 GROUP = "csvw.json"  # describes all tables, and which of their columns refer to which
 
-# As csv_of writes; without a word a line that begins with # would be a comment.
+# As csv_of writes; the two recommendations do not agree whether # begins a comment where nothing is said.
 DIALECT = {"encoding": "utf-8", "header": True, "commentPrefix": None}
 
 BASES = {"text": "string", "number": "double", "whole": "integer"}

@@ -15,6 +15,7 @@ from routeviz.tubes.routes import Tube
 NO_SOURCE = "no source"  # how models say that a value of theirs has none
 UNKNOWN_ENDS = ("unknown", "missing", "cut", "blocked")
 SAID, FOLLOWS = "said", "follows"
+CHOSEN = ("clearance", "practice")  # by who works there: no measures of the instrument
 
 TOOL_FIELDS = (
     Field(name="tool", about="Its short name, as beside the dimensions."),
@@ -139,7 +140,8 @@ def _of_tube(tube: Tube) -> Iterator[str]:
 
 
 def _of_dimensions(lay: Lay) -> Iterator[str]:
-    doubts = [lay.reading.doubt_at(one.key) for one in dimensions_of(lay.reading)]
+    taken = [one for one in dimensions_of(lay.reading) if one.key[0] not in CHOSEN]
+    doubts = [lay.reading.doubt_at(one.key) for one in taken]
     silent = sum(one.status is None and one.source is None for one in doubts)
     assumed = sum(one.status == "assumed" for one in doubts)
     bare = sum(one.status is None and NO_SOURCE in (one.source or "") for one in doubts)

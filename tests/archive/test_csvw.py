@@ -3,7 +3,7 @@
 import json
 
 import pytest
-from archive.validating import complaints_about
+from archive.validating import complaints_about, values_in
 
 from routeviz.archive.csvw import csvw_group, csvw_of
 from routeviz.archive.registers import Field, Register, csv_of
@@ -58,6 +58,11 @@ def altered(path, old, new):
 @pytest.mark.parametrize("name", ["parts.csv-metadata.json", "parts.csv", "csvw.json"])
 def test_a_table_as_written_fits_its_description(tmp_path, name):
     assert complaints_about(written(tmp_path, PARTS, TUBES) / name) == []
+
+
+def test_a_reader_that_goes_by_the_description_has_back_every_value(tmp_path):
+    written(tmp_path, PARTS, TUBES)
+    assert values_in(tmp_path / "parts.csv-metadata.json") == [list(row) for row in PARTS.rows]
 
 
 @pytest.mark.parametrize(

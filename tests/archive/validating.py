@@ -1,9 +1,15 @@
-"""Hold tables to their descriptions with another program: the general CSVW package."""
+"""Read tables, and hold them to their descriptions, with another program: the general CSVW package."""
 
 import warnings
 from pathlib import Path
 
 from csvw import CSVW
+
+
+def values_in(description: Path) -> list[list[object]]:
+    """The rows of a table as the program reads them by its description."""
+    (table,) = CSVW(str(description)).tables
+    return [list(row.values()) for row in table.iterdicts()]
 
 
 def complaints_about(description: Path) -> list[str]:

@@ -37,6 +37,41 @@ def _of_checks(rule: str, test: str) -> tuple[str, ...]:
 # Faults in code that is not compiled: quick to run, one after the other.
 READ = (
     Fault(
+        name="the register of dimensions takes how far a motion is in doubt for a statement about it",
+        file="archive/dimension_walk.py",
+        old="isinstance(getattr(table, name), DoubtEntry)",
+        new='word == "doubt"',
+        tests=("tests/archive/test_dimensions_register.py",),
+    ),
+    Fault(
+        name="the register of dimensions gives the survey's doubt to what has a spread of its own",
+        file="archive/dimensions_register.py",
+        old="if survey and taped and doubt.spread_mm is None else",
+        new="if survey and taped else",
+        tests=("tests/archive/test_dimensions_register.py",),
+    ),
+    Fault(
+        name="the register of dimensions leaves numbers in the scene's units",
+        file="archive/dimensions_register.py",
+        old="mm(float(one.value)) if is_length",
+        new="mm(float(one.value) / 25.4) if is_length",
+        tests=("tests/archive/test_dimensions_register.py",),
+    ),
+    Fault(
+        name="the register of tubing stretches a bore the wrong way",
+        file="archive/tubing_register.py",
+        old="tight = most / (1 + over / 100)",
+        new="tight = most * (1 - over / 100)",
+        tests=("tests/archive/test_tubing_register.py",),
+    ),
+    Fault(
+        name="a register's description lets cells be empty that each row has",
+        file="archive/csvw.py",
+        old='"required": one.required',
+        new='"required": False',
+        tests=("tests/archive/test_csvw.py",),
+    ),
+    Fault(
         name="keys of the model for other programs turn the wrong way",
         file="views/glb.py",
         old="np.sin(half) * axis",
