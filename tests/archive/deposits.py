@@ -15,7 +15,7 @@ from routeviz.pipeline import check_scene
 from routeviz.records.settings import Settings
 
 MOMENT = datetime(2026, 11, 3, 12, tzinfo=UTC)
-HOSTILE = "</script><b>\" & ' \u2028 ]]> \ufffe é"  # TOML takes all of these
+HOSTILE = "</script><b>\" & ' ]]> <!-- é \u200d"
 FULL: dict[str, Any] = {
     "by": ["A. Finder", "Museum of Thistles / Workshop"],
     "name": "Thistlebank No. 4",
