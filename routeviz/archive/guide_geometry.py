@@ -132,8 +132,8 @@ def about_clearance() -> list[str]:
                 "keep_clear; moving: moves true): the tube and its sleeves against every piece. What moves "
                 "is followed through its whole travel, not only at rest and at the end; the least counts, "
                 "and travel_share says where.",
-                "Against spaces to be kept clear (kind keep_clear): the tube and its sleeves, nothing "
-                "excused.",
+                "Against spaces to be kept clear (kind keep_clear): the tube and its sleeves, through the "
+                "whole travel of a space that moves; nothing is excused.",
                 "Excused from the part that carries its nipple (carrier in tables/nipples.csv): the sleeve "
                 "on that nipple, and the tube from its tip on, as far as its outside diameter, or asks_mm "
                 "of that part and half the outside diameter, whichever is more. The tube may not enter it "

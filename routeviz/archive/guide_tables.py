@@ -117,6 +117,10 @@ def _columns(register: Register, fields: Sequence[Field]) -> str:
 
 
 def _named(files: Iterable[Told]) -> list[str]:
-    return [
-        f"{one.path.rpartition('/')[2]}: {one.title}{'; ' if one.about else ''}{one.about}" for one in files
-    ]
+    return [f"{one.path.rpartition('/')[2]}: {_words_of(one)}" for one in files]
+
+
+def _words_of(one: Told) -> str:
+    """Return what a file is called and what it tells, said once where the one is in the other."""
+    title, about = (text.rstrip(".") for text in (one.title, one.about))
+    return about if title in about else title if not about else f"{title}; {about}"

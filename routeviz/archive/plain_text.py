@@ -9,15 +9,26 @@ from collections.abc import Iterable
 WIDTH = 76
 INDENT = 4  # of formulas and sums
 ESCAPES = (  # written as they are, for in_ascii would double the backslashes
-    "Letters outside ASCII stand in this text as \\uXXXX or \\UXXXXXXXX, which is",
-    "the number of the letter in Unicode, and a backslash as two. Tables and",
-    "sources have the letters themselves.",
+    "Dashes and quotation marks are written plainly in this text. Other letters",
+    "outside ASCII stand as \\uXXXX or \\UXXXXXXXX, which is the number of the",
+    "letter in Unicode, and a backslash as two. Tables and sources have the",
+    "letters themselves.",
+)
+PLAINLY = str.maketrans(
+    {
+        "\N{EN DASH}": "-",
+        "\N{EM DASH}": "-",
+        "\N{LEFT SINGLE QUOTATION MARK}": "'",
+        "\N{RIGHT SINGLE QUOTATION MARK}": "'",
+        "\N{LEFT DOUBLE QUOTATION MARK}": '"',
+        "\N{RIGHT DOUBLE QUOTATION MARK}": '"',
+    }
 )
 
 
 def in_ascii(text: str) -> str:
     """Return a text on one line with every letter outside ASCII escaped, as ``ESCAPES`` says."""
-    return "".join(_escaped(letter) for letter in " ".join(text.split()))
+    return "".join(_escaped(letter) for letter in " ".join(text.split()).translate(PLAINLY))
 
 
 def heading(number: int, title: str) -> list[str]:

@@ -92,8 +92,8 @@ def _about_the_record(lay: Lay) -> list[str]:
     lines = paragraph(
         "This folder describes the tubing of a self-playing piano: what stands in its case, where every "
         "tube runs, of what it is, how long it is, and how near it comes to anything else; enough to tube "
-        "the instrument again without the program that made the record (routeviz). Everything counts in "
-        "plain text and tables; drawings, pictures and models are views of the same figures."
+        "the instrument again without the program that made the record (routeviz). What counts is this "
+        "text and the tables; drawings, pictures and models are views of the same figures."
     )
     lines += ["", *items(_statements(scene.record))]
     if scene.about:

@@ -5,13 +5,14 @@ Nothing of the program is imported: what is written here follows from an archive
 """
 
 import math
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 
 FINE_MM = 0.1  # cells no longer than this: near a least the distance changes with the square of the way
 STEP_MM = 8.0  # of the first cells
 PROJECTIONS = 400
+TOUCHES_MM = 1e-3  # what projecting to and fro cannot tell from touching
 
 
 @dataclass(frozen=True)
@@ -110,16 +111,7 @@ def to_thing(line, thing, up_to):
 
     Where they overlap: the radius of the thickest tube on the same line that would not, less the tube's.
     """
-    best = min((_to_piece(line, piece, thing.motion, up_to) for piece in thing.pieces), default=math.inf)
-    if best > 0:
-        return best
-    thin, thick = 0.0, line.radius
-    while thick - thin > 1e-3:
-        middle = (thin + thick) / 2
-        narrow = replace(line, radius=middle)
-        overlaps = any(_to_piece(narrow, piece, thing.motion, 0.0) <= 0 for piece in thing.pieces)
-        thin, thick = (thin, middle) if overlaps else (middle, thick)
-    return (thin + thick) / 2 - line.radius
+    return min((_to_piece(line, piece, thing.motion, up_to) for piece in thing.pieces), default=math.inf)
 
 
 def _to_piece(line, piece, motion, up_to):
@@ -156,14 +148,18 @@ def _searched(line, piece, motion, u, hu, shares, path, up_to):
         best = min(best, float(walls.min()))
         kept = whole - line.radius - hu - path * hs <= min(best, up_to)
         if not kept.any() or max(hu, path * hs) <= FINE_MM / 2:
-            return best if best <= up_to else math.inf
+            break
         kept &= walls - 2 * (hu + path * hs) <= best
         u, s = _halved(u[kept], s[kept], hu, hs)
         hu, hs = hu / 2, hs / 2
+    # Where the nearest point lies beside the middle, not ahead of it, it may be nearer than the wall.
+    beside = np.abs(ahead) <= 2 * (hu + path * hs)
+    best = min(best, float((whole - line.radius)[beside & (whole < line.radius)].min(initial=best)))
+    return best if best <= up_to else math.inf
 
 
 def _of_end(line, piece, motion, end, path, up_to):
-    """Least distance from the flat end of a tube to a piece, by projecting to and fro."""
+    """Least distance from the flat end of a tube to a piece, anywhere in the travel."""
     count = 2 if motion is None else max(math.ceil(path / FINE_MM), 1) + 1
     s = np.linspace(0.0, 1.0, count) if motion is not None else np.zeros(1)
     middle, way = (np.repeat(rows, len(s), axis=0) for rows in line.at(np.array([end])))
@@ -173,17 +169,27 @@ def _of_end(line, piece, motion, end, path, up_to):
     kept = off <= up_to
     if not kept.any():
         return math.inf
-    middle, way = middle[kept], way[kept]
+    best = _disc(piece, middle[kept], way[kept], line.radius)
+    if best > TOUCHES_MM:
+        return best if best <= up_to else math.inf
+    thin, thick = 0.0, line.radius
+    while thick - thin > TOUCHES_MM:
+        between = (thin + thick) / 2
+        touches = _disc(piece, middle[kept], way[kept], between) <= TOUCHES_MM
+        thin, thick = (thin, between) if touches else (between, thick)
+    return thin - line.radius
+
+
+def _disc(piece, middle, way, radius):
+    """Least distance from discs to a piece, by projecting to and fro."""
     on_disc = middle
     for _ in range(PROJECTIONS):
         there = _nearest(piece, on_disc)
         flat = there - middle
         flat -= (flat * way).sum(axis=1)[:, None] * way
         wide = np.linalg.norm(flat, axis=1)[:, None]
-        on_disc = middle + flat * np.minimum(1.0, line.radius / np.maximum(wide, 1e-12))
-    best = float(np.linalg.norm(there - on_disc, axis=1).min())
-    best = 0.0 if best < 1e-6 else best
-    return best if best <= up_to else math.inf
+        on_disc = middle + flat * np.minimum(1.0, radius / np.maximum(wide, 1e-12))
+    return float(np.linalg.norm(there - on_disc, axis=1).min())
 
 
 def _nearest(piece, points):
