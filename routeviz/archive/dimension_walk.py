@@ -98,7 +98,7 @@ def _within(value: Any, raw: Any, key: Key, said: _Said) -> Iterator[Dimension]:
                 written=raw,
                 about=said.about,
                 position=said.position,
-                zero=said.zero,
+                zero=said.zero if said.position else None,
             )
         case Entry():
             yield from _in_table(value, raw, key, said)

@@ -179,6 +179,19 @@ def test_a_model_gives_its_values_with_their_source_and_no_line(rows):
     assert "model" not in bore
 
 
+def test_tubes_of_a_wiring_table_have_their_lines_there_and_what_is_no_position_has_no_zero(tmp_path):
+    (tmp_path / "wiring.csv").write_text(
+        "from,to,tubing,cut,name\nloose,cut,note,11 in,a\n", encoding="utf-8"
+    )
+    path = tmp_path / "case.toml"
+    head = 'format = 1\ntitle = "A case"\nunits = "mm"\nwiring = "wiring.csv"\n'
+    path.write_text(f"{head}[tubing.note]\nbore = 4\nwall = 1\n", encoding="utf-8")
+    *_, cut = rows_of(dimensions_register(check_reading(read_scene(path))))
+    assert [cut["key"], cut["as_written"], cut["value_mm"]] == ["tubes.1.cut", "11 in", 279.4]  # 11 x 25.4
+    assert cut["line"] == "wiring.csv:2"
+    assert "zero" not in cut
+
+
 def test_a_remark_at_the_end_of_a_line_stands_with_the_values_of_that_line(rows):
     assert rows["clearance.survey"]["remark"] == "read twice"
     assert rows["part.shelf.size.deep"]["remark"] == '"as cut" # twice'
