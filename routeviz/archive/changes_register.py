@@ -1,0 +1,165 @@
+"""What is not as it was, as a register for an archive that takes the place of an older one, and as JSON."""
+
+import json
+from typing import Any
+
+from routeviz.archive.changes import Change
+from routeviz.archive.columns import length_field, mm, point, point_fields
+from routeviz.archive.difference_report import sum_of_it
+from routeviz.archive.differences import Differences, State, differences
+from routeviz.archive.finding_changes import SEVERITIES
+from routeviz.archive.registers import Field, Register, Value
+from routeviz.lay import Lay
+
+DECIMALS = 4  # as those of lengths
+FIELDS = (
+    Field(name="change", about="Its number, from 1, the worst first.", kind="whole", least=1),
+    Field(
+        name="about",
+        about="What it is about.",
+        one_of=("finding", "tube", "part", "nipple", "passage", "tubing", "setting"),
+    ),
+    Field(name="name", about="What that is called; in the later state, if it is there."),
+    Field(
+        name="what",
+        about="What happened. Findings: broken, worse, milder or mended. All else: moved, turned, resized, "
+        "reshaped, added, removed, or one value altered.",
+        one_of=(
+            *("broken", "mended", "worse", "milder"),
+            *("moved", "turned", "resized", "reshaped", "added", "removed", "altered"),
+        ),
+    ),
+    Field(name="value", about="Which value is altered; of a finding, its rule.", required=False),
+    Field(name="before", about="What was, in words.", required=False),
+    Field(name="after", about="What is, in words.", required=False),
+    Field(
+        name="low",
+        about="By how much at least: how far it lies elsewhere, or the later less the earlier value.",
+        kind="number",
+        required=False,
+    ),
+    Field(name="high", about="By how much at most.", kind="number", required=False),
+    Field(name="unit", about="Of low and high.", required=False),
+    Field(
+        name="on",
+        about="Of a tube that lies elsewhere: on which of its two courses the place is.",
+        required=False,
+        one_of=("before", "after"),
+    ),
+    length_field("along", "How far along that course.", required=False),
+    *point_fields("at", "Where", required=False),
+    Field(
+        name="severity", about="Of a finding; of a mended one, as it was.", required=False, one_of=SEVERITIES
+    ),
+    Field(name="says", about="All of it, as the end of a sentence that begins with the name."),
+)
+
+
+def changes_register(before: Lay, after: Lay) -> Register:
+    """Return what is not as it was between two states, a row a change.
+
+    Parameters
+    ----------
+    before, after : Lay
+        As checked.
+
+    Returns
+    -------
+    register : Register
+        Named ``changes``.
+    """
+    return register_of(differences(before, after))
+
+
+def register_of(found: Differences) -> Register:
+    """Return differences that were found already, a row a change."""
+    return Register(
+        name="changes",
+        title="What is not as it was",
+        about="Something that differs from the older record. Lengths that differ by no more than 0.05 mm are "
+        "the same.",
+        fields=FIELDS,
+        rows=tuple((number, *_row(one)) for number, one in enumerate(found.changes, 1)),
+        key=("change",),
+    )
+
+
+def _row(one: Change) -> tuple[Value, ...]:
+    return (
+        one.kind,
+        one.name,
+        one.what,
+        one.value or None,
+        one.before or None,
+        one.after or None,
+        _number(one.low),
+        _number(one.high),
+        one.unit or None,
+        one.on,
+        mm(one.along_mm),
+        *point(one.point),
+        one.severity,
+        one.says,
+    )
+
+
+def _number(value: float | None) -> float | None:
+    return None if value is None else round(float(value), DECIMALS) + 0.0
+
+
+def differences_json(found: Differences) -> str:
+    """Return differences as one JSON object; numbers are rounded as in the register."""
+    whole: dict[str, Any] = {
+        "format": 1,
+        "before": _state(found.before),
+        "after": _state(found.after),
+        "same_tubes": [{"before": m.before, "after": m.after, "by": m.by} for m in found.matches],
+        "strangers": found.strangers,
+        "sum": list(sum_of_it(found)),
+        "changes": [_entry(number, one) for number, one in enumerate(found.changes, 1)],
+        "still": [
+            {
+                "rule": one.rule,
+                "severity": one.severity,
+                "tube": one.tube,
+                "other": one.other,
+                "says": one.says,
+            }
+            for one in found.still
+        ],
+    }
+    return json.dumps(whole, indent=1, allow_nan=False, ensure_ascii=False)
+
+
+def _state(state: State) -> dict[str, Any]:
+    return {
+        "file": state.file,
+        "title": state.title,
+        "shows": state.shows or None,
+        "on": state.on or None,
+        "tubes": state.tubes,
+        "counts": dict(zip(SEVERITIES, state.counts, strict=True)),
+        "stale": state.stale,
+    }
+
+
+def _entry(number: int, one: Change) -> dict[str, Any]:
+    place = point(one.point)
+    return {
+        "number": number,
+        "about": one.kind,
+        "name": one.name,
+        "what": one.what,
+        "value": one.value or None,
+        "before": one.before or None,
+        "after": one.after or None,
+        "low": _number(one.low),
+        "high": _number(one.high),
+        "unit": one.unit,
+        "on": one.on,
+        "along_mm": mm(one.along_mm),
+        "point_mm": None if one.point is None else list(place),
+        "other": one.other or None,
+        "severity": one.severity,
+        "says": one.says,
+    }

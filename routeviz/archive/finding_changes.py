@@ -1,0 +1,92 @@
+"""Which rules are newly broken, which faults are mended and which are there still, between two states."""
+
+from collections import defaultdict
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from routeviz.archive.changes import Change, What
+from routeviz.checks.findings import Finding, Severity
+
+SEVERITIES: tuple[Severity, ...] = ("fault", "caution", "note")
+Key = tuple[str, str | None, str | None, frozenset[str]]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FindingChanges:
+    """What became of the findings.
+
+    Parameters
+    ----------
+    changes : tuple of Change
+        What is broken, worse, milder or mended.
+    still : tuple of Finding
+        What is as it was, as it is found now.
+    """
+
+    changes: tuple[Change, ...]
+    still: tuple[Finding, ...]
+
+
+def finding_changes(
+    before: Sequence[Finding], after: Sequence[Finding], renamed: Mapping[str, str]
+) -> FindingChanges:
+    """Return what became of the findings: the same are those of one rule, one tube and one other thing.
+
+    Parameters
+    ----------
+    before, after : sequence of Finding
+        Of both states.
+    renamed : mapping of str
+        What tubes are called later, by what they were called.
+
+    Returns
+    -------
+    changes : FindingChanges
+        In the order of the later findings; mended ones last.
+    """
+    old: defaultdict[Key, list[Finding]] = defaultdict(list)
+    for finding in before:
+        old[_key(finding, renamed)].append(finding)
+    changes, still = [], []
+    for finding in after:
+        found = old[_key(finding, {})]
+        was = found.pop(0) if found else None
+        if was is None:
+            changes.append(_change(finding, "broken", after=finding))
+        elif was.severity != finding.severity:
+            worse = SEVERITIES.index(finding.severity) < SEVERITIES.index(was.severity)
+            changes.append(_change(finding, "worse" if worse else "milder", before=was, after=finding))
+        else:
+            still.append(finding)
+    left = [finding for finding in before if any(finding is one for one in old[_key(finding, renamed)])]
+    changes += [_change(finding, "mended", before=finding) for finding in left]
+    return FindingChanges(changes=tuple(changes), still=tuple(still))
+
+
+def _key(finding: Finding, renamed: Mapping[str, str]) -> Key:
+    tube, other = (name and renamed.get(name, name) for name in (finding.tube, finding.other))
+    return finding.rule, tube, other, frozenset(renamed.get(name, name) for name in finding.tubes)
+
+
+def _change(
+    finding: Finding, what: What, before: Finding | None = None, after: Finding | None = None
+) -> Change:
+    words: dict[What, str] = {
+        "broken": f"a {finding.severity} that was not there",
+        "worse": f"a {finding.severity} now" + (f", was a {before.severity}" if before else ""),
+        "milder": f"a {finding.severity} now" + (f", was a {before.severity}" if before else ""),
+        "mended": f"a {finding.severity} that is mended",
+    }
+    return Change(
+        kind="finding",
+        name=finding.tube or finding.other or "the scene",
+        what=what,
+        value=finding.rule,
+        before=before.says if before else "",
+        after=after.says if after else "",
+        other=finding.other or "",
+        severity=finding.severity,
+        along_mm=finding.along_mm,
+        point=finding.point,
+        says=f"{finding.rule}: {words[what]}: {finding.says}",
+    )
