@@ -6,6 +6,7 @@ from pathlib import Path
 
 from builders import (
     a_scene,
+    a_table,
     corners_of,
     place,
     with_board,
@@ -22,8 +23,12 @@ from hypothesis import strategies as st
 from routeviz.errors import Problem, SceneError
 from routeviz.scene.reading import read_scene
 
+UNSURE = {"is": 20, "status": "inferred", "spread": "1 mm", "with": "tape", "recorded": "20 mm"}
 SCENE = a_scene(
-    with_zero("bed", (20, 0, 690), wide=1400),
+    '[record]\nshows = "as found"\non = 2026-05-14\nby = ["A", "B"]\ntools = { tape = "a tape" }',
+    a_table("[record.evidence]", file="a/b.jpg", kind="photo", caption="a", on="2026-05"),
+    a_table("doubt", status="measured", by="A"),
+    with_zero("bed", (UNSURE, 0, 690), wide=1400, doubt={"why": "a", "on": 1926}),
     with_row("bar", "1..3", (0, 0, 0), (20, 0, 0), zero="bed", faces={"up": 1}),
     with_board(
         "shelf",
@@ -31,7 +36,9 @@ SCENE = a_scene(
         (300, 200, 20),
         opening={"bass": {"at": {"right": 40, "back": 40}, "size": {"wide": 50, "deep": 60}}},
     ),
-    with_box("hammer", (0, 0, 0), (1, 2, 3), motion={"turns_about": "left", "travel": 20}),
+    with_box(
+        "hammer", (0, 0, 0), (1, 2, 3), motion={"turns_about": "left", "travel": {"is": 20, "spread": 1}}
+    ),
     with_part("keys", model="keyboard_44", at=place(0, 0, 0), locked="1..4", gaps=[{"after": 3, "wide": 2}]),
     with_stage("bench"),
     with_tube(
@@ -93,7 +100,7 @@ def test_a_scene_with_pieces_put_in_and_taken_out_is_read_or_refused(data: st.Da
     read(text)
 
 
-KEYS = st.sampled_from(["right", "kind", "wide", "zero", "turns_about", "x"])
+KEYS = st.sampled_from(["right", "kind", "wide", "zero", "turns_about", "x", "is", "status", "spread"])
 WORDS = st.sampled_from(["up", "1 in", "bar 1", "loose", "1..3", "x", ""])
 VALUES = st.recursive(
     st.none() | st.booleans() | st.integers() | st.floats() | WORDS | st.dates(),
