@@ -88,7 +88,7 @@ def findings_register(lay: Lay) -> Register:
         fields=FINDING_FIELDS,
         rows=tuple(_finding(lay, number, one) for number, one in enumerate(lay.findings, 1)),
         key=("finding",),
-        refers={"tube": ("tubes", "tube")},
+        refers={"tube": ("tubes", "tube"), "stage": ("stages", "stage")},
     )
 
 

@@ -119,6 +119,7 @@ def tubes_register(lay: Lay) -> Register:
             "from_nipple": ("nipples", "nipple"),
             "to_nipple": ("nipples", "nipple"),
             "tubing": ("tubing", "tubing"),
+            "stage": ("stages", "stage"),
         },
     )
 
