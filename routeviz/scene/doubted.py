@@ -19,7 +19,7 @@ from routeviz.scene.lengths import LengthError, length_mm
 from routeviz.scene.positions import Key, Positions, problem_at
 from routeviz.scene.quantities import BESIDE_VALUES, Entry
 from routeviz.scene.spelling import likeliest, nearest_first
-from routeviz.scene.wording import Refused, options_of
+from routeviz.scene.wording import MOST_NAMED, Refused, options_of
 
 ROUNDED_SHARE, ROUNDED_MM = 0.005, 0.05  # what an old unit may have lost on its way into millimetres
 THINGS = (
@@ -163,7 +163,8 @@ def problems_of_tools(
         remedy = f"did you mean {meant!r}?" if meant else "describe it in [record.tools], or correct the name"
         place = (*key, "with") if (*key, "with") in at.places else (*key, "doubt", "with")
         found = f"no tool {doubt.tool!r} in [record.tools]"
-        yield problem_at(at, place, found, ", ".join(nearest_first(doubt.tool, tools)), remedy)
+        near = ", ".join(nearest_first(doubt.tool, tools)[:MOST_NAMED])
+        yield problem_at(at, place, found, near + (", ..." if len(tools) > MOST_NAMED else ""), remedy)
 
 
 def problems_of_old_values(

@@ -7,6 +7,7 @@ wiring_table.py (tubes from CSV), catalogue.py (models), description.py (what ma
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from itertools import islice
 from pathlib import Path
 from typing import Any
 
@@ -219,7 +220,7 @@ def _understood(
     problems = problems_of(
         refused, whole, positions, frozenset(one.key for one in beside if one.value is not None)
     )
-    problems += tuple(problems_of_old_values(beside, whole, units, positions))
+    problems += tuple(islice(problems_of_old_values(beside, whole, units, positions), MOST_PROBLEMS))
     if scene is None:
         scene = _remaining(_without(whole, wrong), units or "mm")
     entries = tuple(i for i in range(count) if ("tubes", i) not in wrong and ("tubes",) not in wrong)
@@ -283,7 +284,7 @@ def _held_together(known: Known, doubts: Mapping[Key, Doubt]) -> tuple[tuple[Wir
         *problems_of_wires(wires, known),
         *problems_of_stages(wires, known),
         *problems_of_record(record, known.at),
-        *problems_of_tools(doubts, record.tools if record else (), known.at),
+        *islice(problems_of_tools(doubts, record.tools if record else (), known.at), MOST_PROBLEMS),
     )
 
 

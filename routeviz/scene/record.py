@@ -77,10 +77,10 @@ class Record(Entry):
     licence: Licence | None = Field(None, description="an address or an SPDX identifier")
     language: Language | None = Field(None, description="of the texts in the scene: 'en', 'de-CH'")
     keywords: tuple[OneLine, ...] = Field((), description="for catalogues")
-    classification: dict[str, OneLine] = Field(
+    classification: dict[OneLine, OneLine] = Field(
         default_factory=dict, description="by system: 'Hornbostel-Sachs' = '...'"
     )
-    tools: dict[str, Text] = Field(
+    tools: dict[OneLine, Text] = Field(
         default_factory=dict, description="what was measured with: a short name and words for each"
     )
     not_known: tuple[Text, ...] = Field((), description="what could not be found out")

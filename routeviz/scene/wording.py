@@ -3,8 +3,9 @@
 What may stand where is in description.py; names that must be known are in references.py.
 """
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
+from itertools import islice
 from typing import Any, get_args, get_origin
 
 from pydantic import ValidationError
@@ -104,15 +105,14 @@ def problems_of(
     """
     bare: list[tuple[Key, ErrorDetails]] = []
     problems: list[Problem] = []
-    for one in refused:
-        for detail in one.error.errors(include_url=False)[:MOST_TOLD]:
-            key = (*one.key, *key_of(detail))
-            if key in doubted and detail["type"] != "extra_forbidden":
-                key = (*key, "is")
-            if "units" not in raw and is_bare(detail):
-                bare.append((key, detail))
-            else:
-                problems.append(problem_at(at, key, *_message(detail, one.table)))
+    for one, detail in islice(_details(refused), MOST_TOLD):
+        key = (*one.key, *key_of(detail))
+        if key in doubted and detail["type"] != "extra_forbidden":
+            key = (*key, "is")
+        if "units" not in raw and is_bare(detail):
+            bare.append((key, detail))
+        else:
+            problems.append(problem_at(at, key, *_message(detail, one.table)))
     if bare:
         key, detail = bare[0]
         found = f"{_shown(detail['input'])} without a unit"
@@ -122,12 +122,19 @@ def problems_of(
     return tuple(problems)
 
 
+def _details(refused: Sequence[Refused]) -> Iterator[tuple[Refused, ErrorDetails]]:
+    for one in refused:
+        for detail in one.error.errors(include_url=False):
+            yield one, detail
+
+
 def key_of(detail: ErrorDetails) -> Key:
     """Return where a refused value stands, without the validator's own words for alternatives."""
     loc = detail["loc"]
     if loc[:1] == ("part",) and len(loc) > 2:
         loc = (*loc[:2], *loc[3:])
-    key = tuple(word for word in loc if not (isinstance(word, str) and word.startswith("<")))
+    said = [word for word in loc if word != "[key]"]
+    key = tuple(word for word in said if not (isinstance(word, str) and word.startswith("<")))
     return (*key, "kind") if detail["type"] == "union_tag_invalid" else key
 
 

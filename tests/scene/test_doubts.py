@@ -442,6 +442,15 @@ def test_a_tool_must_be_among_those_of_the_record(tmp_path: Path):
     )
 
 
+def test_of_many_tools_the_nearest_are_named(tmp_path: Path):
+    tools = a_table("record.tools", **{f"tape {word}": "a tape" for word in "abcdefghij"})
+    assert refusal_of(tmp_path, shelf({"is": 3, "with": "tape k"}), tools) == (
+        "FILE:13:51: part.shelf.size.high.with: no tool 'tape k' in [record.tools]\n"
+        "  allowed: tape a, tape b, tape c, tape d, tape e, tape f, tape g, tape h, ...\n"
+        "  remedy: did you mean 'tape j'?"
+    )
+
+
 def test_where_the_record_names_no_tools_any_will_do(tmp_path: Path):
     assert read(tmp_path, shelf({"is": 3, "with": "ladder"})).doubt_at(HIGH).tool == "ladder"
 

@@ -214,6 +214,11 @@ ORDER = "write year, month and day in this order"
             "  remedy: did you mean rights?",
         ),
         (
+            '[record.tools]\n"" = "a tape"',
+            'FILE:12:1: record.tools."": an empty text\n'
+            "  allowed: words\n  remedy: write what is known, or leave the key out",
+        ),
+        (
             "[record.tools]\ntape = 3",
             "FILE:12:1: record.tools.tape: 3\n  allowed: a text in quotes\n  remedy: write a text in quotes",
         ),
