@@ -1,7 +1,7 @@
 """Things of one look put together, so that hundreds of them are drawn in a few strokes."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -29,12 +29,15 @@ class Stroke:
         0 to 1.
     wide_px : float
         Of lines and dots, and of rims round what they hold; in pixels of the picture.
+    dashes : tuple of float
+        Of lines, drawn and left out in turn, in the same pixels; empty for whole ones.
     """
 
     form: str
     colour: str
     opacity: float = 1.0
     wide_px: float = 0.0
+    dashes: tuple[float, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -66,7 +69,14 @@ def batches(drawn: Sequence[Drawn]) -> list[Batch]:
             gathered.setdefault(stroke, []).append(form)
     found = [_joined(stroke, forms) for stroke, forms in gathered.items()]
     return sorted(
-        found, key=lambda b: (b.stroke.opacity < 1.0, b.stroke.form, b.stroke.colour, b.stroke.wide_px)
+        found,
+        key=lambda b: (
+            b.stroke.opacity < 1.0,
+            b.stroke.form,
+            b.stroke.colour,
+            b.stroke.wide_px,
+            b.stroke.dashes,
+        ),
     )
 
 
@@ -84,15 +94,28 @@ def _strokes(one: Drawn) -> list[tuple[Stroke, tuple[Floats, Floats, Ints]]]:
         if look.outline_px > 0.0:
             rims = Stroke(form="rims", colour=look.outline, wide_px=look.outline_px)
             found.append((rims, (points, normals, item.triangles)))
-    if len(item.lines):
-        ends = points_from(one.frame, item.lines.reshape(-1, 3))
-        faint = 3.0 * look.opacity if item.kind == "solid" and look.opacity <= GHOST_OPACITY else 1.0
-        lines = Stroke(form="lines", colour=look.line, opacity=faint, wide_px=look.line_px)
-        found.append((lines, (ends, np.zeros_like(ends), NO_TRIANGLES)))
+    found += _line_strokes(one)
     if len(item.dots):
         places = points_from(one.frame, item.dots)
         dots = Stroke(form="dots", colour=look.colour, opacity=look.opacity, wide_px=DOT_PX)
         found.append((dots, (places, np.zeros_like(places), NO_TRIANGLES)))
+    return found
+
+
+def _line_strokes(one: Drawn) -> list[tuple[Stroke, tuple[Floats, Floats, Ints]]]:
+    """Return edges, broken where the look says so, and hatching, which never is: its lines are short."""
+    item, look = one.item, one.look
+    faint = 3.0 * look.opacity if item.kind == "solid" and look.opacity <= GHOST_OPACITY else 1.0
+    whole = Stroke(form="lines", colour=look.line, opacity=faint, wide_px=look.line_px)
+    broken = item.edges if look.dashes else 0
+    found = []
+    for stroke, lines in (
+        (replace(whole, dashes=look.dashes), item.lines[:broken]),
+        (whole, item.lines[broken:]),
+    ):
+        if len(lines):
+            ends = points_from(one.frame, lines.reshape(-1, 3))
+            found.append((stroke, (ends, np.zeros_like(ends), NO_TRIANGLES)))
     return found
 
 

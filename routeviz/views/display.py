@@ -21,8 +21,22 @@ from routeviz.tubes.routes import Tube
 from routeviz.views.cameras import Side, View, framed
 from routeviz.views.closeups import Closeup, closeups_of
 from routeviz.views.items import Item, items_of
+from routeviz.views.knowing import doubtful, with_status
 from routeviz.views.listing import subject
-from routeviz.views.shades import BADGES, KEEP_CLEAR, MARKED, MEASURED, PASSAGE, TIE, TUBES, Form, Look
+from routeviz.views.shades import (
+    BADGES,
+    KEEP_CLEAR,
+    MANNERS,
+    MARKED,
+    MEASURED,
+    PASSAGE,
+    SOLIDS,
+    TIE,
+    TUBES,
+    Form,
+    Look,
+    as_known,
+)
 
 SIDES = (
     Side(name="overview", title="Overview", out=(0.5, -1.0, 0.36), up=(0, 0, 1), parallel=False),
@@ -218,7 +232,7 @@ def _space_labels(cabinet: Cabinet) -> list[Label]:
     return [
         Label(
             name=s.name,
-            text=f"{s.name}: {s.why}" if s.why else s.name,
+            text=with_status(f"{s.name}: {s.why}" if s.why else s.name, s.status),
             kind="keep clear",
             points=_middles([s]),
         )
@@ -228,7 +242,12 @@ def _space_labels(cabinet: Cabinet) -> list[Label]:
 
 def _passage_labels(cabinet: Cabinet) -> list[Label]:
     return [
-        Label(name=p.name, text=p.name, kind="passage", points=p.origin + p.outline @ p.axes[:2])
+        Label(
+            name=p.name,
+            text=with_status(p.name, p.status),
+            kind="passage",
+            points=p.origin + p.outline @ p.axes[:2],
+        )
         for p in cabinet.passages.values()
     ]
 
@@ -244,7 +263,12 @@ def _part_labels(cabinet: Cabinet) -> list[Label]:
             tips.setdefault(nipple.part, []).append(nipple.tip)
     places = {part: _middles(some) for part, some in solids.items()}
     places |= {part: np.mean(some, axis=0)[None] for part, some in tips.items()}
-    return [Label(name=part, text=part, kind="part", points=points) for part, points in places.items()]
+    known = {solid.part: solid.status for solid in cabinet.solids}
+    known |= {nipple.part: nipple.status for nipple in cabinet.nipples.values() if nipple.part in tips}
+    return [
+        Label(name=part, text=with_status(part, known[part]), kind="part", points=points)
+        for part, points in places.items()
+    ]
 
 
 def _middles(solids: Sequence[Solid]) -> Floats:
@@ -279,11 +303,15 @@ def legend_of(cabinet: Cabinet, tubes: Sequence[Tube], findings: Sequence[Findin
     carried = {t.carries for t in drawn}
     entries += [Entry(text=words, form="tube", look=TUBES[words]) for words in TUBES if words in carried]
     if any(t.measured is not None for t in tubes):
-        entries.append(Entry(text="measured point", form="dots", look=MEASURED))
+        entries.append(Entry(text="measured point (its tube is fitted)", form="dots", look=MEASURED))
     if any(t.ties for t in drawn):
         entries.append(Entry(text="tie", form="solid", look=TIE))
     if cabinet.passages:
         entries.append(Entry(text="passage", form="lines", look=PASSAGE))
     if cabinet.keep_clear:
         entries.append(Entry(text="to be kept clear", form="hatched", look=KEEP_CLEAR))
+    entries += [
+        Entry(text=f"{status}: {MANNERS[status].says}", form="doubt", look=as_known(SOLIDS["wood"], status))
+        for status in doubtful(cabinet, tubes)
+    ]
     return tuple(entries)

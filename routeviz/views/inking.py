@@ -9,7 +9,8 @@ import numpy as np
 from PIL import Image, ImageDraw, ImageFont
 
 from routeviz.checks.findings import Severity
-from routeviz.views.shades import BADGES, INK, PAPER, Form, Look
+from routeviz.geometry.dashes import dashed
+from routeviz.views.shades import BADGES, INK, PAPER, Form, Look, paler
 
 Place = tuple[float, float]
 FACES = {False: "DejaVuSans.ttf", True: "DejaVuSans-Bold.ttf"}
@@ -164,12 +165,29 @@ def sample(pen: Pen, left: Place, form: Form, look: Look, severity: Severity | N
         case "hatched":
             _hatched(pen, box, look)
         case "dots":
-            for share in (0.2, 0.5, 0.8):
-                c, r = x + share * wide, 3.0 * pen.unit
-                pen.draw.ellipse((c - r, y - r, c + r, y + r), fill=look.colour)
+            _dots(pen, left, wide, look)
         case "solid":
             pen.draw.rectangle(box, fill=look.colour, outline=look.line, width=thin)
+        case "doubt":
+            _broken_sample(pen, box, look)
     return wide
+
+
+def _dots(pen: Pen, left: Place, wide: float, look: Look) -> None:
+    for share in (0.2, 0.5, 0.8):
+        x, y, reach = left[0] + share * wide, left[1], 3.0 * pen.unit
+        pen.draw.ellipse((x - reach, y - reach, x + reach, y + reach), fill=look.colour)
+
+
+def _broken_sample(pen: Pen, box: tuple[float, float, float, float], look: Look) -> None:
+    """Draw a thing with broken edges, as see-through as it is."""
+    left, top, right, bottom = box
+    pen.draw.rectangle(box, fill=paler(look.colour, 1.0 - look.opacity))
+    corners = np.array([(left, top), (right, top), (right, bottom), (left, bottom)])
+    sides = np.stack([corners, np.roll(corners, -1, axis=0)], axis=1)
+    wide = max(1, round(1.2 * look.line_px * pen.unit))
+    for start, end in dashed(sides, pen.unit * np.array(look.dashes)).tolist():
+        pen.draw.line([tuple(start), tuple(end)], fill=look.line, width=wide)
 
 
 def _tube_sample(pen: Pen, box: tuple[float, float, float, float], form: Form, look: Look) -> None:

@@ -17,12 +17,14 @@ from routeviz.geometry.arrays import Floats, Ints, frozen, frozen_ints
 from routeviz.geometry.blocks import cylinder
 from routeviz.geometry.curves import Curve, chords, points_along, tangents_along
 from routeviz.geometry.skins import Skin, chosen, hatching, skin_of, swept
+from routeviz.scene.doubts import Status
 from routeviz.tubes.routes import Tube
 from routeviz.tubes.sleeves import stretched_outside_mm
 from routeviz.views.shades import (
     BANDS,
     FAULT_EDGE,
     KEEP_CLEAR,
+    MANNERS,
     MARKED,
     MEASURED,
     NIPPLE,
@@ -33,6 +35,8 @@ from routeviz.views.shades import (
     TUBES,
     Bands,
     Look,
+    as_known,
+    tube_as_known,
 )
 
 Kind = Literal["solid", "tube", "nipple", "tie", "keep clear", "passage", "measured"]
@@ -75,6 +79,8 @@ class Item:
         The worst of its findings.
     numbers : tuple of int
         Its findings.
+    status : str or None
+        How it is known.
     """
 
     name: str
@@ -90,6 +96,7 @@ class Item:
     marked: Look | None = None
     severity: Severity | None = None
     numbers: tuple[int, ...] = ()
+    status: Status | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -186,13 +193,34 @@ def edged(look: Look, blame: Blame) -> Look | None:
 def _solid(solid: Solid, blame: Blame) -> Item:
     look = solid_look(solid)
     skin, bands = solid_skin(solid)
-    return _blamed(_item(solid.name, "solid", look, skin), blame, edged(look, blame), bands)
+    item = replace(_item(solid.name, "solid", look, skin), status=solid.status)
+    return _blamed(item, blame, edged(look, blame), bands)
 
 
 def solid_look(solid: Solid) -> Look:
     """Return how a solid is drawn that has no finding; the second colour of a key is that of bare wood."""
     look = SOLIDS[solid.look]
-    return replace(look, second=STICK) if solid.kind == "keyboard" else look
+    return as_known(replace(look, second=STICK) if solid.kind == "keyboard" else look, solid.status)
+
+
+def space_look(space: Solid) -> Look:
+    """Return how a space is drawn that is to be kept clear and has no finding."""
+    return as_known(KEEP_CLEAR, space.status)
+
+
+def passage_look(passage: Passage) -> Look:
+    """Return how a passage is drawn that has no finding."""
+    return as_known(PASSAGE, passage.status)
+
+
+def nipple_look(nipple: Nipple) -> Look:
+    """Return how a nipple is drawn."""
+    return as_known(NIPPLE, nipple.status)
+
+
+def tube_look(tube: Tube) -> Look:
+    """Return how a tube is drawn that has no finding."""
+    return tube_as_known(TUBES[tube.carries], tube.status)
 
 
 def solid_skin(solid: Solid) -> tuple[Skin, Ints]:
@@ -214,8 +242,9 @@ def space_lines(space: Solid) -> Floats:
 
 
 def _space(space: Solid, blame: Blame) -> Item:
-    item = _item(space.name, "keep clear", KEEP_CLEAR, skin_of(space.pieces), space_lines(space))
-    return _blamed(item, blame, edged(KEEP_CLEAR, blame))
+    look = space_look(space)
+    item = _item(space.name, "keep clear", look, skin_of(space.pieces), space_lines(space))
+    return _blamed(replace(item, status=space.status), blame, edged(look, blame))
 
 
 def passage_lines(passage: Passage) -> Floats:
@@ -227,8 +256,9 @@ def passage_lines(passage: Passage) -> Floats:
 
 
 def _passage(passage: Passage, blame: Blame) -> Item:
-    item = _item(passage.name, "passage", PASSAGE, lines=passage_lines(passage))
-    return _blamed(item, blame, edged(PASSAGE, blame))
+    look = passage_look(passage)
+    item = _item(passage.name, "passage", look, lines=passage_lines(passage))
+    return _blamed(replace(item, status=passage.status), blame, edged(look, blame))
 
 
 def nipple_ends(nipple: Nipple) -> tuple[Floats, Floats]:
@@ -242,7 +272,8 @@ def nipple_ends(nipple: Nipple) -> tuple[Floats, Floats]:
 
 def _nipple(nipple: Nipple) -> Item:
     skin = skin_of(cylinder(*nipple_ends(nipple), nipple.outside_mm / 2))
-    return _item(nipple.name, "nipple", NIPPLE, skin, np.zeros((0, 2, 3)))
+    item = _item(nipple.name, "nipple", nipple_look(nipple), skin, np.zeros((0, 2, 3)))
+    return replace(item, status=nipple.status)
 
 
 def _tube(tube: Tube, cabinet: Cabinet, blame: Blame) -> list[Item]:
@@ -259,7 +290,7 @@ def _run(tube: Tube, curve: Curve, cabinet: Cabinet, blame: Blame) -> Item:
     """Return a tube along its checked centreline, with sleeves, and with bands where it has a finding."""
     radius = tube.kind.outside_mm / 2
     severity = blame.severity
-    bands = BANDS.get(severity) if severity is not None else None
+    bands = tube_bands(tube, severity)
     along = chords(curve, SAGITTA_MM)[1]
     if bands is not None:
         along = np.unique(np.concatenate([along, _band_ends(bands, tube, float(along[-1]))]))
@@ -268,11 +299,18 @@ def _run(tube: Tube, curve: Curve, cabinet: Cabinet, blame: Blame) -> Item:
     second = np.repeat(_second(bands, tube, 0.5 * (along[1:] + along[:-1])), 2 * SIDES)
     skins += _sleeves(tube, cabinet)
     whole = _together(skins)
-    item = _item(tube.name, "tube", TUBES[tube.carries], whole)
+    item = replace(_item(tube.name, "tube", tube_look(tube), whole), status=tube.status)
     padded = np.zeros(len(whole.triangles))
     padded[: len(second)] = second
     marked = MARKED.get(severity) if severity is not None else None
     return _blamed(item, blame, marked, np.asarray(padded, dtype=np.int64))
+
+
+def tube_bands(tube: Tube, severity: Severity | None) -> Bands | None:
+    """Return the pattern of a tube's second colour: of its worst finding, else of how it is known."""
+    manner = MANNERS.get(tube.status) if tube.status is not None else None
+    of_status = None if manner is None else manner.bands
+    return BANDS.get(severity, of_status) if severity is not None else of_status
 
 
 def _band_ends(bands: Bands, tube: Tube, whole: float) -> Floats:

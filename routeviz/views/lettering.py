@@ -4,7 +4,7 @@ How each is inked is in inking.py, where marks find room in spots.py. A page is 
 picture, which is its average: so that edges are smooth.
 """
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -37,6 +37,7 @@ from routeviz.views.surroundings import Surroundings, in_view
 
 FINE = 2  # every pixel of a picture is the average of 2 by 2 of its page
 HEAD, FOOT, COLUMN, CAPTION, MARGIN = 60.0, 66.0, 380.0, 112.0, 22.0  # thousandths of the picture's height
+ROWS, ROW = 2, 28.0  # of the legend, and from one to the next
 RULE = "#cfd4da"
 MARK = 27.0  # size of a badge
 MOST_MARKS = 99  # more would cover the picture
@@ -54,10 +55,13 @@ class Page:
         Of the page, ``FINE`` times the picture's, in page pixels.
     area : tuple of int
         Left, top, right and bottom of what is seen, in page pixels.
+    rows : int
+        Of the legend.
     """
 
     size: tuple[int, int]
     area: tuple[int, int, int, int]
+    rows: int = ROWS
 
     @property
     def seen(self) -> tuple[int, int]:
@@ -84,14 +88,14 @@ class Near:
     around: Surroundings
 
 
-def whole_page(size: tuple[int, int], *, with_column: bool) -> Page:
+def whole_page(size: tuple[int, int], *, with_column: bool, rows: int = ROWS) -> Page:
     """Return the page for a view of the whole: a column for findings if there are any, the legend below."""
-    return _page(size, COLUMN if with_column else 0.0, FOOT)
+    return _page(size, COLUMN if with_column else 0.0, 0.0, rows)
 
 
-def near_page(size: tuple[int, int]) -> Page:
+def near_page(size: tuple[int, int], *, rows: int = ROWS) -> Page:
     """Return the page for a view of one finding: a caption below, and under it the legend."""
-    return _page(size, 0.0, FOOT + CAPTION)
+    return _page(size, 0.0, CAPTION, rows)
 
 
 def whole_picture(page: Page, image: Image.Image, seen: Whole) -> Image.Image:
@@ -171,11 +175,18 @@ def near_picture(page: Page, image: Image.Image, shown: Display, near: Near) -> 
     return sheet.reduce(FINE)
 
 
-def _page(size: tuple[int, int], column: float, foot: float) -> Page:
+def legend_rows(size: tuple[int, int], legend: Sequence[Entry]) -> int:
+    """Return in how many rows a legend stands on pictures of a size: two, or as many more as it needs."""
+    pen = Pen(draw=ImageDraw.Draw(blank((1, 1))), unit=FINE * size[1] / 1000.0)
+    return max((row for *_, row in _legend_places(pen, FINE * size[0], legend)), default=0) + 1
+
+
+def _page(size: tuple[int, int], column: float, caption: float, rows: int) -> Page:
     unit = size[1] / 1000.0
+    foot = caption + FOOT + ROW * max(rows - ROWS, 0)
     area = (0, round(HEAD * unit), size[0] - round(column * unit), size[1] - round(foot * unit))
     left, top, right, bottom = (FINE * edge for edge in area)
-    return Page(size=(FINE * size[0], FINE * size[1]), area=(left, top, right, bottom))
+    return Page(size=(FINE * size[0], FINE * size[1]), area=(left, top, right, bottom), rows=max(rows, ROWS))
 
 
 def _begun(page: Page, image: Image.Image, title: str, what: str) -> tuple[Image.Image, Pen]:
@@ -342,23 +353,28 @@ def _caption(pen: Pen, page: Page, finding: Finding, closeup: Closeup) -> None:
 
 
 def _foot(pen: Pen, page: Page, view: View, legend: Sequence[Entry], where: str) -> None:
-    """Draw the legend in two rows, and the scale bar at the right."""
+    """Draw the legend in its rows, and the scale bar at the right."""
     u = pen.unit
-    top = page.size[1] - FOOT * u
+    top = page.size[1] - (FOOT + ROW * (page.rows - ROWS)) * u
     _rule(pen, (0, top), (page.size[0], top))
     mm_a_pixel = view.height_mm / (FINE * page.seen[1])
     bar_mm = scale_bar_mm(210.0 * u * mm_a_pixel)
     right = page.size[0] - MARGIN * u
     scale_bar(pen, (right, top + 37.0 * u), bar_mm / mm_a_pixel, f"{bar_mm:g} mm{where}")
-    lowest = right - 300.0 * u
+    for entry, x, row in _legend_places(pen, page.size[0], legend):
+        if row < page.rows:
+            y = top + (19.0 + ROW * row) * u
+            after = x + sample(pen, (x, y), entry.form, entry.look, entry.severity) + 8.0 * u
+            words(pen, (after, y), entry.text, Letters(14.0))
+
+
+def _legend_places(pen: Pen, wide: float, legend: Sequence[Entry]) -> Iterator[tuple[Entry, float, int]]:
+    """Yield how far from the left, and in which row, each line of a legend stands on a page so wide."""
+    u = pen.unit
     x, row = MARGIN * u, 0
     for entry in legend:
-        wide = 42.0 * u + width(pen, entry.text, 14.0)
-        if x + wide > lowest:
+        text = width(pen, entry.text, 14.0)
+        if x + 42.0 * u + text > wide - (MARGIN + 300.0) * u:
             x, row = MARGIN * u, row + 1
-        if row > 1:
-            break
-        y = top + (19.0 + 28.0 * row) * u
-        x += sample(pen, (x, y), entry.form, entry.look, entry.severity) + 8.0 * u
-        words(pen, (x, y), entry.text, Letters(14.0))
-        x += width(pen, entry.text, 14.0) + 22.0 * u
+        yield entry, x, row
+        x += (24.0 if entry.form == "badge" else 34.0) * u + 8.0 * u + text + 22.0 * u

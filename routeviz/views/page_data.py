@@ -20,7 +20,8 @@ from routeviz.views.items import blames_of, nipple_ends, passage_lines
 from routeviz.views.listing import counted, summary
 from routeviz.views.page_findings import finding_entries
 from routeviz.views.page_forms import Forms, Standing, forms_of
-from routeviz.views.page_looks import legend_entries, look_entries, sign_entries
+from routeviz.views.page_known import known_scene
+from routeviz.views.page_looks import Looks, Seen, legend_entries, sign_entries
 from routeviz.views.page_numbers import rounded, triple
 from routeviz.views.page_things import (
     nipple_entries,
@@ -52,10 +53,20 @@ def page_data(lay: Lay) -> dict[str, Any]:
         Of texts, finite numbers, lists and dicts; the same for the same lay, always.
     """
     cabinet, tubes, findings = lay.cabinet, lay.tubes, lay.findings
-    blames = blames_of(findings)
+    seen = Seen(looks=Looks(), blames=blames_of(findings))
     forms, solids, spaces = forms_of(cabinet.solids, cabinet.keep_clear)
     drawn = centrelines(tubes)
     points = _points(lay, drawn, forms, [*solids, *spaces])
+    things = {
+        "parts": part_entries(lay),
+        "forms": list(forms.entries),
+        "solids": solid_entries(cabinet.solids, solids, lay.measured, seen),
+        "spaces": space_entries(cabinet.keep_clear, spaces, seen),
+        "passages": passage_entries(lay, seen),
+        "nipples": nipple_entries(cabinet.nipples.values(), seen.looks),
+        "tubes": tube_entries(lay, seen),
+    }
+    legend = legend_entries(legend_of(cabinet, tubes, findings), seen.looks)
     return {
         "format": FORMAT,
         "title": title_of(cabinet),
@@ -63,22 +74,17 @@ def page_data(lay: Lay) -> dict[str, Any]:
         "units": "in" if lay.reading.scene.units in INCHES else "mm",
         "summary": summary(findings, len(tubes)),
         "counts": counted(findings),
+        "known": known_scene(lay.reading),
         "proved": list(lay.proved),
         "plan": None if lay.taken is None else _plan(lay.taken),
         "reach": rounded(lay.measured.reach_mm),
         "bounds": _bounds(points),
         "aspect": ASPECT,
         "views": _views(outermost(points)),
-        "legend": legend_entries(legend_of(cabinet, tubes, findings)),
-        "looks": look_entries(),
+        "legend": legend,
+        "looks": seen.looks.entries(),
         "signs": sign_entries(),
-        "parts": part_entries(cabinet),
-        "forms": list(forms.entries),
-        "solids": solid_entries(cabinet.solids, solids, lay.measured, blames),
-        "spaces": space_entries(cabinet.keep_clear, spaces, blames),
-        "passages": passage_entries(lay, blames),
-        "nipples": nipple_entries(cabinet.nipples.values()),
-        "tubes": tube_entries(lay, blames),
+        **things,
         "findings": finding_entries(lay),
         "runs": run_entries(lay),
         "work": work_entries(lay),

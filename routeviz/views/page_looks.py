@@ -3,8 +3,8 @@
 What they mean is decided in shades.py.
 """
 
-from collections.abc import Sequence
-from dataclasses import asdict, replace
+from collections.abc import Mapping, Sequence
+from dataclasses import asdict, dataclass, replace
 from typing import Any
 
 from routeviz.views.display import Entry
@@ -16,6 +16,7 @@ from routeviz.views.shades import (
     BANDS,
     GHOST_OPACITY,
     KEEP_CLEAR,
+    MANNERS,
     MARKED,
     MEASURED,
     NEAR_WOOD_OPACITY,
@@ -47,22 +48,36 @@ LOOKS: tuple[Look, ...] = (
     MEASURED,
 )
 
-_NUMBERS = {look: number for number, look in reversed(list(enumerate(LOOKS)))}
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Seen:
+    """What decides how things look: the page's looks, and what each thing is blamed with, by name."""
+
+    looks: "Looks"
+    blames: Mapping[str, Blame]
 
 
-def look_number(look: Look) -> int:
-    """Return which of the page's looks a thing has."""
-    return _NUMBERS[look]
+class Looks:
+    """The looks that a page's things point into: those that all pages have, then what else one asks for."""
 
+    def __init__(self) -> None:
+        self._listed = list(LOOKS)
+        self._numbers = {look: number for number, look in reversed(list(enumerate(LOOKS)))}
 
-def marked_number(look: Look | None) -> int | None:
-    """Return which look a thing has where its findings are to be seen; None where that is no other."""
-    return None if look is None else look_number(look)
+    def number(self, look: Look) -> int:
+        """Return which of the page's looks this is."""
+        if look not in self._numbers:
+            self._numbers[look] = len(self._listed)
+            self._listed.append(look)
+        return self._numbers[look]
 
+    def marked(self, look: Look | None) -> int | None:
+        """Return which look a thing has where its findings are to be seen; None where that is no other."""
+        return None if look is None else self.number(look)
 
-def look_entries() -> list[dict[str, Any]]:
-    """Return all looks as the page's data lists them."""
-    return [asdict(look) for look in LOOKS]
+    def entries(self) -> list[dict[str, Any]]:
+        """Return all looks that were asked for so far as the page's data lists them."""
+        return [{**asdict(look), "dashes": list(look.dashes)} for look in self._listed]
 
 
 def sign_entries() -> dict[str, Any]:
@@ -70,6 +85,9 @@ def sign_entries() -> dict[str, Any]:
     return {
         "badges": {severity: asdict(badge) for severity, badge in BADGES.items()},
         "bands": {severity: asdict(bands) for severity, bands in BANDS.items()},
+        "doubts": {
+            status: {"says": manner.says, **asdict(manner.bands)} for status, manner in MANNERS.items()
+        },
         "opacities": {
             "opaque": OPAQUE,
             "wall": WALL_OPACITY,
@@ -82,13 +100,13 @@ def sign_entries() -> dict[str, Any]:
     }
 
 
-def legend_entries(legend: Sequence[Entry]) -> list[dict[str, Any]]:
+def legend_entries(legend: Sequence[Entry], looks: Looks) -> list[dict[str, Any]]:
     """Return the lines of a legend as the page's data lists them."""
     return [
         {
             "text": one.text,
             "form": one.form,
-            "look": look_number(one.look),
+            "look": looks.number(one.look),
             "severity": one.severity,
         }
         for one in legend

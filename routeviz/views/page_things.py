@@ -3,38 +3,48 @@
 The forms of solids are in page_forms.py, tubes in page_tubes.py.
 """
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Sequence
 from typing import Any
 
 from routeviz.cabinet.motions import Fixed, Hinge, Movement, Sliding
 from routeviz.cabinet.nipples import Nipple
 from routeviz.cabinet.passages import Passage
-from routeviz.cabinet.solids import Cabinet, Solid
+from routeviz.cabinet.solids import Solid
 from routeviz.checks.words import mm
 from routeviz.geometry.arrays import Floats
 from routeviz.lay import Lay
 from routeviz.tubes.measured import Measured, Nearest, PassageUse
-from routeviz.views.items import UNBLAMED, Blame, edged, nipple_ends, passage_lines, solid_look
+from routeviz.views.items import (
+    UNBLAMED,
+    edged,
+    nipple_ends,
+    nipple_look,
+    passage_lines,
+    passage_look,
+    solid_look,
+    space_look,
+)
 from routeviz.views.listing import counted_tubes
 from routeviz.views.page_forms import Standing
-from routeviz.views.page_looks import look_number, marked_number
+from routeviz.views.page_known import known_part
+from routeviz.views.page_looks import Looks, Seen
 from routeviz.views.page_numbers import packed, rounded, triple
 from routeviz.views.plate_faces import facing, outline_on
 from routeviz.views.plates import plate
-from routeviz.views.shades import KEEP_CLEAR, NIPPLE, PASSAGE, Look
+from routeviz.views.shades import Look
 
 
 def solid_entries(
     solids: Sequence[Solid],
     standing: Sequence[Standing],
     measured: Measured,
-    blames: Mapping[str, Blame],
+    seen: Seen,
 ) -> list[dict[str, Any]]:
     """Return the solids, with how each moves and where in its travel it comes nearest to a tube."""
     least = _least(measured.solids)
     return [
         {
-            **_thing(solid, stands, solid_look(solid), blames),
+            **_thing(solid, stands, solid_look(solid), seen),
             "made": solid.look,
             "movement": _movement(solid.movement),
             "least": None if isinstance(solid.movement, Fixed) else _nearest(least.get(index)),
@@ -43,17 +53,15 @@ def solid_entries(
     ]
 
 
-def space_entries(
-    spaces: Sequence[Solid], standing: Sequence[Standing], blames: Mapping[str, Blame]
-) -> list[dict[str, Any]]:
+def space_entries(spaces: Sequence[Solid], standing: Sequence[Standing], seen: Seen) -> list[dict[str, Any]]:
     """Return the spaces to be kept clear, with why."""
     return [
-        {**_thing(space, stands, KEEP_CLEAR, blames), "why": space.why}
+        {**_thing(space, stands, space_look(space), seen), "why": space.why}
         for space, stands in zip(spaces, standing, strict=True)
     ]
 
 
-def passage_entries(lay: Lay, blames: Mapping[str, Blame]) -> list[dict[str, Any]]:
+def passage_entries(lay: Lay, seen: Seen) -> list[dict[str, Any]]:
     """Return the passages, with what goes through each and what it holds."""
     uses = {use.passage: use for use in lay.measured.passages}
     entries = []
@@ -62,7 +70,7 @@ def passage_entries(lay: Lay, blames: Mapping[str, Blame]) -> list[dict[str, Any
         entries.append(
             {
                 "name": passage.name,
-                **_looks(PASSAGE, blames.get(passage.name, UNBLAMED)),
+                **_looks(passage.name, passage_look(passage), seen),
                 "lines": packed(passage_lines(passage)),
                 **_faces(passage),
                 "thick": rounded(passage.thick_mm),
@@ -76,7 +84,7 @@ def passage_entries(lay: Lay, blames: Mapping[str, Blame]) -> list[dict[str, Any
     return entries
 
 
-def nipple_entries(nipples: Iterable[Nipple]) -> list[dict[str, Any]]:
+def nipple_entries(nipples: Iterable[Nipple], looks: Looks) -> list[dict[str, Any]]:
     """Return the nipples as the round bars that they are drawn as."""
     entries = []
     for nipple in nipples:
@@ -88,14 +96,15 @@ def nipple_entries(nipples: Iterable[Nipple]) -> list[dict[str, Any]]:
                 "from": triple(root),
                 "to": triple(tip),
                 "radius": rounded(nipple.outside_mm / 2),
-                "look": look_number(NIPPLE),
+                "look": looks.number(nipple_look(nipple)),
             }
         )
     return entries
 
 
-def part_entries(cabinet: Cabinet) -> list[dict[str, Any]]:
-    """Return the parts, with the solids, spaces and nipples of each."""
+def part_entries(lay: Lay) -> list[dict[str, Any]]:
+    """Return the parts, with the solids, spaces and nipples of each, and how each is known."""
+    cabinet = lay.cabinet
     parts: dict[str, dict[str, Any]] = {}
     for index, solid in enumerate(cabinet.solids):
         _part(parts, solid.part, solid.kind)["solids"].append(index)
@@ -103,7 +112,12 @@ def part_entries(cabinet: Cabinet) -> list[dict[str, Any]]:
         _part(parts, space.part, space.kind)["spaces"].append(index)
     for index, nipple in enumerate(cabinet.nipples.values()):
         _part(parts, nipple.part, "nipples")["nipples"].append(index)
-    return list(parts.values())
+    known = {solid.part: solid.status for solid in (*cabinet.solids, *cabinet.keep_clear)}
+    known |= {nipple.part: nipple.status for nipple in cabinet.nipples.values()}
+    return [
+        {**part, "status": known[name], "known": known_part(lay.reading, name)}
+        for name, part in parts.items()
+    ]
 
 
 def _part(parts: dict[str, dict[str, Any]], name: str, kind: str) -> dict[str, Any]:
@@ -111,21 +125,22 @@ def _part(parts: dict[str, dict[str, Any]], name: str, kind: str) -> dict[str, A
     return parts.setdefault(name, nothing)
 
 
-def _thing(solid: Solid, stands: Standing, look: Look, blames: Mapping[str, Blame]) -> dict[str, Any]:
+def _thing(solid: Solid, stands: Standing, look: Look, seen: Seen) -> dict[str, Any]:
     return {
         "name": solid.name,
         "part": solid.part,
         "kind": solid.kind,
         "form": stands.form,
         "at": triple(stands.at),
-        **_looks(look, blames.get(solid.name, UNBLAMED)),
+        **_looks(solid.name, look, seen),
     }
 
 
-def _looks(look: Look, blame: Blame) -> dict[str, Any]:
+def _looks(name: str, look: Look, seen: Seen) -> dict[str, Any]:
+    blame = seen.blames.get(name, UNBLAMED)
     return {
-        "look": look_number(look),
-        "marked": marked_number(edged(look, blame)),
+        "look": seen.looks.number(look),
+        "marked": seen.looks.marked(edged(look, blame)),
         "severity": blame.severity,
         "numbers": list(blame.numbers),
     }

@@ -4,7 +4,7 @@ What stands in the case is in page_things.py, what was found in page_findings.py
 """
 
 from collections import defaultdict
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from typing import Any
 
 import numpy as np
@@ -17,10 +17,11 @@ from routeviz.lay import Lay
 from routeviz.tubes.measured import Bend, Measured, Nearest
 from routeviz.tubes.routes import Tube
 from routeviz.tubes.sleeves import sleeves_of
-from routeviz.views.items import SAGITTA_MM, UNBLAMED, Blame
-from routeviz.views.page_looks import look_number, marked_number
+from routeviz.views.items import SAGITTA_MM, UNBLAMED, tube_look
+from routeviz.views.page_known import known_at
+from routeviz.views.page_looks import Seen
 from routeviz.views.page_numbers import packed, placed_at, rounded, triple
-from routeviz.views.shades import MARKED, TUBES
+from routeviz.views.shades import MARKED
 from routeviz.views.work_ends import end_name
 
 
@@ -29,20 +30,21 @@ def centrelines(tubes: Sequence[Tube]) -> list[Floats | None]:
     return [None if tube.curve is None else chords(tube.curve, SAGITTA_MM)[0] for tube in tubes]
 
 
-def tube_entries(lay: Lay, blames: Mapping[str, Blame]) -> list[dict[str, Any]]:
+def tube_entries(lay: Lay, seen: Seen) -> list[dict[str, Any]]:
     """Return the tubes of a lay; a centreline is told by its corners and the radii at them."""
     measured = lay.measured
     sleeves = _sleeves(lay.cabinet, lay.tubes)
     things, beside = _clearances(lay.cabinet, measured), _beside(measured, lay.tubes)
+    keys = {wire.name: wire.key for wire in lay.reading.wires}
     entries = []
     for index, (tube, bend) in enumerate(zip(lay.tubes, measured.bends, strict=True)):
-        blame = blames.get(tube.name, UNBLAMED)
+        blame = seen.blames.get(tube.name, UNBLAMED)
         marked = MARKED.get(blame.severity) if blame.severity is not None else None
         entries.append(
             {
                 **_words(tube),
-                "look": look_number(TUBES[tube.carries]),
-                "marked": marked_number(marked),
+                "look": seen.looks.number(tube_look(tube)),
+                "marked": seen.looks.marked(marked),
                 "severity": blame.severity,
                 "numbers": list(blame.numbers),
                 "length": None if tube.curve is None else rounded(float(measured.lengths_mm[index])),
@@ -53,6 +55,8 @@ def tube_entries(lay: Lay, blames: Mapping[str, Blame]) -> list[dict[str, Any]]:
                 "taped": None if tube.measured is None else packed(tube.measured),
                 "ties": [{"along": rounded(tie.along_mm), "to": tie.to} for tie in tube.ties],
                 "sleeves": sleeves[index],
+                "status": tube.status,
+                "known": [] if tube.status is None else known_at(lay.reading, keys[tube.name]),
             }
         )
     return entries

@@ -5,7 +5,7 @@ What is shown is decided in display.py and shots.py, the lettering comes from le
 
 import io
 import re
-from collections.abc import Collection, Iterator, Sequence
+from collections.abc import Callable, Collection, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import replace
 from pathlib import Path
@@ -17,14 +17,24 @@ from PIL import Image
 from routeviz.cabinet.solids import Cabinet
 from routeviz.checks.findings import Finding
 from routeviz.geometry.arrays import Floats, Ints
+from routeviz.geometry.dashes import dashed
 from routeviz.lay import Lay
 from routeviz.tubes.measured import Measured
 from routeviz.tubes.routes import Tube
 from routeviz.views.batches import Batch, batches
 from routeviz.views.cameras import ANGLE_DEG, View, axes_of
-from routeviz.views.display import Display, display
+from routeviz.views.display import Display, display, legend_of
 from routeviz.views.graphics import choose_graphics
-from routeviz.views.lettering import Near, Page, Whole, near_page, near_picture, whole_page, whole_picture
+from routeviz.views.lettering import (
+    Near,
+    Page,
+    Whole,
+    legend_rows,
+    near_page,
+    near_picture,
+    whole_page,
+    whole_picture,
+)
 from routeviz.views.listing import summary
 from routeviz.views.shades import PAPER
 from routeviz.views.shots import Drawn, near, whole
@@ -93,7 +103,8 @@ def drawn_pictures(
     size: tuple[int, int],
 ) -> Iterator[tuple[str, bytes]]:
     """Yield the name and the PNG of each picture, as ``write_pictures`` writes them."""
-    page = whole_page(size, with_column=bool(findings))
+    rows = legend_rows(size, legend_of(cabinet, tubes, findings))
+    page = whole_page(size, with_column=bool(findings), rows=rows)
     shown = display(cabinet, tubes, measured, findings, aspect=page.seen[0] / page.seen[1])
     closeups = shown.closeups[:MOST_CLOSEUPS]
     left_out = len(shown.closeups) - len(closeups)
@@ -101,7 +112,7 @@ def drawn_pictures(
     words = (summary(findings, len(tubes)), note)
     at_rest = surroundings(cabinet, tubes, None)
     yield from _wholes(page, shown, at_rest, words)
-    page = near_page(size)
+    page = near_page(size, rows=rows)
     with _stage(page.seen) as plotter:
         for closeup in closeups:
             around = surroundings(cabinet, tubes, closeup.moved)
@@ -127,12 +138,39 @@ def whole_pictures(lay: Lay, sides: Collection[str], size: tuple[int, int]) -> I
     name, content : str, bytes
         In the order of the views.
     """
-    page = whole_page(size, with_column=bool(lay.findings))
+    rows = legend_rows(size, legend_of(lay.cabinet, lay.tubes, lay.findings))
+    page = whole_page(size, with_column=bool(lay.findings), rows=rows)
     aspect = page.seen[0] / page.seen[1]
     shown = display(lay.cabinet, lay.tubes, lay.measured, lay.findings, aspect=aspect)
     shown = replace(shown, views=tuple(view for view in shown.views if view.name in sides))
     words = (summary(lay.findings, len(lay.tubes)), "")
     yield from _wholes(page, shown, surroundings(lay.cabinet, lay.tubes, None), words)
+
+
+def two_states(
+    show: Callable[[float], Display], after: Lay, words: str, size: tuple[int, int]
+) -> Iterator[tuple[str, bytes]]:
+    """Yield the name and the PNG of each picture of two states in one.
+
+    Parameters
+    ----------
+    show : function
+        What is shown, for a width over a height.
+    after : Lay
+        The later state: what stands before something is taken from it.
+    words : str
+        What stands over the column of changes.
+    size : tuple of int
+        Width and height of each in pixels.
+
+    Yields
+    ------
+    name, content : str, bytes
+        From all sides.
+    """
+    page = whole_page(size, with_column=True)
+    shown = show(page.seen[0] / page.seen[1])
+    yield from _wholes(page, shown, surroundings(after.cabinet, after.tubes, None), (words, ""))
 
 
 def _wholes(
@@ -222,6 +260,8 @@ def put(plotter: Any, batch: Batch, view: View, mm_a_pixel: float) -> Any:
         case _:
             style |= {"lighting": False, "point_size": stroke.wide_px * LINES, "style": "points"}
             style |= {"render_points_as_spheres": True}
+    if stroke.dashes:
+        batch = _broken(batch, mm_a_pixel)
     mesh = _mesh(batch, _shifted(batch, view, mm_a_pixel))
     return plotter.add_mesh(mesh, reset_camera=False, render=False, **style)
 
@@ -257,6 +297,13 @@ def _shifted(batch: Batch, view: View, mm_a_pixel: float) -> Floats:
         ahead = view.eye - (view.target if view.parallel else batch.points)
         return np.asarray(batch.points + NEARER * ahead)
     return batch.points
+
+
+def _broken(batch: Batch, mm_a_pixel: float) -> Batch:
+    """Return lines as the dashes that they are drawn as."""
+    pattern = mm_a_pixel * np.array(batch.stroke.dashes)
+    ends = dashed(batch.points.reshape(-1, 2, 3), pattern).reshape(-1, 3)
+    return replace(batch, points=ends, normals=np.zeros_like(ends))
 
 
 def _mesh(batch: Batch, places: Floats) -> Any:

@@ -1,14 +1,16 @@
 """Which colour, line and pattern means what; the one place where it is decided, for every kind of view.
 
 A fault or a caution never rests on hue alone: bands, rings and outlines tell them in grey, and to everyone.
+What nobody measured is told by the pattern of its lines, too.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 from routeviz.checks.findings import Severity
+from routeviz.scene.doubts import Status
 
-Form = Literal["fault tube", "caution tube", "tube", "solid", "lines", "hatched", "dots", "badge"]
+Form = Literal["fault tube", "caution tube", "tube", "solid", "lines", "hatched", "dots", "badge", "doubt"]
 
 PAPER = "#ffffff"
 INK = "#20242a"
@@ -35,6 +37,8 @@ class Look:
         Of the line round its silhouette.
     outline_px : float
         Width of that; 0 for none.
+    dashes : tuple of float
+        Of its edges and lines, drawn and left out in turn, in pixels of the picture; empty for whole lines.
     """
 
     colour: str
@@ -44,6 +48,7 @@ class Look:
     line_px: float = 1.0
     outline: str = INK
     outline_px: float = 0.0
+    dashes: tuple[float, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -72,6 +77,31 @@ class Badge:
     rim: str
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Manner:
+    """How a thing is drawn that was neither measured nor documented.
+
+    Parameters
+    ----------
+    says : str
+        What its status means.
+    dashes : tuple of float
+        As of ``Look``; two numbers or four, so that every view can draw them.
+    paler : float
+        How much paper is mixed into its colours, 0 to 1.
+    opacity : float
+        The most that its faces have.
+    bands : Bands
+        Of a tube; its second colour is pale.
+    """
+
+    says: str
+    dashes: tuple[float, ...]
+    paler: float = 0.0
+    opacity: float = 1.0
+    bands: Bands = Bands(every=5.0, share=0.35)
+
+
 SOLIDS: dict[str, Look] = {
     "wood": Look(colour="#e0c396", opacity=0.3, line="#8a6a3c"),
     "metal": Look(colour="#aab2bb", opacity=0.85, line="#5d656e"),
@@ -95,12 +125,22 @@ BANDS: dict[Severity, Bands] = {
     "fault": Bands(every=5.0, share=0.5),  # broad, as wide as the gaps
     "caution": Bands(every=6.5, share=0.16),  # narrow rings, far apart
 }
+MANNERS: dict[Status, Manner] = {  # what is measured or documented is drawn as what nobody speaks of
+    "inferred": Manner(says="it follows from something else", dashes=(8, 5), paler=0.4),
+    "analogous": Manner(says="taken from a like instrument", dashes=(14, 4, 4, 4), paler=0.4),
+    "assumed": Manner(
+        says="nobody measured it", dashes=(2, 4), opacity=0.12, bands=Bands(every=1.6, share=0.5)
+    ),
+    "designed": Manner(says="chosen, not found", dashes=(12, 4, 2, 4), bands=Bands(every=8.0, share=0.12)),
+}
 BADGES: dict[Severity, Badge] = {
     "fault": Badge(shape="disc", fill="#a0001b", text="#ffffff", rim="#ffffff"),
     "caution": Badge(shape="triangle", fill="#ffb81c", text="#2b1a00", rim="#2b1a00"),
     "note": Badge(shape="square", fill="#ffffff", text="#20242a", rim="#5a6470"),
 }
 FAULT_EDGE = "#a0001b"
+DASHED_PX = 1.4  # least width of broken lines: thinner ones look like faint whole ones
+GAP = 0.85  # of paper in the pale bands of a tube that was not measured
 STICK = "#dcc7a0"
 NIPPLE = Look(colour="#c9a227", line="#6b5510")
 TIE = Look(colour="#2e2e2e")
@@ -115,6 +155,45 @@ NEAR_WOOD_OPACITY = 0.55  # of wood in a close-up that hides nothing
 ABOUT_OPACITY = 0.3  # of what a finding is about, where it hides the place
 ALONE_OPACITY = 0.22  # of the case about a tube that is shown by itself
 REST_OPACITY = 0.16  # of a moving part at rest, where it is shown further on in its travel
+
+
+def as_known(look: Look, status: Status | None) -> Look:
+    """Return how a thing is drawn whose status is this; as ever where it was measured or nobody said.
+
+    Parameters
+    ----------
+    look : Look
+        Of what was measured.
+    status : str or None
+        How it is known.
+
+    Returns
+    -------
+    look : Look
+        Told by its lines and faces, not by another hue.
+    """
+    manner = MANNERS.get(status) if status is not None else None
+    if manner is None:
+        return look
+    return replace(
+        look,
+        colour=paler(look.colour, manner.paler),
+        second=paler(look.second, manner.paler) if look.second else "",
+        opacity=min(look.opacity, manner.opacity),
+        line_px=max(look.line_px, DASHED_PX),
+        dashes=manner.dashes,
+    )
+
+
+def tube_as_known(look: Look, status: Status | None) -> Look:
+    """Return how a tube is drawn whose status is this: banded with a paler colour, if it was not measured."""
+    return replace(look, second=paler(look.colour, GAP)) if status in MANNERS else look
+
+
+def paler(colour: str, share: float) -> str:
+    """Return a colour with a share of paper mixed in."""
+    pairs = [(int(colour[k : k + 2], 16), int(PAPER[k : k + 2], 16)) for k in (1, 3, 5)]
+    return "#" + "".join(f"{round(own + share * (paper - own)):02x}" for own, paper in pairs)
 
 
 def linear(colour: str) -> tuple[float, float, float]:

@@ -16,6 +16,7 @@ from routeviz.views.shades import (
     ABOUT_OPACITY,
     ALONE_OPACITY,
     GHOST_OPACITY,
+    MANNERS,
     NEAR_WOOD_OPACITY,
     OPAQUE,
     REST_OPACITY,
@@ -143,8 +144,12 @@ def _marked(item: Item) -> Drawn:
 
 
 def _firmer(drawn: Drawn) -> Drawn:
-    """Return wood less translucent: near by, what is in front and what behind must be told apart."""
-    if drawn.item.kind != "solid" or drawn.look.opacity >= NEAR_WOOD_OPACITY:
+    """Return wood less translucent: near by, what is in front and what behind must be told apart.
+
+    What nobody measured stays seen through.
+    """  # noqa: DOC201
+    is_thin = drawn.item.status in MANNERS and MANNERS[drawn.item.status].opacity < NEAR_WOOD_OPACITY
+    if drawn.item.kind != "solid" or is_thin or drawn.look.opacity >= NEAR_WOOD_OPACITY:
         return drawn
     return replace(drawn, look=replace(drawn.look, opacity=NEAR_WOOD_OPACITY))
 
