@@ -22,13 +22,8 @@ from routeviz.scene.spelling import likeliest, nearest_first
 from routeviz.scene.wording import MOST_NAMED, Refused, options_of
 
 ROUNDED_SHARE, ROUNDED_MM = 0.005, 0.05  # what an old unit may have lost on its way into millimetres
-THINGS = (
-    "zero",
-    "tubing",
-    "part",
-    "passage",
-    "tubes",
-)  # for these [doubt] speaks; settings are nobody's doubt
+THINGS = ("zero", "tubing", "part", "passage", "tubes")  # [doubt] is of these, not of the workshop's settings
+_STATEMENTS = tuple(one.name for one in fields(Doubt))
 _WORDS = {  # one of these in a table makes it worth a look whether a value should stand there
     *BESIDE_VALUES,
     *(field.alias or name for entry in BESIDE.values() for name, field in entry.model_fields.items()),
@@ -226,8 +221,8 @@ def nearest_doubt(key: Key, doubts: Mapping[Key, Doubt], whole: Mapping[str, Any
     said = doubts.get(key, Doubt())
     is_length = kind_at(key, whole) in (None, "length")
     for length in range(len(key) - 1, -1, -1):
-        if length == 2:
-            said = _filled(said, Doubt(source=_source(key, whole)))
+        if length == 2 and said.source is None:
+            said = replace(said, source=_source(key, whole))
         if key[:length] in doubts and (length or (written and key[0] in THINGS)):
             around = doubts[key[:length]]
             said = _filled(said, around if is_length else replace(around, spread_mm=None))
@@ -239,8 +234,8 @@ def _filled(said: Doubt, around: Doubt) -> Doubt:
     # How one value was measured says nothing of another that was inferred: who and when are all they share.
     if said.status is not None and around.status not in (None, said.status):
         around = Doubt(by=around.by, on=around.on)
-    words = [one.name for one in fields(Doubt) if getattr(said, one.name) is None]
-    return replace(said, **{word: getattr(around, word) for word in words})
+    nearest = {word: getattr(said, word) for word in _STATEMENTS}
+    return Doubt(**{word: getattr(around, word) if one is None else one for word, one in nearest.items()})
 
 
 def _source(key: Key, whole: Mapping[str, Any]) -> str | None:
