@@ -1,5 +1,6 @@
 """How sure a value is: what may be said of it, what is refused, and which saying counts."""
 
+import json
 from pathlib import Path
 from typing import Any
 
@@ -24,6 +25,7 @@ from routeviz.scene.doubts import Doubt
 from routeviz.scene.positions import Key
 from routeviz.scene.reading import Reading, read_scene, status_of_part
 
+SCENES = Path(__file__).parents[2] / "scenes"
 HOLE = {"at": {"right": 5, "back": 6}, "size": {"wide": 50, "deep": 40}}
 TOOLS = '[record.tools]\ntape = "steel tape, 3 m"\ncaliper = "sliding caliper"'
 
@@ -515,3 +517,9 @@ def test_neither_doubt_nor_record_makes_a_plan_stale(tmp_path: Path):
     assert inputs_of(read_scene(written(tmp_path, moved))) != inputs_of(
         read_scene(written(tmp_path, texts[0]))
     )
+
+
+@pytest.mark.parametrize("plan", sorted(SCENES.glob("*.plan.json")), ids=lambda path: path.name)
+def test_no_plan_beside_a_scene_is_stale(plan: Path):
+    scene = read_scene(plan.with_name(plan.name.replace(".plan.json", ".toml")))
+    assert json.loads(plan.read_text(encoding="utf-8"))["inputs"] == inputs_of(scene)
