@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, NoReturn
 
 import click
 
+from routeviz.commands.bench import without_sweeps
 from routeviz.commands.lays import checked
 from routeviz.commands.saying import FAULTS, say, wrap
 
@@ -22,7 +23,8 @@ def verify(folder: str, as_json: bool) -> NoReturn:
 
     from routeviz.archive.verifying import verified
 
-    verification = verified(Path(folder), lambda scene: checked(str(scene)))
+    with without_sweeps():
+        verification = verified(Path(folder), lambda scene: checked(str(scene)))
     if as_json:
         click.echo(_told(verification))
     else:
