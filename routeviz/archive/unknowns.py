@@ -3,7 +3,6 @@
 Part of the reading guide; see reading_guide.py.
 """
 
-from collections import Counter
 from collections.abc import Iterable, Sequence
 
 from routeviz.archive.sums import Row, Tables
@@ -15,27 +14,25 @@ MOST_NAMED = 12
 
 
 def unknowns(lay: Lay, tables: Tables) -> list[str]:
-    """Return, a sentence each, what is not known of a lay or was not tested.
+    """Return, a sentence each, what is not known of a lay or was not tested: of its record's author first.
 
     Parameters
     ----------
     lay : Lay
         As checked.
     tables : mapping
-        Rows by table, each by column; ``dimensions`` and ``parts`` are looked at where they are there.
+        Rows by table, each by column; ``not-known``, ``dimensions`` and ``parts`` are looked at, where there.
 
     Returns
     -------
     texts : list of str
-        What the record's author says first; never empty.
+        Never empty.
     """
-    record = lay.reading.scene.record
-    texts = list(record.not_known) if record is not None else []
-    texts += [f"The tube {tube.name} cannot be seen: {tube.hidden}." for tube in lay.tubes if tube.hidden]
+    texts = [str(row["says"]) for row in tables.get("not-known", ())]
     texts += [
-        f"{one.tube or one.other or 'Open'}: {one.says}."
+        f"{one.tube or one.other}: {one.says}."
         for one in lay.findings
-        if one.rule in OPEN_RULES and one.severity != "note"
+        if one.rule in OPEN_RULES and one.severity != "note" and one.other is not None
     ]
     texts += _of_dimensions(tables.get("dimensions", ()))
     texts += _of_parts(tables.get("parts", ()))
@@ -43,28 +40,18 @@ def unknowns(lay: Lay, tables: Tables) -> list[str]:
 
 
 def _of_dimensions(rows: Sequence[Row]) -> list[str]:
-    """Return how many dimensions nobody vouches for, and which things have some that are not sure."""
-    if not rows:
-        return []
-    counts = Counter(str(row.get("status") or "") for row in rows)
+    """Return which things have dimensions that are not sure, and how many."""
     texts = []
-    if counts[""]:
-        texts.append(
-            f"Of {len(rows)} dimensions {counts['']} have no status: nobody said how they are known. See "
-            "tables/dimensions.csv."
-        )
     for status in UNSURE:
-        if counts[status]:
-            things = [str(row["thing"]) for row in rows if row.get("status") == status and row.get("thing")]
-            texts.append(f"{status.capitalize()}: {counts[status]} dimensions{_of(things)}.")
+        things = [str(row["thing"] or row["what"]) for row in rows if row.get("status") == status]
+        if things:
+            texts.append(f"{status.capitalize()}: {len(things)} dimensions{_of(things)}.")
     return texts
 
 
 def _of(names: Iterable[str]) -> str:
     """Return of what, each once, and of a long list how many more."""
     told = list(dict.fromkeys(names))
-    if not told:
-        return ""
     more = f" and {len(told) - MOST_NAMED} more" if len(told) > MOST_NAMED else ""
     return f", of {', '.join(told[:MOST_NAMED])}{more}"
 
