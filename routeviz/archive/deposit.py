@@ -6,6 +6,7 @@ All who write something for an archive are handed this one value.
 from dataclasses import dataclass
 from datetime import datetime
 from importlib.metadata import version
+from pathlib import PurePath
 
 from routeviz.archive.evidence import Exhibit
 from routeviz.archive.filing import Listed, form_of_evidence
@@ -180,8 +181,13 @@ def refuse_what_is_not_said(reading: Reading) -> None:
     Raises
     ------
     SceneError
-        In one problem: all that is missing, and the lines to be added.
+        In one problem: all that is missing, and the lines to be added. Or the file's name cannot be told.
     """
+    name = PurePath(reading.file).name
+    if not name.isprintable():
+        found = f"the file's name {name!a} has signs that cannot be printed, and no table could hold it"
+        allowed = "a name that can be printed"
+        raise SceneError((problem(reading, (), found, allowed, "rename the file"),))
     record = reading.scene.record
     missing = [name for name in NEEDED if record is None or not getattr(record, name)]
     if not missing:

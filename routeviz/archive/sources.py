@@ -20,7 +20,7 @@ MOST_STEM = 40  # letters, so that names made of it stay short
 
 def stem_in_bag(lay: Lay) -> str:
     """Return with what the names of files begin that are called after the scene."""
-    return slug(PurePath(lay.reading.file).stem)[:MOST_STEM].rstrip("-._")
+    return slug(PurePath(lay.reading.file).stem)[:MOST_STEM].rstrip("-.")
 
 
 def source_files(lay: Lay) -> tuple[Filed, ...]:
@@ -42,10 +42,10 @@ def source_files(lay: Lay) -> tuple[Filed, ...]:
         One cannot be read any more.
     """
     reading, stem = lay.reading, stem_in_bag(lay)
-    files = [_filed(reading, PurePath(reading.file).name, f"{stem}.toml", "The scene", SCENE)]
+    name = PurePath(reading.file).name
+    files = [_filed(reading, name, f"{stem}.toml", "The scene", SCENE)]
     if lay.taken is not None:
-        name = PurePath(lay.taken.file).name
-        files.append(_filed(reading, name, f"{stem}{SUFFIX}", "The plan", PLAN))
+        files.append(_filed(reading, PurePath(lay.taken.file).name, f"{stem}{SUFFIX}", "The plan", PLAN))
     beside = dict(_beside(reading))
     taken = [*MADE, *(PurePath(one.path).name for one in files)]
     names = bag_names([*taken, *beside])

@@ -2,6 +2,7 @@
 
 import re
 import shlex
+import shutil
 from pathlib import Path
 
 import pytest
@@ -15,9 +16,14 @@ README = (Path(__file__).parents[2] / "README.md").read_text(encoding="utf-8")
 LEFT_OUT = "..."
 
 
-def blocks(language: str) -> list[str]:
+def blocks(language: str, text: str = README) -> list[str]:
     """The fenced blocks in a language."""
-    return re.findall(rf"^```{language}\n(.*?)^```$", README, re.DOTALL | re.MULTILINE)
+    return re.findall(rf"^```{language}\n(.*?)^```$", text, re.DOTALL | re.MULTILINE)
+
+
+def section(title: str) -> str:
+    """What stands under a heading, up to the next."""
+    return README.split(f"\n## {title}\n")[1].split("\n## ")[0]
 
 
 def steps(block: str) -> list[tuple[list[str], str]]:
@@ -39,7 +45,7 @@ def test_the_walk_through_prints_what_is_shown(
     change = re.search(r"change `([^`]*)` to `([^`]*)`", README)
     assert change
     called_at_all = 0
-    for index, block in enumerate(blocks("console")):
+    for index, block in enumerate(blocks("console", section("First steps"))):
         if index == 1:  # the reader has edited the file
             file = tmp_path / "my_piano.toml"
             text = file.read_text(encoding="utf-8")
@@ -53,6 +59,21 @@ def test_the_walk_through_prints_what_is_shown(
             assert left.code == (1 if "\nfault " in f"\n{left.out}" else 0)
             called_at_all += 1
     assert called_at_all == 5
+
+
+def test_the_archive_of_the_old_cabinet_piano_is_made_and_holds(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    shutil.copytree(Path(__file__).parents[2] / "scenes", tmp_path / "scenes")
+    monkeypatch.chdir(tmp_path)
+    (block,) = blocks("console", section("For those who come after"))
+    codes = []
+    for words, shown in steps(block):
+        left = called(capsys, *words[1:])
+        assert left.err == ""
+        assert shows(left.out, shown), left.out
+        codes.append(left.code)
+    assert codes == [1, 0]
 
 
 def test_a_line_of_dots_stands_for_what_was_left_out_and_for_nothing_else() -> None:
