@@ -11,10 +11,10 @@ from routeviz.archive.bag import BAGIT, DECLARATION, INFO, MANIFEST, PAYLOAD, TA
 from routeviz.archive.bag_names import READ_FIRST, is_bag_path
 from routeviz.archive.bag_opening import Bag
 from routeviz.archive.bag_reading import FRESH, INSIDE, Manifest, quoted, wrong
-from routeviz.archive.bag_walking import TAKE_OUT
 from routeviz.archive.crate import CRATE, PREVIEW
 from routeviz.archive.csvw import BESIDE, GROUP
 from routeviz.archive.deposit import PROGRAM
+from routeviz.archive.fixity import how_to_take_out
 from routeviz.archive.sources import FOLDER, MADE
 from routeviz.errors import Problem
 
@@ -109,7 +109,9 @@ def _otherwise_written(bag: Bag) -> Iterator[Problem]:
         listed = manifests[TAG_MANIFEST].sums
         for path in bag.lying:
             if not path.startswith(INSIDE) and path not in listed and path != TAG_MANIFEST:
-                yield wrong(path, f"added: {TAG_MANIFEST} does not list it", ", ".join(TAGS), TAKE_OUT)
+                yield wrong(
+                    path, f"added: {TAG_MANIFEST} does not list it", ", ".join(TAGS), how_to_take_out(path)
+                )
 
 
 def _written(manifest: Manifest) -> bytes | None:
@@ -121,10 +123,10 @@ def _written(manifest: Manifest) -> bytes | None:
 
 
 def _otherwise_named(bag: Bag) -> Iterator[Problem]:
-    for path in bag.lying:
+    for path in dict.fromkeys(path for manifest in bag.manifests for path in manifest.sums):
         if not is_bag_path(path):
             allowed = "small letters, digits, point, hyphen and underscore, at most 64 a name"
-            yield wrong(path, "a name that routeviz does not give", allowed, TAKE_OUT)
+            yield wrong(path, "a name that routeviz does not give", allowed)
 
 
 def _wanting(bag: Bag) -> Iterator[Problem]:

@@ -116,13 +116,18 @@ def _added(bag: Bag, manifest: Manifest, path: str, missing: Mapping[str, str]) 
     whose = None if content is None else missing.get(content.sums[manifest.algorithm])
     if whose is not None:
         remedy = f"it holds what was sealed as {quoted(whose)}: name it so again"
-    elif PurePosixPath(path).name in LEFT_BY_DESKTOPS:
-        remedy = "a desktop program has left it there: take it out of the folder"
     else:
-        remedy = TAKE_OUT
+        remedy = how_to_take_out(path)
     return wrong(
         path, f"added: {manifest.file} does not list it", "the files that were sealed, no others", remedy
     )
+
+
+def how_to_take_out(path: str) -> str:
+    """Return what to do with a file that was added."""
+    if PurePosixPath(path).name in LEFT_BY_DESKTOPS:
+        return "a desktop program has left it there: take it out of the folder"
+    return TAKE_OUT
 
 
 def _size(bag: Bag) -> tuple[Problem, ...]:

@@ -10,7 +10,7 @@ from typing import Any
 
 from routeviz.archive.answers import Answer, answer, counted
 from routeviz.archive.bag_names import READ_FIRST
-from routeviz.archive.bag_opening import Bag
+from routeviz.archive.bag_opening import USUAL, Bag
 from routeviz.archive.bag_reading import INSIDE, quoted, wrong
 from routeviz.archive.bag_walking import Lying
 from routeviz.archive.completeness import TABLES
@@ -18,6 +18,7 @@ from routeviz.archive.crate import CRATE
 from routeviz.archive.crate_reading import OF_ITSELF, crate_problems
 from routeviz.archive.csvw import BESIDE, GROUP
 from routeviz.archive.documents import MOST_BYTES, json_in, xml_problems
+from routeviz.archive.premis_reading import PREMIS, premis_problems
 from routeviz.archive.sources import FOLDER
 from routeviz.archive.table_reading import Table, astray, description_in, table_in
 from routeviz.cabinet.mesh_refusals import MOST_BYTES as MOST_MESH_BYTES
@@ -146,9 +147,14 @@ def _description(bag: Bag, values: Mapping[str, Any], tables: Mapping[str, Table
     sizes = {
         path.removeprefix(INSIDE): one.size for path, one in bag.lying.items() if path.startswith(INSIDE)
     }
-    problems = [*crate_problems(values[CRATE], sizes), *_listed_apart(sizes, tables.get(LISTING))]
-    good = f"{CRATE} and {LISTING} tell of every file, and of no other"
-    return answer("description", good, f"{CRATE} or {LISTING} does not tell what is there", problems)
+    files = {path: (one.sums.get(USUAL, ""), one.size) for path, one in bag.contents.items()}
+    problems = [
+        *crate_problems(values[CRATE], sizes),
+        *_listed_apart(sizes, tables.get(LISTING)),
+        *premis_problems(bag.kept(INSIDE + PREMIS) or b"", files),
+    ]
+    good = f"{CRATE}, {LISTING} and {PREMIS} tell of the files that lie there, and of no other"
+    return answer("description", good, "what tells of the files does not tell what lies there", problems)
 
 
 def _listed_apart(sizes: Mapping[str, int], listing: Table | None) -> Iterator[Problem]:

@@ -32,6 +32,7 @@ from routeviz.archive.table_reading import Table, description_in, table_in
 from routeviz.errors import Problem, RoutevizError, SceneError
 from routeviz.lay import Lay
 from routeviz.scene.catalogue import models_of
+from routeviz.writing import WritingError
 
 ABOUT = "recomputation"
 FINDINGS, RULE = "findings.csv", "rule"
@@ -54,9 +55,16 @@ def recomputation(bag: Bag, understood: Understood, check: Callable[[Path], Lay]
     -------
     answer : Answer
         Open where this program, or a model that it brings, is not the one that made the archive.
+
+    Raises
+    ------
+    WritingError
+        There is no room to take the scene out.
     """
     try:
         anew = _made_anew(bag, check)
+    except WritingError:  # no room to take the scene out: nothing is wrong with the archive
+        raise
     except SceneError as error:
         return Answer(about=ABOUT, says=UNUSABLE, problems=not_too_many(error.problems))
     except RoutevizError as error:

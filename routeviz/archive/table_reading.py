@@ -212,22 +212,27 @@ def _rows(text: str) -> tuple[list[int], list[list[str]]]:
 
 def _unfit(table: Table) -> Iterator[Problem]:
     """Yield the cells that do not fit their column."""
-    for number, column in enumerate(table.description.columns):
+    for column, cells in zip(table.description.columns, zip(*table.rows, strict=True), strict=False):
         fits = FITTING[column.base].fullmatch
-        for line, row in zip(table.lines, table.rows, strict=True):
-            cell = row[number]
+        for line, cell in zip(table.lines, cells, strict=True):
             if cell == "":
                 if column.required:
                     yield wrong(table.file, f"nothing under {column.name}", "a value in each row", line=line)
-            elif not fits(cell):
-                found = f"{quoted(cell)} under {column.name}"
-                yield wrong(table.file, found, f"a {KINDS[column.base]}", line=line)
-            elif column.words and cell not in column.words:
-                found = f"{quoted(cell)} under {column.name}"
-                yield wrong(table.file, found, ", ".join(sorted(column.words)), line=line)
-            elif column.least is not None and float(cell) < column.least:
-                found = f"{shown(cell)} under {column.name}"
-                yield wrong(table.file, found, f"at least {column.least:g}", line=line)
+            elif fits(cell) is None or column.words or column.least is not None:
+                yield from _cell_problem(table.file, line, column, cell)
+
+
+def _cell_problem(file: str, line: int, column: Column, cell: str) -> Iterator[Problem]:
+    """Yield what is wrong with a cell that holds something."""
+    allowed = None
+    if not FITTING[column.base].fullmatch(cell):
+        allowed = f"a {KINDS[column.base]}"
+    elif column.words and cell not in column.words:
+        allowed = ", ".join(sorted(column.words))
+    elif column.least is not None and float(cell) < column.least:
+        allowed = f"at least {column.least:g}"
+    if allowed is not None:
+        yield wrong(file, f"{quoted(cell)} under {column.name}", allowed, line=line)
 
 
 def _twice(table: Table) -> Iterator[Problem]:

@@ -3,6 +3,7 @@
 import csv
 import io
 import json
+import re
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
@@ -29,6 +30,7 @@ def sealed_anew(folder: Path, *, agent: str | None = None) -> None:
     """Seal an archive again as it lies there, as one does who lies: sums and lengths are right again."""
     inside = folder / "data"
     _list_anew(inside)
+    _sums_anew(folder)
     crate = json.loads((inside / CRATE).read_bytes())
     for thing in crate["@graph"]:
         if (inside / thing["@id"]).is_file() and "contentSize" in thing:
@@ -68,6 +70,21 @@ def _list_anew(inside: Path) -> None:
     text = io.StringIO(newline="")
     csv.writer(text, lineterminator="\r\n").writerows([header, *rows])
     (inside / LISTING).write_bytes(text.getvalue().encode())
+
+
+def _sums_anew(folder: Path) -> None:
+    """Write into the PREMIS record which sum and size each file has now."""
+    premis = folder / "data/metadata/premis.xml"
+
+    def anew(told: "re.Match[str]") -> str:
+        path = folder / told["path"]
+        one = sum_of(path.read_bytes()) if path.is_file() else None
+        return told[0] if one is None else f"{told['a']}{one.sha512}{told['b']}{one.size}</size>"
+
+    between = r"(?:(?!</object>)[\s\S])*?"
+    pattern = rf"(?P<a><objectIdentifierValue>(?P<path>[^<]*)<{between}<messageDigest>)\w+"
+    pattern += rf"(?P<b></messageDigest>{between}<size>)\d+</size>"
+    premis.write_text(re.sub(pattern, anew, premis.read_text(encoding="utf-8")), encoding="utf-8")
 
 
 def changed(path: Path, change: Callable[[bytes], bytes]) -> None:

@@ -1,7 +1,7 @@
 """An archive that is as it was made holds; one that says otherwise than its scene is told."""
 
 import pytest
-from archive.archived import CRATE, an_archive, changed, replaced, sealed_anew
+from archive.archived import CRATE, an_archive, changed, replaced, sealed_anew, sealed_as_it_lies
 from archive.bags import by_bagit, files_of, put
 from mesh_files import SIDES, binary_stl, box
 
@@ -171,6 +171,14 @@ def test_a_description_that_cannot_be_read_leaves_its_question_open(folder):
     given = answers(folder)
     assert given["description"].open
     assert [one.file for one in given["documents"].problems] == [f"data/{CRATE}"]
+
+
+def test_a_photo_that_was_exchanged_is_told_by_the_record_that_was_written_with_it(folder):
+    changed(folder / "data/evidence/photos/bass-end.jpg", lambda content: content[::-1])
+    sealed_as_it_lies(folder)
+    assert [one.found for one in refused(folder, "description")] == [
+        "the file 'data/evidence/photos/bass-end.jpg' is another one than it tells of: other sum or size"
+    ]
 
 
 # ── hostile documents and tables ─────────────────────────────────────────────────────────────────
