@@ -61,6 +61,47 @@ def test_nipples_are_where_a_separate_reader_of_the_scene_finds_them(name, table
         assert row.get("carrier") == nipple.carrier
 
 
+def test_boxes_and_keys_have_the_corners_that_a_separate_reader_of_the_scene_finds(name, tables):
+    corners = {}
+    for row in tables["solid-corners"]:
+        corners.setdefault((row["solid"], row["piece"]), []).append((row["u_mm"], row["v_mm"]))
+    pieces = {}
+    for row in tables["solids"]:
+        pieces.setdefault(row["solid"], []).append(row)
+    seen = 0
+    for which, thing in case_of(SCENES / f"{name}.toml").things.items():
+        if which in pieces and thing.kind in (
+            "box",
+            "keyboard",
+            "keep_clear",
+        ):  # some go before the last stage
+            found = sorted(_ends(row, corners[which, row["piece"]]) for row in pieces[which])
+            wanted = sorted(_box_ends(shape) for shape in thing.shapes)
+            assert np.array(found) == pytest.approx(np.array(wanted), abs=5 * GRAIN_MM), which
+            seen += 1
+    assert seen > 50
+
+
+def _ends(row, outline):
+    """A piece's corners in the case's frame, in order, as one list of numbers."""
+    first, second, third = (_way(row, axis) for axis in ("first", "second", "third"))
+    points = [
+        _xyz(row, "origin_") + u * first + v * second + w * third
+        for u, v in outline
+        for w in (-row["half_mm"], row["half_mm"])
+    ]
+    return _in_order(points)
+
+
+def _box_ends(shape):
+    signs = np.array([(x, y, z) for x in (-1, 1) for y in (-1, 1) for z in (-1, 1)])
+    return _in_order((signs * shape.halves) @ shape.turn.T + shape.place)
+
+
+def _in_order(points):
+    return [value for point in sorted(np.round(point, 2).tolist() for point in points) for value in point]
+
+
 def test_motions_are_those_that_a_separate_reader_of_the_scene_finds(name, tables):
     things = case_of(SCENES / f"{name}.toml").things
     rows = {row["solid"]: row for row in tables["motions"]}
