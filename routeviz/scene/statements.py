@@ -25,6 +25,7 @@ FILE_ALLOWED = "a file in the scene's folder or below, such as 'photos/bar.jpg'"
 _DAY = re.compile(r"(?P<year>[0-9]{4})(?:-(?P<month>[0-9]{2})(?:-(?P<day>[0-9]{2}))?)?")
 _LICENCE = re.compile(r"https?://[^\s\"<>]+|[A-Za-z0-9][A-Za-z0-9.+-]*")
 _LANGUAGE = re.compile(r"[a-z]{2,3}(?:-[A-Za-z0-9]{2,8})*")
+_ODD = ("Cc", "Cn", "Co", "Cs", "Zl", "Zp")  # controls, signs without a meaning, breaks that no file has
 _TURNED = "\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069"  # signs that turn the way of reading about
 
 
@@ -40,8 +41,7 @@ def _text(value: str) -> str:
 
 
 def _is_odd(letter: str) -> bool:
-    controls = unicodedata.category(letter) in ("Cc", "Cn", "Co", "Cs") and letter not in "\n\t"
-    return controls or letter in _TURNED
+    return (unicodedata.category(letter) in _ODD and letter not in "\n\t") or letter in _TURNED
 
 
 def _one_line(value: str) -> str:

@@ -191,6 +191,11 @@ ORDER = "write year, month and day in this order"
             "  allowed: letters and signs that can be printed\n  remedy: take it out",
         ),
         (
+            'place = "a\\u2028b"',
+            "FILE:11:1: record.place: the sign '\\u2028' in a text\n"
+            "  allowed: letters and signs that can be printed\n  remedy: take it out",
+        ),
+        (
             'owner = ""',
             "FILE:11:1: record.owner: an empty text\n"
             "  allowed: words\n  remedy: write what is known, or leave the key out",
