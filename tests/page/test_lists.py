@@ -1,6 +1,8 @@
 """What a page says in words: tubes found and sorted, lengths in both units, plates; in light and in dark."""
 
 import re
+import tomllib
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -11,6 +13,7 @@ from playwright.sync_api import Page
 STATE, LAY = "window.routeviz.state", "window.routeviz.lay"
 NONE = "\u2013"  # of a tube that has no such length
 ROWS = "#panel-tubes tr[data-tube]"
+SCENE = Path(__file__).parents[2] / "scenes/as_found.toml"
 
 
 def tubes(page: Page) -> list[dict[str, Any]]:
@@ -133,3 +136,33 @@ def test_a_plate_numbers_every_tube_that_goes_through(page: Page) -> None:
     for passage, plate in zip(passages, page.locator("figure.plate svg").all(), strict=True):
         tags = set(plate.locator("text").all_text_contents())
         assert {every[k]["tag"] for k in passage["tubes"]} <= tags, passage["name"]
+
+
+def test_the_parts_tell_which_nobody_measured_why_and_who_says_so(page: Page) -> None:
+    scene = tomllib.loads(SCENE.read_text(encoding="utf-8"))
+    page.get_by_role("tab", name="Parts").click()
+    parts = page.locator("#panel-parts .part-list li")
+
+    def row(part: str) -> Any:
+        return parts.filter(has=page.locator(f"bdi:text-is({part!r})"))
+
+    high, motor = scene["part"]["bottom board"]["size"]["high"], scene["part"]["drive motor"]["doubt"]
+    assert "assumed" in row("bottom board").get_by_role("button").text_content()
+    assert "inferred" in row("drive motor").get_by_role("button").text_content()
+    for part, why in (("bottom board", high["why"]), ("drive motor", motor["why"])):
+        said = row(part).locator("details.known", has=page.locator("summary", has_text=why))
+        said.locator("summary").click()
+        for name in scene["doubt"]["by"]:
+            assert name in said.inner_text()
+    assert "size high" in row("bottom board").inner_text()
+    assert f"{motor['spread']}.0" in row("drive motor").inner_text()  # within so many mm
+    assert row("right cheek").locator("details.known").count() == 0
+    assert page.locator(".legend li", has_text="assumed: nobody measured it").count() == 1
+    assert scene["doubt"]["with"] in page.locator("#panel-parts p.plain").inner_text()
+
+
+def test_a_part_that_is_touched_is_told_with_how_it_is_known(page: Page) -> None:
+    motor = page.evaluate(f"{LAY}.solids.findIndex((one) => one.name === 'drive motor')")
+    page.evaluate(f"{STATE}.set({{ chosen: {{ kind: 'solid', index: {motor} }} }})")
+    assert "drive motor, cylinder \u2013 inferred: taped to the cage" in page.locator("p.under").inner_text()
+    assert "inferred" in page.locator("#announce").inner_text()

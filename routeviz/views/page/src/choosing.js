@@ -1,5 +1,6 @@
 /** What is chosen: how it is set, stepped through and said. */
 
+import { doubtOf, doubtSays, told as toldStatus } from "./known.js";
 import { counted } from "./texts.js";
 
 const GROUPS = { tube: "tubes", solid: "solids", passage: "passages", part: "parts", finding: "findings" };
@@ -66,11 +67,13 @@ export function told(lay, chosen) {
 
 const TELL = {
   finding: (one) => `${severityWord(one)} ${one.number}: ${one.subject} \u2013 ${one.says}`,
-  tube: (one) => `Tube ${called(one)}, from ${one.from} to ${one.to}`,
+  tube: (one, lay) => joined(`Tube ${called(one)}, from ${one.from} to ${one.to}`, toldStatus(lay, one.status)),
   passage: (one) => `Passage ${one.name}, ${counted(one.tubes.length, "tube")}`,
-  part: (one) => `Part ${one.name}`,
-  solid: (one) => solidSays(one),
+  part: (one, lay) => joined(`Part ${one.name}`, doubtOf(lay, one.name)),
+  solid: (one, lay) => joined(solidSays(one), doubtSays(lay, one.part)),
 };
+
+const joined = (...words) => words.filter(Boolean).join(" \u2013 ");
 
 /**
  * A severity as a word that begins a line.

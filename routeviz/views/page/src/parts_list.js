@@ -1,6 +1,8 @@
-/** The parts of the case, each shown, faded or hidden; and what colours and lines mean. */
+/** The parts of the case, each shown, faded or hidden, and how each is known; and what colours and lines mean. */
 
 import { badge, drawn, h, name } from "./elements.js";
+import { doubtOf } from "./known.js";
+import { knownLines, knownOtherwise } from "./known_list.js";
 
 const AFTER = { shown: "faded", faded: "hidden", hidden: "shown" };
 
@@ -12,8 +14,9 @@ const AFTER = { shown: "faded", faded: "hidden", hidden: "shown" };
 export function mountParts(element, page) {
   const { lay, state } = page;
   if (lay.parts.length) {
-    const rows = lay.parts.map((part) => row(part, state));
-    element.append(everyPart(page), h("ul.part-list", {}, ...rows.map((one) => one.element)));
+    const rows = lay.parts.map((part) => row(part, page));
+    element.append(everyPart(page));
+    element.append(...[knownOtherwise(page), h("ul.part-list", {}, ...rows.map((one) => one.element))].filter(Boolean));
     const show = () => rows.forEach((one) => one.show(state.get().parts));
     page.until(state.on("parts", show));
     show();
@@ -32,16 +35,17 @@ function everyPart({ lay, state }) {
   );
 }
 
-function row(part, state) {
+function row(part, page) {
+  const { lay, state } = page;
   const word = h("span.how");
-  const kind = h("span.kind", {}, part.kind.replaceAll("_", " "));
+  const kind = h("span.kind", {}, [part.kind.replaceAll("_", " "), doubtOf(lay, part.name)].filter(Boolean).join(", "));
   const button = h("button", { onclick: () => turn(part.name, state) }, name(part.name), kind, word);
   const show = (parts) => {
     const how = parts[part.name] ?? "shown";
     word.replaceChildren(glyph(how), how);
     button.dataset.how = how;
   };
-  return { element: h("li", {}, button), show };
+  return { element: h("li", {}, button, ...knownLines(part.known, page)), show };
 }
 
 function turn(part, state) {
@@ -88,6 +92,12 @@ const FORMS = {
     drawn("rect", {
       ...{ x: 1, y: 3, width: 46, height: 14 },
       ...{ fill: look.colour, "fill-opacity": look.opacity, stroke: look.line },
+    }),
+  ],
+  doubt: (look) => [
+    drawn("rect", {
+      ...{ x: 1, y: 3, width: 46, height: 14, stroke: look.line, "stroke-width": 1.4 },
+      ...{ fill: look.colour, "fill-opacity": look.opacity, "stroke-dasharray": look.dashes.join(" ") },
     }),
   ],
   lines: (look) => [drawn("path", { d: "M2 10H46", stroke: look.line, "stroke-width": 2.5, fill: "none" })],

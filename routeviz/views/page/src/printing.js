@@ -79,18 +79,35 @@ function picture(lay, side, view) {
 
 /** What the colours mean; badges and bands are told by their forms. */
 function legend(lay) {
-  const rows = lay.legend.filter(({ form }) => ["tube", "lines", "hatched"].includes(form));
-  const items = rows.map(({ text, look, form }) => {
-    const { colour, line } = lay.looks[look];
-    return h("li", {}, swatch(form === "tube" ? colour : line), text);
-  });
+  const rows = lay.legend.filter(({ form }) => ["tube", "lines", "hatched", "doubt"].includes(form));
+  const items = rows.map(({ text, look, form }) => h("li", {}, SWATCHES[form](lay.looks[look]), text));
   return items.length ? h("ul.printed-legend", {}, ...items) : null;
 }
 
-function swatch(colour) {
+const SWATCHES = {
+  tube: ({ colour }) => swatch((ink) => filled(ink, colour)),
+  lines: ({ line }) => swatch((ink) => filled(ink, line)),
+  hatched: ({ line }) => swatch((ink) => filled(ink, line)),
+  doubt: (look) => swatch((ink) => rimmed(ink, look)),
+};
+
+function swatch(draw) {
   const canvas = h("canvas", { width: "40", height: "12", "aria-hidden": "true" });
-  const ink = canvas.getContext("2d");
+  draw(canvas.getContext("2d"));
+  return canvas;
+}
+
+function filled(ink, colour) {
   ink.fillStyle = colour;
   ink.fillRect(0, 0, 40, 12);
-  return canvas;
+}
+
+function rimmed(ink, { colour, opacity, line, line_px: wide, dashes }) {
+  ink.globalAlpha = opacity;
+  filled(ink, colour);
+  ink.globalAlpha = 1;
+  ink.strokeStyle = line;
+  ink.lineWidth = wide;
+  ink.setLineDash(dashes);
+  ink.strokeRect(1, 1, 38, 10);
 }

@@ -123,7 +123,7 @@ export const LINES = {
   vertexShader: `${STATE}
 uniform vec3 ground; uniform vec2 screen; uniform float ratio; uniform float nearest;
 in vec3 position; in vec3 other; in float owner;
-out vec2 across; flat out vec4 tint; flat out float half_px;
+out vec2 across; flat out vec4 tint; flat out float half_px; flat out vec4 dashes; flat out vec3 run;
 void main() {
   gl_Position = vec4(2.0, 2.0, 2.0, 1.0);
 #if defined(OPENING)
@@ -150,6 +150,12 @@ void main() {
   half_px = 0.5 * line.y * ratio;
   float reach = half_px + 0.75;
   across = vec2(corner < 2 ? -reach : reach, gone(spot));
+  // Dashes are counted along the picture's edge that a line is nearer to, so that they go on round a bend; from where
+  // the case's zero is seen, so that they move with it.
+  dashes = mod(floor(vec4(line.w) / vec4(262144.0, 4096.0, 64.0, 1.0)), 64.0) * ratio;
+  vec4 zero = projectionMatrix * modelViewMatrix[3];
+  run.xy = abs(along.x) > abs(along.y) ? vec2(1.0, 0.0) : vec2(0.0, 1.0);
+  run.z = zero.w > 1.0 || projectionMatrix[3].w > 0.5 ? dot(run.xy, 0.5 * zero.xy / zero.w * screen) : 0.0;
   vec2 shift = vec2(-along.y, along.x) * across.x + along * (first ? -0.5 : 0.5) * half_px;
   m.xy += shift / screen * 2.0 * m.w;
   m.z -= 2e-5 * m.w;
@@ -163,13 +169,20 @@ void main() {
 }`,
   fragmentShader: `
 precision highp float;
-in vec2 across; flat in vec4 tint; flat in float half_px;
+in vec2 across; flat in vec4 tint; flat in float half_px; flat in vec4 dashes; flat in vec3 run;
 out vec4 colour;
+float within(float at, float from, float to) { return clamp(min(at - from, to - at) + 0.5, 0.0, 1.0); }
 void main() {
 #ifdef CUT
   if (across.y > 1e-3) discard;
 #endif
-  colour = vec4(tint.rgb, tint.a * clamp(half_px + 0.5 - abs(across.x), 0.0, 1.0));
+  float shown = 1.0;
+  if (dashes.x > 0.0) {
+    float at = mod(dot(run.xy, gl_FragCoord.xy) - run.z, dot(dashes, vec4(1.0)));
+    float third = dashes.x + dashes.y;
+    shown = max(within(at, 0.0, dashes.x), within(at, third, third + dashes.z));
+  }
+  colour = vec4(tint.rgb, shown * tint.a * clamp(half_px + 0.5 - abs(across.x), 0.0, 1.0));
 }`,
 };
 

@@ -59,7 +59,8 @@ function sketchSpace(ink, lay, space, placed) {
   const places = placed(standing(form.points, space.at, null));
   strokeLines(ink, places, form.lines.subarray(0, 2 * form.edges), { look, times: 1 });
   ink.globalAlpha = BEHIND;
-  strokeLines(ink, places, form.lines.subarray(2 * form.edges), { look, times: 0.7 });
+  const hatching = { ...look, dashes: [] };
+  strokeLines(ink, places, form.lines.subarray(2 * form.edges), { look: hatching, times: 0.7 });
   ink.globalAlpha = 1;
 }
 
@@ -143,15 +144,21 @@ function pair(one, other) {
 function strokeLines(ink, places, numbers, { look, times }) {
   ink.strokeStyle = look.line;
   ink.lineWidth = look.line_px * times;
+  if (look.dashes?.length) ink.setLineDash(look.dashes);
   ink.beginPath();
   const count = numbers ? numbers.length : places.length / 3;
+  let last = -1;
   for (let k = 0; k + 1 < count; k += 2) {
-    const [a, b] = numbers ? [3 * numbers[k], 3 * numbers[k + 1]] : [3 * k, 3 * k + 3];
+    let [a, b] = numbers ? [3 * numbers[k], 3 * numbers[k + 1]] : [3 * k, 3 * k + 3];
     if (Number.isNaN(places[a]) || Number.isNaN(places[b])) continue;
-    ink.moveTo(places[a], places[a + 1]);
+    if (look.dashes?.length && b === last) [a, b] = [b, a];
+    // Dashes go on round a bend: they begin anew where a path does.
+    if (!look.dashes?.length || a !== last) ink.moveTo(places[a], places[a + 1]);
     ink.lineTo(places[b], places[b + 1]);
+    last = b;
   }
   ink.stroke();
+  if (look.dashes?.length) ink.setLineDash([]);
 }
 
 function sketchNipples(ink, lay, placed, scale) {

@@ -64,9 +64,9 @@ function stretchesOf(lay, tube, word, how) {
   return [...found, ...sleevesOf(tube, shared, how), ...tiesOf(tube, shared, how)];
 }
 
-/** Second colour and first along a tube in which something is wrong, in widths of the tube. */
+/** Second colour and first along a tube in which something is wrong or not sure, in widths of the tube. */
 function bandsOf(lay, tube) {
-  const bands = tube.marked === null ? null : lay.signs.bands[tube.severity];
+  const bands = tube.marked === null ? lay.signs.doubts?.[tube.status] : lay.signs.bands[tube.severity];
   return bands ? [bands.every * bands.share, bands.every * (1 - bands.share)] : null;
 }
 

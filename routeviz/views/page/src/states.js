@@ -5,7 +5,8 @@
  */
 import { DataTexture, FloatType, NearestFilter, RGBAFormat } from "three";
 
-// Places of four numbers: [face, opacity, second, outline], [every, share, outline px, -], [line, px, strength, -].
+// Places of four numbers: [face, opacity, second, outline], [every, share, outline px, -],
+// [line, px, strength, dashes].
 const WIDE = 3;
 
 /** Make the table for so many owners. */
@@ -21,6 +22,13 @@ export function createStates(count) {
 
 const numberOf = (colour) => parseInt(colour.slice(1), 16);
 
+/** What is drawn and left out in turn of a broken line, up to 63 pixels each, as one number; 0 for a whole line. */
+export function dashesOf({ dashes }) {
+  if (!dashes?.length) return 0;
+  const [drawn, left, again = drawn, last = left] = dashes;
+  return ((drawn * 64 + left) * 64 + again) * 64 + last;
+}
+
 /** Dress an owner in a look; `opacity` is of its faces, `strength` of its lines, `wider` how many pixels they gain. */
 export function dress(states, owner, look, { opacity, strength, wider, bands }) {
   const face = numberOf(look.colour);
@@ -30,7 +38,7 @@ export function dress(states, owner, look, { opacity, strength, wider, bands }) 
   states.values.set([
     face, opacity, second, outline,
     bands[0], bands[1], look.outline_px + wider, 0,
-    line, look.line_px > 0 ? look.line_px + wider : 0, strength, 0,
+    line, look.line_px > 0 ? look.line_px + wider : 0, strength, dashesOf(look),
   ], owner * WIDE * 4);
   states.texture.needsUpdate = true;
 }

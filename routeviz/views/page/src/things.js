@@ -4,6 +4,8 @@
  * An owner's number is its row in the table of states (states.js), which the graphics card reads.
  */
 
+import { doubtOf } from "./known.js";
+
 const TIE = {
   colour: "#2e2e2e", second: "", opacity: 1, line: "#101010", line_px: 0, outline: "#101010", outline_px: 0.7,
 };
@@ -27,19 +29,22 @@ export function ownersOf(lay) {
     bands: [0, 0],
     thing,
   });
-  const tubes = lay.tubes.map(own("tube", tubeSays)).map((owner) => banded(owner, lay.signs.bands));
+  const tubes = lay.tubes.map(own("tube", tubeSays)).map((owner) => banded(owner, lay.signs));
+  const known = (said, part) => [said, doubtOf(lay, part)].filter(Boolean).join(", ");
   return [
-    ...lay.solids.map(own("solid", (s) => (s.part && s.part !== s.name ? s.part : ""))),
-    ...lay.spaces.map(own("space", (s) => s.why ?? "")),
-    ...lay.nipples.map(own("nipple", (n) => n.part ?? "")),
+    ...lay.solids.map(own("solid", (s) => known(s.part && s.part !== s.name ? s.part : "", s.part))),
+    ...lay.spaces.map(own("space", (s) => known(s.why ?? "", s.part))),
+    ...lay.nipples.map(own("nipple", (n) => known(n.part ?? "", n.part))),
     ...lay.passages.map(own("passage", (p) => p.says ?? "")),
-    ...lay.spaces.map(own("hatching", (s) => s.why ?? "")).map((o) => ({ ...o, marked: null })),
+    ...lay.spaces.map(own("hatching", (s) => s.why ?? "")).map(unbroken),
     ...tubes,
     ...tubes.map((tube) => ({
       ...tube, kind: "tie", says: tiesSay(tube.thing), look: TIE, marked: null, bands: [0, 0],
     })),
   ];
 }
+
+const unbroken = (owner) => ({ ...owner, marked: null, look: { ...owner.look, dashes: [] } });
 
 const tubeSays = (tube) => [tube.from, tube.to].filter(Boolean).join(" – ");
 
@@ -48,8 +53,9 @@ function tiesSay(tube) {
   return held.length ? `tied to ${held.join(", ")}` : "";
 }
 
-function banded(owner, patterns) {
-  const pattern = owner.marked && patterns[owner.severity];
+/** The bands of a tube: of its worst finding, else of how it is known. */
+function banded(owner, { bands, doubts }) {
+  const pattern = owner.marked ? bands[owner.severity] : doubts?.[owner.thing.status];
   return pattern ? { ...owner, bands: [pattern.every * owner.thing.outside, pattern.share] } : owner;
 }
 

@@ -2,6 +2,8 @@
 
 import { choose, severityWord } from "./choosing.js";
 import { badge, h, name, terms } from "./elements.js";
+import { told } from "./known.js";
+import { knownLines } from "./known_list.js";
 import { figure } from "./lengths.js";
 import { capital, travelled } from "./texts.js";
 
@@ -31,6 +33,7 @@ export function tubeDetails(k, page) {
       ["Nearest tube", nearest(tube.beside, texts)],
       ["Ties", tube.ties?.length ? ties(tube, texts) : "none"],
       ["Route", route(tube)],
+      ["Known", known(tube, page)],
       ["Cut to", tube.cut === null ? null : texts.length(tube.cut)],
       ["Stage", tube.stage ? name(tube.stage) : null],
       ["Hidden", tube.hidden ? texts.sentence(tube.hidden) : null],
@@ -92,7 +95,14 @@ function ties(tube, texts) {
 
 function route(tube) {
   if (tube.length === null) return null;
+  if (tube.taped) return "Fitted to the points that were taped on it";
   return capital(tube.planned ? "as the plan lays it" : "as the scene draws it");
+}
+
+/** How the scene knows it, where that is more than what it says of everything. */
+function known(tube, page) {
+  if (!tube.known?.length) return told(page.lay, tube.status);
+  return h("div", {}, ...knownLines(tube.known, page));
 }
 
 function found(k, { lay, state }) {
