@@ -1,8 +1,13 @@
 """From the tables alone, with nothing of the program, lengths and clearances come out as they are tabled."""
 
+import os
 import random
+import subprocess
+import sys
+from pathlib import Path
 
 import pytest
+from archive.archived import an_archive
 from archive.rebuilding import Case, cut_list, tables_of
 from benched import NAMES, lay_of
 from builders import a_scene, corners_of, with_box, with_nipple, with_part, with_tube, written
@@ -98,6 +103,25 @@ def test_slides_turned_parts_discs_and_what_overlaps_are_rebuilt_too(tmp_path):
     assert figures >= 6
     lows = {(row["tube"], row["against"]): float(row["low_mm"]) for row in tables["clearances"]}
     assert lows["tsunken", "fixed"] < 0
+
+
+def test_a_sealed_archive_is_rebuilt_where_the_program_cannot_be_imported(tmp_path):
+    folder = an_archive(tmp_path)
+    (tmp_path / "routeviz.py").write_text("raise ImportError('nothing of the program')", encoding="utf-8")
+    tests = Path(__file__).parents[1]
+    tables = tables_of(folder)
+    tube = tables["tubes"][0]
+    done = subprocess.run(
+        [sys.executable, "-m", "archive.rebuilding", str(folder), tube["tube"]],
+        cwd=tmp_path,
+        env={**os.environ, "PYTHONPATH": os.pathsep.join([str(tmp_path), str(tests)])},
+        capture_output=True,
+        text=True,
+        check=False,
+    )
+    assert done.stderr == ""
+    assert f"{tube['tube']}: cut {float(tube['cut_mm']):.2f} mm" in done.stdout
+    assert done.stdout.count("mm to ") == len(SORTS) + 1
 
 
 def _a_tube(name, back):
