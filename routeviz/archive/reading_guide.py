@@ -11,15 +11,17 @@ from routeviz.archive.guide_geometry import about_centrelines, about_clearance, 
 from routeviz.archive.guide_tables import Told, about_the_folder, about_the_tables
 from routeviz.archive.plain_text import ESCAPES, WIDTH, heading, items, paragraph
 from routeviz.archive.registers import Register
-from routeviz.archive.sums import Row, Tables, direction, figure, lengths, number
+from routeviz.archive.sums import Row, Tables, direction, figure, grouped, lengths, number
 from routeviz.archive.unknowns import unknowns
 from routeviz.archive.worked_clearance import worked_clearance
 from routeviz.archive.worked_length import worked_length
 from routeviz.checks.checking import RULES
+from routeviz.checks.findings import SLACK_MM
 from routeviz.lay import Lay
 from routeviz.scene.record import Record
 from routeviz.views.safety import SAFETY
 
+SIDES = 4  # of a rectangle
 FIXED_MARKS = 3  # things by which the zero can be found again
 STATUS = (
     "How a dimension is known: measured on this instrument; documented by its maker; inferred from "
@@ -170,8 +172,11 @@ def _faces(tables: Tables) -> Iterator[str]:
     movable = {row["name"] for row in tables["parts"] if row["moves"] or row["kind"] == "keep_clear"}
     movable |= {row["name"] for row in tables["parts"] if row["comes_out_x"] is not None}
     whole = {row["name"] for row in tables["parts"] if row["pieces"] == 1}
+    corners = grouped(tables["solid-corners"], "solid", "piece")
     blocks = [
-        (_extent(row, tables), row["solid"]) for row in tables["solids"] if row["solid"] in whole - movable
+        (_extent(row, corners[row["solid"], row["piece"]]), row["solid"])
+        for row in tables["solids"]
+        if row["solid"] in whole - movable
     ]
     found = [(extent, name) for extent, name in blocks if extent is not None]
     found.sort(key=lambda one: -min(high - low for low, high in one[0]))
@@ -185,15 +190,12 @@ def _faces(tables: Tables) -> Iterator[str]:
         yield "no part is a plain block square to the frame; use the tips of nipples in tables/nipples.csv"
 
 
-def _extent(piece: Row, tables: Tables) -> tuple[tuple[float, float], ...] | None:
-    """Return between which x, y and z a piece lies; None of one that is not square to the frame."""
+def _extent(piece: Row, outline: Sequence[Row]) -> tuple[tuple[float, float], ...] | None:
+    """Return between which x, y and z a piece lies; None of one that is no block square to the frame."""
     axes = [direction(piece, name) for name in ("first", "second", "third")]
-    corners = [
-        (figure(one, "u_mm"), figure(one, "v_mm"))
-        for one in tables["solid-corners"]
-        if (one["solid"], one["piece"]) == (piece["solid"], piece["piece"])
-    ]
-    if len(corners) != len(AXES) + 1 or any(part not in (-1.0, 0.0, 1.0) for axis in axes for part in axis):
+    corners = [(figure(one, "u_mm"), figure(one, "v_mm")) for one in outline]
+    is_rectangle = len(corners) == SIDES and all(len({one[k] for one in corners}) == 2 for k in (0, 1))
+    if not is_rectangle or any(part not in (-1.0, 0.0, 1.0) for axis in axes for part in axis):
         return None
     half, origin = figure(piece, "half_mm"), lengths(piece, "origin_")
     sides: list[tuple[float, float]] = []
@@ -213,9 +215,9 @@ def _about_checks(lay: Lay, tables: Tables) -> list[str]:
     lines += [
         "",
         *paragraph(
-            "A distance keeps its limit if low_mm is no more than 0.05 mm below it. One that would keep it "
-            "if the tape was off by the limit survey is a caution; one that would not even then is a "
-            "fault. The rules, as tables/findings.csv names them, and what each asks:"
+            f"A distance keeps its limit if low_mm is no more than {SLACK_MM:g} mm below it. One that would "
+            "keep it if the tape was off by the limit survey is a caution; one that would not even then is "
+            "a fault. The rules, as tables/findings.csv names them, and what each asks:"
         ),
     ]
     for module in RULES.values():

@@ -26,6 +26,7 @@ from routeviz.archive.sums import (
 
 AGREES_MM = 0.005  # by which figures of the tables, rounded each, may lead away from what was measured
 OFF_END_MM = 1.0  # nearer to an end or to what is excused, flat ends and not the sides may be nearest
+MOST_PIECES = 500  # of a mesh of more nobody works anything out by hand
 FEW = 6  # corners that are worth listing in a line or two
 Outline = list[tuple[float, float]]
 NONE = (
@@ -112,7 +113,8 @@ def _beside_solids(tables: Tables) -> Iterator[Worked]:
             continue
         piece = [one for one in of_tubes[row["tube"],] if figure(one, "along_mm") <= at][-1]
         place = _place(row, piece)
-        for solid in of_solids[row["other_solid"],]:
+        pieces = of_solids[row["other_solid"],]
+        for solid in pieces if len(pieces) <= MOST_PIECES else ():
             outline = [
                 (figure(one, "u_mm"), figure(one, "v_mm"))
                 for one in corners[row["other_solid"], solid["piece"]]

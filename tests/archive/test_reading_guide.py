@@ -4,12 +4,14 @@ import math
 import re
 from dataclasses import dataclass
 
+import numpy as np
 import pytest
 from archive.reading_along import columns_of, sections_of, sums_of
 from archive.rebuilding import Case, cut_list, tables_of
 from benched import NAMES, lay_of
 from builders import a_scene, a_table, corners_of, with_box, with_nipple, with_part, with_tube, written
 from builders import place as at
+from mesh_files import SIDES, binary_stl, box
 
 from routeviz.archive.all_registers import registers_of
 from routeviz.archive.reading_guide import reading_guide
@@ -198,6 +200,23 @@ def test_what_is_open_unsure_or_was_not_tested_is_told(tmp_path):
     assert "- b: no tube on b 1." in told
     assert "- Inferred: 6 dimensions, of rail." in told  # its place and its size
     assert "It shows the instrument as found." in guide
+
+
+def test_beside_a_mesh_the_example_goes_by_the_nearest_places_and_an_open_one_is_told(tmp_path):
+    """A cube of 40 mm as triangles, one of those below missing; a straight tube 6 mm above its top."""
+    (tmp_path / "cube.stl").write_bytes(binary_stl(box(40, 40, 40), np.delete(SIDES, 8, axis=0)))
+    guide = _guide(
+        tmp_path,
+        with_part("cube", kind="mesh", file="cube.stl", unit="mm", at=at(180, -20, 0)),
+        with_nipple("a", (0, 0, 46), faces="right"),
+        with_nipple("b", (400, 0, 46), faces="left"),
+        with_tube("a 1", "b 1", name="t", corners=[]),
+    )
+    sums = sums_of(_example(guide)[1])
+    assert [s for s in sums if abs(s[1] - s[2]) > ROUNDED_MM] == []
+    assert sums[-1][2] == pytest.approx(6 - NOTE_OUTSIDE / 2, abs=0.001)
+    told = " ".join("\n".join(sections_of(guide)["WHAT IS NOT KNOWN"]).split())
+    assert "Known by their surface alone, so that nothing was tested for lying inside: cube." in told
 
 
 def test_files_are_told_by_folder_and_tables_by_their_own_section(read):
