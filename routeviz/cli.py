@@ -15,6 +15,7 @@ import click
 from routeviz.commands.advice import completion, doctor, explain, new
 from routeviz.commands.archives import archive
 from routeviz.commands.bench import sheets
+from routeviz.commands.comparing import compare
 from routeviz.commands.demo import demo
 from routeviz.commands.lays import check, picture, window
 from routeviz.commands.pages import page
@@ -33,7 +34,21 @@ def commands() -> None:
     """Check and show in 3D how the vacuum tubes of a self-playing piano lie in its case."""
 
 
-for one in (archive, check, completion, demo, doctor, explain, new, page, picture, plan, sheets, window):
+for one in (
+    archive,
+    check,
+    compare,
+    completion,
+    demo,
+    doctor,
+    explain,
+    new,
+    page,
+    picture,
+    plan,
+    sheets,
+    window,
+):
     commands.add_command(one)
 
 

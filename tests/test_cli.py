@@ -28,7 +28,9 @@ from routeviz.views import graphics
 from routeviz.views.listing import FINDINGS_SCHEMA
 
 COMMANDS = (
+    "archive",
     "check",
+    "compare",
     "completion",
     "demo",
     "doctor",
@@ -180,7 +182,7 @@ def test_explain_lists_every_rule_in_a_line_and_tells_more_of_each(capsys: Captu
         assert "\nMend it: " in told.out
 
 
-@pytest.mark.parametrize("topic", ["scene", "plan", "findings"])
+@pytest.mark.parametrize("topic", ["scene", "plan", "findings", "changes"])
 def test_explain_prints_schemas_that_are_schemas(topic: str, capsys: Capture) -> None:
     schema = strictly(called(capsys, "explain", topic).out)
     jsonschema.Draft202012Validator.check_schema(schema)

@@ -12,7 +12,8 @@ from routeviz.geometry.arrays import Floats
 
 Kind = Literal["finding", "tube", "part", "nipple", "passage", "tubing", "setting"]
 OfFinding = Literal["broken", "mended", "worse", "milder"]
-What = OfFinding | Literal["moved", "turned", "resized", "reshaped", "added", "removed", "altered"]
+OfThing = Literal["moved", "turned", "reshaped", "resized", "removed", "added", "altered"]
+What = OfFinding | OfThing
 SAME_MM = SLACK_MM  # lengths that are this near are the same: nothing is measured more closely
 SAME_DEG = 0.05
 

@@ -1,33 +1,32 @@
-"""What is not as it was, as a register for an archive that takes the place of an older one, and as JSON."""
+"""What is not as it was, as a register for an archive that takes the place of an older one; as CSV."""
 
-import json
-from typing import Any
+from dataclasses import replace
+from typing import get_args
 
-from routeviz.archive.changes import Change
+from routeviz.archive.changes import Change, Kind, OfFinding, OfThing
 from routeviz.archive.columns import length_field, mm, point, point_fields
-from routeviz.archive.difference_report import sum_of_it
-from routeviz.archive.differences import Differences, State, differences
+from routeviz.archive.differences import Differences, differences
 from routeviz.archive.finding_changes import SEVERITIES
-from routeviz.archive.registers import Field, Register, Value
+from routeviz.archive.registers import Field, Register, Value, csv_of
 from routeviz.lay import Lay
+from routeviz.records.csv_files import BYTE_ORDER_MARK, escaped
 
+ABOUT = get_args(Kind)
+WHATS = (*get_args(OfFinding), *get_args(OfThing))
 DECIMALS = 4  # as those of lengths
 FIELDS = (
     Field(name="change", about="Its number, from 1, the worst first.", kind="whole", least=1),
     Field(
         name="about",
         about="What it is about.",
-        one_of=("finding", "tube", "part", "nipple", "passage", "tubing", "setting"),
+        one_of=ABOUT,
     ),
     Field(name="name", about="What that is called; in the later state, if it is there."),
     Field(
         name="what",
         about="What happened. Findings: broken, worse, milder or mended. All else: moved, turned, resized, "
         "reshaped, added, removed, or one value altered.",
-        one_of=(
-            *("broken", "mended", "worse", "milder"),
-            *("moved", "turned", "resized", "reshaped", "added", "removed", "altered"),
-        ),
+        one_of=WHATS,
     ),
     Field(name="value", about="Which value is altered; of a finding, its rule.", required=False),
     Field(name="before", about="What was, in words.", required=False),
@@ -107,59 +106,10 @@ def _number(value: float | None) -> float | None:
     return None if value is None else round(float(value), DECIMALS) + 0.0
 
 
-def differences_json(found: Differences) -> str:
-    """Return differences as one JSON object; numbers are rounded as in the register."""
-    whole: dict[str, Any] = {
-        "format": 1,
-        "before": _state(found.before),
-        "after": _state(found.after),
-        "same_tubes": [{"before": m.before, "after": m.after, "by": m.by} for m in found.matches],
-        "strangers": found.strangers,
-        "sum": list(sum_of_it(found)),
-        "changes": [_entry(number, one) for number, one in enumerate(found.changes, 1)],
-        "still": [
-            {
-                "rule": one.rule,
-                "severity": one.severity,
-                "tube": one.tube,
-                "other": one.other,
-                "says": one.says,
-            }
-            for one in found.still
-        ],
-    }
-    return json.dumps(whole, indent=1, allow_nan=False, ensure_ascii=False)
-
-
-def _state(state: State) -> dict[str, Any]:
-    return {
-        "file": state.file,
-        "title": state.title,
-        "shows": state.shows or None,
-        "on": state.on or None,
-        "tubes": state.tubes,
-        "counts": dict(zip(SEVERITIES, state.counts, strict=True)),
-        "stale": state.stale,
-    }
-
-
-def _entry(number: int, one: Change) -> dict[str, Any]:
-    place = point(one.point)
-    return {
-        "number": number,
-        "about": one.kind,
-        "name": one.name,
-        "what": one.what,
-        "value": one.value or None,
-        "before": one.before or None,
-        "after": one.after or None,
-        "low": _number(one.low),
-        "high": _number(one.high),
-        "unit": one.unit,
-        "on": one.on,
-        "along_mm": mm(one.along_mm),
-        "point_mm": None if one.point is None else list(place),
-        "other": one.other or None,
-        "severity": one.severity,
-        "says": one.says,
-    }
+def changes_csv(found: Differences) -> bytes:
+    """Return differences as a CSV file for a spreadsheet, which takes no cell of it for a formula."""
+    register = register_of(found)
+    rows = tuple(
+        tuple(escaped(value) if isinstance(value, str) else value for value in row) for row in register.rows
+    )
+    return BYTE_ORDER_MARK.encode() + csv_of(replace(register, rows=rows))

@@ -2,9 +2,10 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import get_args
 
 from routeviz.archive.case_changes import case_changes
-from routeviz.archive.changes import Change, Kind
+from routeviz.archive.changes import Change, Kind, OfThing
 from routeviz.archive.finding_changes import SEVERITIES, finding_changes
 from routeviz.archive.tube_changes import Match, matches_of, tube_changes
 from routeviz.checks.findings import Finding, Severity
@@ -12,7 +13,7 @@ from routeviz.lay import Lay
 
 KINDS: tuple[Kind, ...] = ("tube", "part", "nipple", "passage", "tubing", "setting")
 NEWLY = ("broken", "worse")  # what stands before all else
-WHATS = ("moved", "turned", "reshaped", "resized", "removed", "added", "altered")
+WHATS = get_args(OfThing)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -52,6 +53,8 @@ class Differences:
         The two.
     matches : tuple of Match
         Tubes that both have.
+    same_tubes : tuple of tuple of str
+        What each of them is called before and after.
     changes : tuple of Change
         The worst first: what is newly broken; tubes by how far they lie elsewhere; the case; what is mended.
     still : tuple of Finding
@@ -61,6 +64,7 @@ class Differences:
     before: State
     after: State
     matches: tuple[Match, ...]
+    same_tubes: tuple[tuple[str, str], ...]
     changes: tuple[Change, ...]
     still: tuple[Finding, ...]
 
@@ -90,14 +94,15 @@ def differences(before: Lay, after: Lay, files: tuple[str, str] | None = None) -
         Lengths that differ by no more than 0.05 mm are the same.
     """
     matches = matches_of(before, after)
-    renamed = {before.tubes[m.before].name: after.tubes[m.after].name for m in matches}
-    found = finding_changes(before.findings, after.findings, renamed)
+    same = tuple((before.tubes[m.before].name, after.tubes[m.after].name) for m in matches)
+    found = finding_changes(before.findings, after.findings, dict(same))
     changes = [*found.changes, *tube_changes(before, after, matches), *case_changes(before, after)]
     named = files or (before.reading.file, after.reading.file)
     return Differences(
         before=_state(before, named[0]),
         after=_state(after, named[1]),
         matches=matches,
+        same_tubes=same,
         changes=tuple(sorted(changes, key=_rank)),
         still=found.still,
     )

@@ -71,12 +71,9 @@ def _key(finding: Finding, renamed: Mapping[str, str]) -> Key:
 def _change(
     finding: Finding, what: What, before: Finding | None = None, after: Finding | None = None
 ) -> Change:
-    words: dict[What, str] = {
-        "broken": f"a {finding.severity} that was not there",
-        "worse": f"a {finding.severity} now" + (f", was a {before.severity}" if before else ""),
-        "milder": f"a {finding.severity} now" + (f", was a {before.severity}" if before else ""),
-        "mended": f"a {finding.severity} that is mended",
-    }
+    fate = {"broken": "new", "mended": "mended"}.get(what, "")
+    if before is not None and after is not None:
+        fate = f"a {after.severity} now, a {before.severity} before"
     return Change(
         kind="finding",
         name=finding.tube or finding.other or "the scene",
@@ -88,5 +85,5 @@ def _change(
         severity=finding.severity,
         along_mm=finding.along_mm,
         point=finding.point,
-        says=f"{finding.rule}: {words[what]}: {finding.says}",
+        says=f"{finding.rule}, {fate}: {finding.says}",
     )

@@ -14,7 +14,7 @@ if TYPE_CHECKING:
 
 _PATH = click.Path()
 _HERE = {"bash": "~/.bashrc", "zsh": "~/.zshrc", "fish": "~/.config/fish/completions/routeviz.fish"}
-SCHEMAS = ("scene", "plan", "findings")  # of which the JSON Schema is told
+SCHEMAS = ("scene", "plan", "findings", "changes")  # of which the JSON Schema is told
 TOPICS = ("record", "doubt", *SCHEMAS)
 
 
@@ -49,8 +49,8 @@ def explain(topic: str | None) -> None:
     """Tell what a rule holds, why, and how a fault is mended; without TOPIC, list the rules.
 
     TOPIC is a rule; `record` or `doubt`, for how a scene says what it shows and how sure it is; or `scene`,
-    `plan` or `findings`, for the JSON Schema of a scene file, of a plan file or of what `check --json` and
-    `plan --json` print.
+    `plan`, `findings` or `changes`, for the JSON Schema of a scene file, of a plan file, of what
+    `check --json` and `plan --json` print, or of what `compare --json` prints.
     """
     from routeviz.checks.checking import RULES
 
@@ -86,6 +86,10 @@ def _schema(topic: str) -> dict[str, Any]:
         from routeviz.tubes.plan_form import plan_schema
 
         return plan_schema()
+    if topic == "changes":
+        from routeviz.archive.changes_json import CHANGES_SCHEMA
+
+        return CHANGES_SCHEMA
     from routeviz.views.listing import FINDINGS_SCHEMA
 
     return FINDINGS_SCHEMA

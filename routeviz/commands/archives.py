@@ -27,7 +27,7 @@ FACTS = ("as found", "as restored")  # states in which an instrument is or was, 
 _PATH = click.Path()
 
 
-@click.command(short_help="Make a folder that an archive can keep and understand, or check one.")
+@click.command(short_help="Make a folder that an archive can keep, or check one.")
 @click.argument("scene", type=_PATH, required=False)
 @click.option("--into", type=_PATH, metavar="FOLDER", help="Which folder is made; else NAME-archive.")
 @click.option("--supersedes", type=_PATH, metavar="FOLDER", help="An older archive that this one replaces.")

@@ -76,6 +76,24 @@ def test_the_archive_of_the_old_cabinet_piano_is_made_and_holds(
     assert codes == [1, 0]
 
 
+def test_what_is_not_as_it_was_in_a_copy_of_the_old_cabinet_piano_is_told_as_shown(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    shutil.copytree(Path(__file__).parents[2] / "scenes", tmp_path / "scenes")
+    monkeypatch.chdir(tmp_path)
+    told = section("As found, as restored")
+    change = re.search(r"`([^`]*)` was made `([^`]*)`", told)
+    assert change
+    text = Path("scenes/as_found.toml").read_text(encoding="utf-8")
+    assert text.count(change[1]) == 1
+    Path("scenes/restored.toml").write_text(text.replace(*change.groups()), encoding="utf-8")
+    (block,) = blocks("console", told)
+    ((words, shown),) = steps(block)
+    left = called(capsys, *words[1:])
+    assert (left.code, left.err) == (1, "")
+    assert shows(left.out, shown), left.out
+
+
 def test_a_line_of_dots_stands_for_what_was_left_out_and_for_nothing_else() -> None:
     assert shows("a\nb\nc\n", "a\n...\nc\n")
     assert shows("a\nc\n", "a\n...\nc\n")
