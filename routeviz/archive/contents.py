@@ -8,16 +8,18 @@ from dataclasses import replace
 
 from routeviz.archive.all_registers import registers_of
 from routeviz.archive.bag_names import READ_FIRST, bag_names
+from routeviz.archive.beside import both
 from routeviz.archive.crate import CRATE, PREVIEW, crate
 from routeviz.archive.deposit import Deposit, listed_exhibit
 from routeviz.archive.dublin_core import dublin_core
 from routeviz.archive.filing import Filed, Listed, listed
 from routeviz.archive.lido import lido
-from routeviz.archive.pictures import pictures_of
+from routeviz.archive.pictures import Pictures, pictures_of
 from routeviz.archive.premis import premis
 from routeviz.archive.preview import preview
 from routeviz.archive.reading_guide import reading_guide
 from routeviz.archive.record_statements import record_register
+from routeviz.archive.registers import Register
 from routeviz.archive.source_copies import source_copies
 from routeviz.archive.sources import source_files, stem_in_bag
 from routeviz.archive.table_files import files_register, table_files
@@ -31,9 +33,14 @@ from routeviz.views.page import data_text, page_bytes
 from routeviz.views.page_data import page_data
 from routeviz.views.svg import svg_of
 
+SHOWN = 16  # digits of a sum that a reader compares by eye
 Tell = Callable[[str], None]
 
-GUIDE = "what lies in this folder, every table and column, a worked example, what is not known"
+READ = Filed(
+    path=READ_FIRST,
+    title="Read this first",
+    about="what lies in this folder, every table and column, a worked example, what is not known",
+)
 LATER = (  # what is made after the guide that tells of it
     Filed(
         path="metadata/dc.xml",
@@ -72,31 +79,52 @@ def contents(deposit: Deposit, settings: Settings, tell: Tell = lambda _: None) 
     files : tuple of Filed
         By paths in ``data/``.
     """
-    files = list(_views(deposit, settings, tell))
+    lay = deposit.lay
     given = [listed_exhibit(one, deposit.record) for one in deposit.exhibits]
-    tell("tables")
-    registers = (record_register(deposit), *registers_of(deposit.lay))
+    sources = [*source_files(lay), *source_copies(lay.reading)]
+
+    def pictured() -> tuple[Pictures, tuple[Register, ...]]:
+        tell("pictures")
+        pictures = pictures_of(lay)
+        tell("tables")
+        return pictures, (record_register(deposit), *registers_of(lay))
+
+    views, (pictures, registers) = both(lambda: tuple(_views(deposit, settings)), pictured)
+    files = [*sources, *views, *_pictures(pictures)]
     registers = (*registers, files_register([*map(listed, files), *given]))
-    tables = list(table_files(registers))
-    guide = reading_guide(deposit.lay, registers, [*files, *given, *LATER])
-    files = [Filed(path=READ_FIRST, title="Read this first", about=GUIDE, content=guide), *files, *tables]
+    guide = reading_guide(lay, registers, [*files, *given, *LATER], _said(deposit, pictures))
+    files = [replace(READ, content=guide), *files, *table_files(registers)]
     tell("metadata")
     files += _metadata(deposit, (*map(listed, files), *given))
     return (*files, *_described(deposit, (*map(listed, files), *given)))
 
 
-def _views(deposit: Deposit, settings: Settings, tell: Tell) -> Iterator[Filed]:
-    lay = deposit.lay
-    yield from source_files(lay)
-    yield from source_copies(lay.reading)
-    tell("drawings")
+def _said(deposit: Deposit, pictures: Pictures) -> tuple[str, ...]:
+    """Return what the guide says beside what the scene says."""
+    older, earlier = "", deposit.earlier
+    if earlier is not None:
+        older = f"It takes the place of an older one: {replace(earlier, manifest_sha512='')}."
+    if earlier is not None and earlier.manifest_sha512:
+        begins = earlier.manifest_sha512[:SHOWN]
+        older += f" The SHA-512 of its manifest-sha512.txt begins with {begins}; bag-info.txt has all of it."
+    made = f"The archive was made on {deposit.when.date().isoformat()} by {deposit.program}."
+    return tuple(one for one in (made, older, pictures.missing) if one)
+
+
+def _pictures(pictures: Pictures) -> Iterator[Filed]:
+    for name, content in pictures.files.items():
+        about = f"{pictures.captions[name]} For a first look"
+        yield Filed(path=f"pictures/{name}", title=f"Picture: {name}", about=about, content=content)
+
+
+def _views(deposit: Deposit, settings: Settings) -> Iterator[Filed]:
+    """Yield drawings, sheets, models and the page."""
+    lay, stem = deposit.lay, stem_in_bag(deposit.lay)
     made = Made(when=deposit.when)
     drawn = drawings_for(lay, settings, made.date)
     names = bag_names(f"{drawing.name}.svg" for drawing in drawn)
     for drawing in drawn:
         yield _drawing(drawing, names[f"{drawing.name}.svg"])
-    stem = stem_in_bag(lay)
-    tell("sheets")
     yield Filed(
         path=f"sheets/{stem}-sheets.pdf",
         title="Sheets for the bench",
@@ -104,7 +132,6 @@ def _views(deposit: Deposit, settings: Settings, tell: Tell) -> Iterator[Filed]:
         "PDF/A-2u: declared and structurally checked, not certified",
         content=sheets_pdf(lay, settings, made, drawn),
     )
-    tell("model")
     yield Filed(
         path="models/case.glb",
         title="Case and tubes in 3D",
@@ -117,12 +144,6 @@ def _views(deposit: Deposit, settings: Settings, tell: Tell) -> Iterator[Filed]:
         about="the same as text, in the case's own millimetres; X3D",
         content=x3d_bytes(lay, (f"Object number {deposit.object_number}: {deposit.title}.",)),
     )
-    tell("pictures")
-    pictures = pictures_of(lay)
-    for name, content in pictures.files.items():
-        about = f"{pictures.captions[name]} For a first look"
-        yield Filed(path=f"pictures/{name}", title=f"Picture: {name}", about=about, content=content)
-    tell("page")
     data = page_data(lay)
     yield Filed(
         path=f"page/{stem}.html",

@@ -45,7 +45,9 @@ UNCHANGED = (
 )
 
 
-def reading_guide(lay: Lay, registers: Sequence[Register], files: Sequence[Told]) -> bytes:
+def reading_guide(
+    lay: Lay, registers: Sequence[Register], files: Sequence[Told], says: Sequence[str] = ()
+) -> bytes:
     """Return the text that explains an archive to somebody who has nothing else.
 
     Parameters
@@ -56,6 +58,8 @@ def reading_guide(lay: Lay, registers: Sequence[Register], files: Sequence[Told]
         All of its tables, in the order in which they are told.
     files : sequence of Told
         All other files in ``data/``, those of evidence too.
+    says : sequence of str
+        What else is to be said of the archive, a sentence each.
 
     Returns
     -------
@@ -67,7 +71,7 @@ def reading_guide(lay: Lay, registers: Sequence[Register], files: Sequence[Told]
         for one in registers
     }
     sections = (
-        ("What this is", _about_the_record(lay)),
+        ("What this is", _about_the_record(lay, says)),
         ("Before a hand goes in", items(SAFETY)),
         ("Where to begin", items((*(text for name, text in QUICKLY.items() if name in tables), UNCHANGED))),
         ("Frame and units", [*about_the_frame(), "", *_about_the_zero(tables)]),
@@ -89,7 +93,7 @@ def _title(lay: Lay) -> list[str]:
     return [*title, "=" * min(len(title[0]), WIDTH), "", *paragraph("How to read this record.")]
 
 
-def _about_the_record(lay: Lay) -> list[str]:
+def _about_the_record(lay: Lay, says: Sequence[str]) -> list[str]:
     scene = lay.reading.scene
     lines = paragraph(
         "This folder describes the tubing of a self-playing piano: what stands in its case, where every "
@@ -97,7 +101,7 @@ def _about_the_record(lay: Lay) -> list[str]:
         "the instrument again without the program that made the record (routeviz). What counts is this "
         "text and the tables; drawings, pictures and models are views of the same figures."
     )
-    lines += ["", *items(_statements(scene.record))]
+    lines += ["", *items((*_statements(scene.record), *says))]
     if scene.about:
         lines += ["", *paragraph(scene.about)]
     stage = lay.cabinet.stage
