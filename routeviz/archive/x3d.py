@@ -41,8 +41,16 @@ from routeviz.tubes.routes import Tube
 from routeviz.tubes.sleeves import stretched_outside_mm
 from routeviz.views.cameras import ANGLE_DEG, Side, axes_of, framed
 from routeviz.views.display import SIDES, title_of
-from routeviz.views.items import TIE_MM, nipple_ends, passage_lines, solid_look, solid_skin
-from routeviz.views.shades import KEEP_CLEAR, MEASURED, NIPPLE, PASSAGE, TIE, TUBES
+from routeviz.views.items import (
+    TIE_MM,
+    nipple_ends,
+    nipple_look,
+    passage_lines,
+    solid_look,
+    solid_skin,
+    space_look,
+)
+from routeviz.views.shades import MEASURED, PASSAGE, TIE, TUBES
 
 METRES = 0.001
 LINE_MM = 0.05  # by which the drawn centreline may leave the true one: the line where a reader must see one
@@ -55,6 +63,11 @@ SAYS = (
     "Moving parts are shown at rest; how they move stands in their metadata.",
     "A tube is the curve through its corners_mm, each inner one rounded to its radius of radii_mm.",
     "Skins are drawn from that to be looked at. Where this file and the tables differ, the tables count.",
+)
+SAYS_OF_STATUS = (
+    "Under status stands how a thing is known, by its value that is least sure: measured, documented, "
+    "inferred, analogous (taken from a like instrument), assumed (nobody measured it) or designed (chosen).",
+    "What was neither measured nor documented is paler; what is assumed is seen through.",
 )
 
 
@@ -80,6 +93,7 @@ def x3d_bytes(lay: Lay, says: Sequence[str] = ()) -> bytes:
         ET.SubElement(head, "meta", {"name": name, "content": written(content)})
     scene = ET.SubElement(root, "Scene")
     info = [f"{title}: what stands in the case, and the tubes in it.", *says, *SAYS]
+    info += SAYS_OF_STATUS if lay.reading.doubts else ()
     ET.SubElement(scene, "WorldInfo", {"title": written(title), "info": strings(info)})
     ET.SubElement(scene, "NavigationInfo", {"type": strings(["EXAMINE", "ANY"])})
     ET.SubElement(scene, "Background", {"skyColor": "1 1 1"})
@@ -101,10 +115,10 @@ def _everything(lay: Lay) -> Iterator[ET.Element]:
     for number, solid in enumerate(cabinet.solids, 1):
         yield _solid(solid, number, paints)
     for number, space in enumerate(cabinet.keep_clear, 1):
-        about = {"why": space.why or "", "part": space.part}
+        about = {"why": space.why or "", "part": space.part, "status": space.status or ""}
         group = identified(known("keep clear", space.name, about), "clear", number)
         skin = skin_of(space.pieces)
-        group.append(faces(skin.points, skin.triangles, paints.surface(KEEP_CLEAR)))
+        group.append(faces(skin.points, skin.triangles, paints.surface(space_look(space))))
         yield group
     for number, passage in enumerate(cabinet.passages.values(), 1):
         yield _passage(passage, number, paints)
@@ -116,7 +130,13 @@ def _everything(lay: Lay) -> Iterator[ET.Element]:
 
 
 def _solid(solid: Solid, number: int, paints: Paints) -> ET.Element:
-    about = {"part": solid.part, "kind": solid.kind, "looks_like": solid.look, "moves": _moves(solid)}
+    about = {
+        "part": solid.part,
+        "kind": solid.kind,
+        "status": solid.status or "",
+        "looks_like": solid.look,
+        "moves": _moves(solid),
+    }
     group = identified(known("part", solid.name, about), "solid", number)
     skin, second = solid_skin(solid)
     look = solid_look(solid)
@@ -142,7 +162,11 @@ def _told(vector: Floats) -> str:
 
 
 def _passage(passage: Passage, number: int, paints: Paints) -> ET.Element:
-    about: dict[str, Known] = {"thick_mm": [passage.thick_mm], "direction": passage.axes[2]}
+    about: dict[str, Known] = {
+        "status": passage.status or "",
+        "thick_mm": [passage.thick_mm],
+        "direction": passage.axes[2],
+    }
     group = identified(known("passage", passage.name, about), "passage", number)
     lines = passage_lines(passage)
     ends = np.arange(2 * len(lines)).reshape(-1, 2)
@@ -153,12 +177,13 @@ def _passage(passage: Passage, number: int, paints: Paints) -> ET.Element:
 def _nipple(nipple: Nipple, number: int, paints: Paints) -> ET.Element:
     about: dict[str, Known] = {
         "part": nipple.part,
+        "status": nipple.status or "",
         "tip_mm": nipple.tip,
         "direction": nipple.direction,
         "outside_mm": [nipple.outside_mm],
     }
     group = identified(known("nipple", nipple.name, about), "nipple", number)
-    group.append(cylinder(*nipple_ends(nipple), nipple.outside_mm / 2, paints.surface(NIPPLE)))
+    group.append(cylinder(*nipple_ends(nipple), nipple.outside_mm / 2, paints.surface(nipple_look(nipple))))
     return group
 
 
@@ -186,6 +211,7 @@ def _of_tube(tube: Tube, length_mm: float | None) -> dict[str, Known]:
         "corners_mm": np.zeros(0) if tube.corners is None else tube.corners,
         "radii_mm": np.zeros(0) if tube.radii is None else tube.radii,
         "measured_mm": np.zeros(0) if tube.measured is None else tube.measured,
+        "status": tube.status or "",
         "route": "planned" if tube.planned else "drawn or taped" if tube.curve is not None else "not known",
     }
 

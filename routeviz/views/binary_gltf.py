@@ -26,10 +26,11 @@ ROUGH = 0.7  # no source: neither mirror nor chalk
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Paint:
-    """Colour, six hex digits after ``#``, and opacity, 0 to 1."""
+    """Colour, six hex digits after ``#``; opacity, 0 to 1; what its name is to tell beside the colour."""
 
     colour: str
     opacity: float = 1.0
+    says: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -171,7 +172,7 @@ def _primitive(sheets: _Sheets, form: Form) -> dict[str, Any]:
 def _material(sheets: _Sheets, paint: Paint) -> int:
     if paint not in sheets.known:
         entry: dict[str, Any] = {
-            "name": paint.colour,
+            "name": f"{paint.says} {paint.colour}".lstrip(),
             "pbrMetallicRoughness": {
                 "baseColorFactor": [*linear(paint.colour), paint.opacity],
                 "metallicFactor": 0,

@@ -11,6 +11,8 @@ from typing import Literal
 import numpy as np
 
 from routeviz.geometry.arrays import Floats, frozen
+from routeviz.scene.doubts import Status
+from routeviz.views.shades import MANNERS
 
 Kind = Literal[
     "cut",
@@ -24,6 +26,10 @@ Kind = Literal[
     "hatch",
     "dimension",
     "frame",
+    "inferred",
+    "analogous",
+    "assumed",
+    "designed",
 ]
 Anchor = Literal["start", "middle", "end"]
 
@@ -64,7 +70,25 @@ LINES: dict[Kind, Line] = {
     "hatch": Line(0.13, (), "#606060", "hatching of what is cut (01.1)"),
     "dimension": Line(0.13, (), "#000000", "dimension (01.1)"),
     "frame": Line(0.35, (), "#000000", "frame and title block"),
+    # Wide, and with shorter dashes than the standard's, so that small parts show them; no other line is so.
+    "inferred": Line(0.25, (6, 6), "#000000", f"inferred: {MANNERS['inferred'].says} (03.2)"),
+    "analogous": Line(0.25, (18, 3, 6, 3), "#000000", f"analogous: {MANNERS['analogous'].says} (08.2)"),
+    "assumed": Line(0.25, (1, 2.5), "#000000", f"assumed: {MANNERS['assumed'].says} (07.2)"),
+    "designed": Line(0.25, (9, 3, 9, 3, 1, 3), "#000000", f"designed: {MANNERS['designed'].says} (11.2)"),
 }
+
+
+DOUBTFUL: dict[Status, Kind] = {
+    "designed": "designed",
+    "inferred": "inferred",
+    "analogous": "analogous",
+    "assumed": "assumed",
+}
+
+
+def kind_of(usual: Kind, status: Status | None) -> Kind:
+    """Return with which kind of line a thing is drawn: the usual one, if it was measured or nobody said."""
+    return usual if status is None else DOUBTFUL.get(status, usual)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

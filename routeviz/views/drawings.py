@@ -30,8 +30,9 @@ from routeviz.views.dimensions import (
     running,
     running_room,
 )
-from routeviz.views.drawing import SCALES, Drawing, Mark, Scale, Stroke, fitting_scale
+from routeviz.views.drawing import SCALES, Drawing, Mark, Scale, Stroke, fitting_scale, kind_of
 from routeviz.views.features import Feature, entries, features_of, zeros_of
+from routeviz.views.knowing import doubtful_words
 from routeviz.views.linework import Model, model_of, outlines
 from routeviz.views.sections import (
     Cut,
@@ -209,7 +210,9 @@ def _notes(sheets: Sheets) -> list[str]:
         notes.append(
             "Sections: " + ", ".join(f"{letter} {name}" for name, letter in sheets.letters.items()) + "."
         )
-    return notes
+    drawn = replace(sheets.lay.cabinet, keep_clear=(), nipples={})
+    words = doubtful_words(drawn, sheets.lay.tubes)
+    return [*notes, words] if words else notes
 
 
 def _section(sheets: Sheets, passage: Passage, number: int) -> Drawing:
@@ -223,7 +226,8 @@ def _section(sheets: Sheets, passage: Passage, number: int) -> Drawing:
     faces = cut_faces(sheets.lay.cabinet, plane, window)
     ruling = Ruling(thing=thing, inches=sheets.block.inches)
     left, bottom, right, top = window.bounds
-    marks: list[Mark] = face_marks(faces, window, thing)
+    statuses = [sheets.lay.cabinet.solids[number].status for number, _ in faces]
+    marks: list[Mark] = face_marks(faces, window, thing, [kind_of("cut", status) for status in statuses])
     marks.append(
         Stroke(kind="centre" if passage.solid is not None else "phantom", points=outline, closed=True)
     )

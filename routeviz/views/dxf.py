@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from routeviz.views.drawing import LINES, Anchor, Arc, Drawing, Fill, Kind, Mark, Stroke, Words
+from routeviz.views.drawing import DOUBTFUL, LINES, Anchor, Arc, Drawing, Fill, Kind, Mark, Stroke, Words
 from routeviz.views.inking import FACES
 from routeviz.views.lines import plain
 
@@ -81,7 +81,10 @@ def _set_up(document: "Document", drawing: Drawing) -> None:
     thing = 1.0 / drawing.scale.share
     for bold, style in STYLES.items():
         document.styles.add(style, font=FACES[bold])
+    there = {mark.kind for mark in drawing.marks if isinstance(mark, Stroke | Arc)}
     for kind, line in LINES.items():
+        if kind in DOUBTFUL.values() and kind not in there:
+            continue
         layer = document.layers.add(layer_of(kind))
         layer.color = BLACK if line.ink == "#000000" else GREY
         layer.description = line.says

@@ -22,6 +22,7 @@ from routeviz.tubes.routes import Tube
 from routeviz.views.batches import Batch, batches
 from routeviz.views.binary_gltf import Form, Motion, Node, Paint, glb
 from routeviz.views.items import Item, Kind, items_of
+from routeviz.views.shades import MANNERS
 from routeviz.views.shots import Drawn
 
 METRES = 0.001
@@ -80,7 +81,8 @@ def _parts(solids: Sequence[Solid], items: Sequence[Item]) -> Iterator[Node]:
         parts.setdefault(solid.part, []).append(_solid(solid, item))
     for part, nodes in parts.items():
         many = len(nodes) > 1
-        yield Node(name=part, extras={"kind": "part"}, children=tuple(nodes)) if many else nodes[0]
+        extras = {"kind": "part", **{k: v for k, v in nodes[0].extras.items() if k == "status"}}
+        yield Node(name=part, extras=extras, children=tuple(nodes)) if many else nodes[0]
 
 
 def _solid(solid: Solid, item: Item) -> Node:
@@ -119,9 +121,8 @@ def _rows(nipples: Sequence[Nipple], items: Sequence[Item]) -> Iterator[Node]:
     for part, pairs in parts.items():
         tips = {nipple.name: nipple.tip.tolist() for nipple, _ in pairs}
         forms = _forms([item for _, item in pairs])
-        yield Node(
-            name=f"{part} nipples", extras={"kind": "nipples", "part": part, "tips": tips}, forms=forms
-        )
+        extras = {"kind": "nipples", "part": part, **_status(pairs[0][1]), "tips": tips}
+        yield Node(name=f"{part} nipples", extras=extras, forms=forms)
 
 
 def _tubes(lay: Lay, items: Sequence[Item], ties: Sequence[Item]) -> Iterator[Node]:
@@ -149,7 +150,12 @@ def _of_tube(tube: Tube, length_mm: float, item: Item) -> Known:
 
 
 def _known(item: Item) -> Known:
-    return {"kind": item.kind, "findings": list(item.numbers)}
+    return {"kind": item.kind, "findings": list(item.numbers), **_status(item)}
+
+
+def _status(item: Item) -> Known:
+    """Return how a thing is known, where the scene says it."""
+    return {} if item.status is None else {"status": item.status}
 
 
 def _finding(number: int, finding: Finding) -> Known:
@@ -168,17 +174,22 @@ def _finding(number: int, finding: Finding) -> Known:
 def _forms(
     items: Sequence[Item], origin: Floats = ZERO, drawn: Sequence[str] = ("faces",)
 ) -> tuple[Form, ...]:
-    """Return what things look like, seen from an origin; those of one paint together."""
+    """Return what things look like, seen from an origin; those of one paint together.
+
+    All are known as the first is; where they were not measured, the names of their paints tell it.
+    """  # noqa: DOC201
     frame = rigid(np.eye(3), -origin)
     looks = [(item, item.marked or item.look) for item in items]
     together = batches(
         [Drawn(item=item, look=look, banded=bool(look.second), frame=frame) for item, look in looks]
     )
-    return tuple(_form(batch) for batch in together if batch.stroke.form in drawn)
+    status = items[0].status
+    says = status if status in MANNERS else ""
+    return tuple(_form(batch, says) for batch in together if batch.stroke.form in drawn)
 
 
-def _form(batch: Batch) -> Form:
-    paint = Paint(colour=batch.stroke.colour, opacity=batch.stroke.opacity)
+def _form(batch: Batch, says: str) -> Form:
+    paint = Paint(colour=batch.stroke.colour, opacity=batch.stroke.opacity, says=says)
     if batch.stroke.form == "lines":
         ends = np.arange(len(batch.points)).reshape(-1, 2)
         return Form(mode="lines", points=batch.points, normals=None, indices=ends, paint=paint)

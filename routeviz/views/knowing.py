@@ -36,9 +36,7 @@ def doubtful(cabinet: Cabinet, tubes: Sequence[Tube]) -> dict[Status, tuple[str,
     return {status: names for status, names in found.items() if names}
 
 
-def doubtful_words(cabinet: Cabinet, tubes: Sequence[Tube]) -> list[str]:
+def doubtful_words(cabinet: Cabinet, tubes: Sequence[Tube]) -> str:
     """Return a sentence a status, with the names of what has it: ``Assumed: bottom board.``"""
-    return [
-        f"{status.capitalize()} ({MANNERS[status].says}): {', '.join(names)}."
-        for status, names in doubtful(cabinet, tubes).items()
-    ]
+    found = doubtful(cabinet, tubes)
+    return " ".join(f"{status.capitalize()}: {', '.join(names)}." for status, names in found.items())

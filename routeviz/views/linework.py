@@ -28,7 +28,7 @@ from routeviz.geometry.shapes import Pieces, rims
 from routeviz.geometry.skins import SIDES
 from routeviz.geometry.stretches import Stretches, merged, without
 from routeviz.tubes.routes import Tube
-from routeviz.views.drawing import Arc, Kind, Mark, Stroke
+from routeviz.views.drawing import DOUBTFUL, Arc, Kind, Mark, Stroke, kind_of
 from routeviz.views.ribbons import ROUND, Chains, Ribbons, chains_of, ribbons
 
 FACING = 1e-6  # of a face's direction towards the eye, above which it is seen from its front
@@ -68,6 +68,8 @@ class Model:
         The tubes.
     extent_mm : float
         The case's greatest.
+    kinds, tube_kinds : array of str
+        With which lines the edges of each solid, and the sides of each tube, are drawn where they are seen.
     """
 
     ends: Floats
@@ -82,6 +84,8 @@ class Model:
     told: NDArray[np.bool_]
     chains: Chains
     extent_mm: float
+    kinds: NDArray[np.str_]
+    tube_kinds: NDArray[np.str_]
 
 
 def model_of(cabinet: Cabinet, tubes: Sequence[Tube], sagitta_mm: float) -> Model:
@@ -121,6 +125,8 @@ def model_of(cabinet: Cabinet, tubes: Sequence[Tube], sagitta_mm: float) -> Mode
         told=np.array([count[solid.part] == 1 for solid in cabinet.solids], dtype=bool),
         chains=chains_of(cabinet, tubes, sagitta_mm),
         extent_mm=float(np.ptp(corners, axis=0).max()) if len(corners) else 0.0,
+        kinds=np.array([kind_of("outline", solid.status) for solid in cabinet.solids], dtype=np.str_),
+        tube_kinds=np.array([kind_of("tube", tube.status) for tube in tubes], dtype=np.str_),
     )
 
 
@@ -168,8 +174,8 @@ def outlines(model: Model, axes: Floats, tolerance_mm: float) -> tuple[Mark, ...
     seen, hidden = in_sight(edges, blinds)[0], in_sight(edges, parts)[1]
     before = np.isin(edges.owners, walls)
     large = np.isin(edges.owners, _large(model, axes))
-    marks = _straight_marks(edges, seen, hidden, before, large)
-    marks += _tube_marks(tubes, (parts, blinds), count, tolerance_mm)
+    marks = _straight_marks(edges, _groups(edges, (seen, hidden), (before, large), model.kinds))
+    marks += _tube_marks(tubes, (parts, blinds), count, tolerance_mm, model.tube_kinds)
     return tuple(marks)
 
 
@@ -232,26 +238,41 @@ def _edges(model: Model, axes: Floats) -> Lines:
     )
 
 
-def _straight_marks(
+def _groups(
     edges: Lines,
-    seen: Stretches,
-    hidden: Stretches,
-    before: NDArray[np.bool_],
-    large: NDArray[np.bool_],
-) -> list[Mark]:
-    """Return edges as strokes, each place drawn once: as seen, else as standing before, else as hidden."""
+    stretches: tuple[Stretches, Stretches],
+    which: tuple[NDArray[np.bool_], NDArray[np.bool_]],
+    kinds: NDArray[np.str_],
+) -> list[tuple[Kind, Stretches]]:
+    """Return what is drawn of edges with which kind of line: what is seen first, of that what is surest."""
+    (seen, hidden), (before, large) = stretches, which
     wall = before[seen.numbers]
     kept = large[hidden.numbers] & ~before[hidden.numbers]
-    groups: list[tuple[Kind, Ints, Floats]] = [
-        ("outline", seen.numbers[~wall], seen.spans[~wall]),
-        ("phantom", seen.numbers[wall], seen.spans[wall]),
-        ("hidden", hidden.numbers[kept], hidden.spans[kept]),
+    return [
+        *_by_kind(_some(seen, ~wall), kinds[edges.owners], ("outline", *DOUBTFUL.values())),
+        ("phantom", _some(seen, wall)),
+        ("hidden", _some(hidden, kept)),
     ]
+
+
+def _some(all_of_them: Stretches, chosen: NDArray[np.bool_]) -> Stretches:
+    return replace(all_of_them, numbers=all_of_them.numbers[chosen], spans=all_of_them.spans[chosen])
+
+
+def _by_kind(seen: Stretches, kinds: NDArray[np.str_], order: Sequence[Kind]) -> list[tuple[Kind, Stretches]]:
+    """Return stretches by the kind of their line, which has a name each; kinds that none has are left out."""
+    named = kinds[seen.numbers]
+    return [(kind, _some(seen, named == kind)) for kind in order if kind in named]
+
+
+def _straight_marks(edges: Lines, groups: Sequence[tuple[Kind, Stretches]]) -> list[Mark]:
+    """Return edges as strokes, each place drawn once: as the first group that has it says."""
     keys, origin, heading, extent = _straights(edges)
     count = len(origin)
     taken_keys, taken = np.zeros(0, dtype=np.int64), np.zeros((0, 2))
     marks: list[Mark] = []
-    for kind, numbers, spans in groups:
+    for kind, some in groups:
+        numbers, spans = some.numbers, some.spans
         spots = _along(edges, numbers, spans, (keys, origin, heading, extent))
         left = without(keys[numbers], spots, taken_keys, taken, count)
         taken_keys, taken = np.append(taken_keys, left.numbers), np.concatenate([taken, left.spans])
@@ -300,7 +321,13 @@ def _along(
     return (np.sort(along, axis=1) - low) / (high - low)
 
 
-def _tube_marks(tubes: Ribbons, blinds: tuple[Blinds, Blinds], count: int, tolerance_mm: float) -> list[Mark]:
+def _tube_marks(
+    tubes: Ribbons,
+    blinds: tuple[Blinds, Blinds],
+    count: int,
+    tolerance_mm: float,
+    kinds: NDArray[np.str_],
+) -> list[Mark]:
     """Return tubes as marks; ``blinds`` are parts alone, then all: one behind another tube is not dashed."""
     sides, axes, rim = (
         replace(lines, owners=lines.owners + count) for lines in (tubes.sides, tubes.axes, tubes.rims)
@@ -308,7 +335,8 @@ def _tube_marks(tubes: Ribbons, blinds: tuple[Blinds, Blinds], count: int, toler
     seen, _ = in_sight(sides, blinds[1])
     _, hidden = in_sight(axes, blinds[0])
     marks: list[Mark] = _chained("hidden tube", axes, hidden, tubes.axis_chains, tolerance_mm)
-    marks += _chained("tube", sides, seen, tubes.side_chains, tolerance_mm)
+    for kind, some in _by_kind(seen, kinds[tubes.sides.owners], ("tube", *DOUBTFUL.values())):
+        marks += _chained(kind, sides, some, tubes.side_chains, tolerance_mm)
     return marks + _arcs(in_sight(rim, blinds[1])[0], tubes.circles)
 
 

@@ -173,7 +173,7 @@ def _ends(pieces: Pieces, index: int, plane: Plane) -> tuple[Floats, bool]:
 
 
 def face_marks(
-    faces: Sequence[tuple[int, Polygon | MultiPolygon]], window: Polygon, thing: float
+    faces: Sequence[tuple[int, Polygon | MultiPolygon]], window: Polygon, thing: float, kinds: Sequence[Kind]
 ) -> list[Mark]:
     """Return cut faces as strokes: hatched, outlined, broken off thinly where the window ends.
 
@@ -185,6 +185,8 @@ def face_marks(
         What is drawn of them.
     thing : float
         Millimetres of the thing a millimetre of the sheet.
+    kinds : sequence of str
+        With which kind of line each face is outlined.
 
     Returns
     -------
@@ -197,10 +199,10 @@ def face_marks(
         spacing = SPACINGS[rank // 2 % len(SPACINGS)] * thing
         marks += _strokes("hatch", shapely.intersection(_slanted(shown, spacing, rank % 2), shown))
     inner = window.buffer(-1e-6)
-    for _, face in faces:
+    for (_, face), kind in zip(faces, kinds, strict=True):
         breaks = _strokes("thin", shapely.intersection(window.exterior, face))
         marks += [replace(one, points=_zigzag(one.points, thing)) for one in breaks]
-        marks += _strokes("cut", shapely.intersection(face.boundary, inner))
+        marks += _strokes(kind, shapely.intersection(face.boundary, inner))
     return marks
 
 

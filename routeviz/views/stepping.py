@@ -17,6 +17,8 @@ from routeviz.tubes.routes import Tube
 from routeviz.views.cameras import View
 from routeviz.views.closeups import closeup
 from routeviz.views.display import Display, briefly, display
+from routeviz.views.knowing import doubtful_words
+from routeviz.views.shades import MANNERS
 from routeviz.views.shots import Drawn, alone, near, whole
 
 PRESSES = 4  # presses of the key from rest to full travel
@@ -180,6 +182,7 @@ def _about_tube(index: int, lay: Lay) -> str:
     tube = lay.tubes[index]
     words = f"tube {index + 1} of {len(lay.tubes)}: {tube.name}, tag {tube.tag}\n{tube.kind.describes}"
     words += f"; {tube.carries}; through {', '.join(tube.through)}" if tube.through else f"; {tube.carries}"
+    words += f"; {tube.status}" if tube.status in MANNERS else ""
     if tube.curve is None:
         return words + "\nnot drawn"
     return words + f"\n{float(lay.measured.lengths_mm[index]):.0f} mm long"
@@ -187,7 +190,11 @@ def _about_tube(index: int, lay: Lay) -> str:
 
 def _about_all(lay: Lay) -> str:
     faults = sum(f.severity == "fault" for f in lay.findings)
-    return f"{lay.shown.title}\n{len(lay.tubes)} tubes, {len(lay.findings)} findings, {faults} of them faults"
+    words = doubtful_words(lay.cabinet, lay.tubes)
+    return (
+        f"{lay.shown.title}\n{len(lay.tubes)} tubes, {len(lay.findings)} findings, {faults} of them faults"
+        + (f"\nbroken lines: {words}" if words else "")
+    )
 
 
 def _pressed(drawn: Sequence[Drawn], travel: float, cabinet: Cabinet) -> tuple[Drawn, ...]:
