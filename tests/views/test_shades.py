@@ -9,7 +9,20 @@ WCAG 2.1, success criterion 1.4.11, from memory too.
 import numpy as np
 import pytest
 
-from routeviz.views.shades import BADGES, BANDS, MARKED, PAPER, SOLIDS, TUBES, contrast, linear, luminance
+from routeviz.views.shades import (
+    BADGES,
+    BANDS,
+    LAY_BEFORE,
+    LIES_NOW,
+    LIES_SAME,
+    MARKED,
+    PAPER,
+    SOLIDS,
+    TUBES,
+    contrast,
+    linear,
+    luminance,
+)
 
 LMS_FROM_RGB = np.array(
     [[17.8824, 43.5161, 4.11935], [3.45565, 27.1554, 3.86714], [0.0299566, 0.184309, 1.46709]]
@@ -84,3 +97,14 @@ def test_luminance_and_contrast_are_those_of_black_and_white() -> None:
 def test_what_a_dichromat_sees_of_grey_is_the_same_grey() -> None:
     for kind in DICHROMATS:
         assert contrast(as_seen_by(kind, "#808080"), "#808080") == pytest.approx(1.0, abs=0.05)
+
+
+@pytest.mark.parametrize("kind", ["everyone", "protanope", "deuteranope"])
+def test_how_a_tube_lies_now_is_told_from_how_it_lay_and_from_what_lies_as_it_did(kind: str) -> None:
+    now, before, same = (as_seen_by(kind, look.colour) for look in (LIES_NOW, LAY_BEFORE, LIES_SAME))
+    assert contrast(now, before) >= LEAST
+    assert contrast(now, same) >= LEAST
+    # Before and the same are both light: before is drawn in bands, with a darker outline.
+    assert LAY_BEFORE.second
+    assert not LIES_SAME.second
+    assert luminance(LAY_BEFORE.outline) < luminance(LIES_SAME.outline)
