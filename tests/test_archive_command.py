@@ -302,6 +302,20 @@ def test_a_name_that_no_table_could_hold_is_told(folder: Path, capsys: Capture, 
     assert os.listdir(folder) == [name]
 
 
+@pytest.mark.parametrize(("terminal", "told"), [("xterm", True), ("dumb", False)])
+def test_progress_is_told_on_a_terminal_alone_and_taken_away(
+    folder: Path, capsys: Capture, monkeypatch: pytest.MonkeyPatch, terminal: str, told: bool
+) -> None:
+    written(folder, CLEAN)
+    capsys.readouterr()
+    monkeypatch.setattr(sys.stderr, "isatty", lambda: True, raising=False)
+    monkeypatch.setenv("TERM", terminal)
+    err = called(capsys, "archive", "scene.toml").err
+    assert ("making tables" in err) == told
+    assert err.rpartition("\r")[2] == ""
+    assert all(not part.strip() for part in err.split("\r")[-2:])
+
+
 # ── what ends it ─────────────────────────────────────────────────────────────────────────────────
 def test_a_full_disk_leaves_nothing_and_is_told(folder: Path, capsys: Capture) -> None:
     written(folder, CLEAN)

@@ -41,7 +41,6 @@ NEEDED_ONE = {  # at least one file of such an ending in such a folder
     (FOLDER, ".toml"): "the scene",
     ("drawings", ".svg"): "drawings",
     ("sheets", ".pdf"): "the sheets for the bench",
-    ("pictures", ".png"): "pictures",
     ("page", ".html"): "the page",
 }
 

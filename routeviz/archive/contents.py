@@ -84,9 +84,9 @@ def contents(deposit: Deposit, settings: Settings, tell: Tell = lambda _: None) 
     sources = [*source_files(lay), *source_copies(lay.reading)]
 
     def pictured() -> tuple[Pictures, tuple[Register, ...]]:
-        tell("pictures")
+        tell("making drawings, sheets and pictures")
         pictures = pictures_of(lay)
-        tell("tables")
+        tell("making tables")
         return pictures, (record_register(deposit), *registers_of(lay))
 
     views, (pictures, registers) = both(lambda: tuple(_views(deposit, settings)), pictured)
@@ -94,7 +94,7 @@ def contents(deposit: Deposit, settings: Settings, tell: Tell = lambda _: None) 
     registers = (*registers, files_register([*map(listed, files), *given]))
     guide = reading_guide(lay, registers, [*files, *given, *LATER], _said(deposit, pictures))
     files = [replace(READ, content=guide), *files, *table_files(registers)]
-    tell("metadata")
+    tell("making metadata")
     files += _metadata(deposit, (*map(listed, files), *given))
     return (*files, *_described(deposit, (*map(listed, files), *given)))
 

@@ -3,7 +3,7 @@
 import json
 import os
 import sys
-from collections.abc import Callable
+from contextlib import contextmanager
 from datetime import UTC, datetime
 from typing import TYPE_CHECKING
 
@@ -15,7 +15,7 @@ from routeviz.commands.saying import leave, quoted, say_next, stop, wrap
 from routeviz.commands.verification import verify
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Callable, Iterator, Mapping
     from pathlib import Path
 
     from routeviz.archive.bag import Sum
@@ -24,6 +24,7 @@ if TYPE_CHECKING:
     from routeviz.records.settings import Settings
 
 FACTS = ("as found", "as restored")  # states in which an instrument is or was, whether or not one can plan it
+PROGRESS = 40  # columns of the line on which progress is told
 _PATH = click.Path()
 
 
@@ -95,18 +96,16 @@ def _stored(
 
     stood = stand_of(Path(scene))
     deposit = _deposit(checked(scene), when, earlier)
-    tell = _telling()
-    made = contents(deposit, _settings(deposit.lay), tell)
-    if stand_of(Path(scene), stood) != stood:
-        stop(
-            f"{scene}: was changed while the archive was made; nothing was written\n"
-            "  allowed: a scene that stays as it is meanwhile\n  remedy: call again"
-        )
-    files = {one.path: one.content for one in made}
-    tell("writing")
-    payload = store(folder, files, deposit.exhibits, info_about(deposit))
-    tell("")
-    return deposit, payload
+    with _telling() as tell:
+        made = contents(deposit, _settings(deposit.lay), tell)
+        if stand_of(Path(scene), stood) != stood:
+            stop(
+                f"{scene}: was changed while the archive was made; nothing was written\n"
+                "  allowed: a scene that stays as it is meanwhile\n  remedy: call again"
+            )
+        tell("writing and forcing to the disk")
+        files = {one.path: one.content for one in made}
+        return deposit, store(folder, files, deposit.exhibits, info_about(deposit))
 
 
 def _deposit(lay: "Lay", when: datetime, earlier: "Earlier | None") -> "Deposit":
@@ -138,11 +137,21 @@ def _settings(lay: "Lay") -> "Settings":
     return Settings(first_unit="in" if lay.reading.scene.units in INCHES else "mm")
 
 
-def _telling() -> Callable[[str], None]:
-    """Return what tells on a terminal what is made next, on one line; nothing takes it away."""
-    if not sys.stderr.isatty():
-        return lambda what: None
-    return lambda what: click.echo(f"\r\x1b[Karchive: {what}" if what else "\r\x1b[K", err=True, nl=False)
+@contextmanager
+def _telling() -> "Iterator[Callable[[str], None]]":
+    """Yield what tells on a terminal what is made next, on one line that is taken away in the end."""
+    shown = sys.stderr.isatty() and os.environ.get("TERM") != "dumb"
+
+    def tell(what: str) -> None:
+        if shown:
+            click.echo(f"\r{what}".ljust(PROGRESS), err=True, nl=False)
+
+    try:
+        yield tell
+    finally:
+        tell("")
+        if shown:
+            click.echo("\r", err=True, nl=False)
 
 
 def _told(deposit: "Deposit", folder: "Path", payload: "Mapping[str, Sum]") -> str:
