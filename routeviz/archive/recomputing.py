@@ -4,7 +4,7 @@ How it is taken out is in restoring.py, how tables are compared in table_differe
 """
 
 import json
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 from importlib.metadata import version
@@ -17,9 +17,8 @@ from routeviz.archive.answers import Answer, answer, counted, not_too_many
 from routeviz.archive.bag_opening import Bag
 from routeviz.archive.bag_reading import INSIDE, quoted, shown, wrong
 from routeviz.archive.completeness import TABLES, made_by
-from routeviz.archive.csvw import csvw_of
+from routeviz.archive.csvw import BESIDE, GROUP, csvw_group, csvw_of
 from routeviz.archive.deposit import PROGRAM, deposited
-from routeviz.archive.filing import Filed
 from routeviz.archive.legibility import Understood
 from routeviz.archive.record_statements import TABLE as STATEMENTS
 from routeviz.archive.record_statements import record_register
@@ -28,6 +27,7 @@ from routeviz.archive.restoring import FILES, restored
 from routeviz.archive.source_copies import source_copies
 from routeviz.archive.sources import FOLDER, MODELS
 from routeviz.archive.table_differences import REMEDY, SOUND, differences, rules_apart
+from routeviz.archive.table_files import files_register
 from routeviz.archive.table_reading import Table, description_in, table_in
 from routeviz.errors import Problem, RoutevizError, SceneError
 from routeviz.lay import Lay
@@ -73,13 +73,13 @@ def recomputation(bag: Bag, understood: Understood, check: Callable[[Path], Lay]
     problems = (
         *_tables_apart(bag, understood, anew.registers),
         *_statements_apart(understood, anew.statements),
-        *_copies_apart(bag, understood, anew.copies),
+        *_documents_apart(bag, understood, anew.documents),
     )
     others = tuple(_not_the_same(bag))
     if others and problems:
         says = f"{counted(len(problems), 'thing')} differ, but nothing follows: {'; '.join(others)}"
         return Answer(about=ABOUT, says=says, problems=not_too_many(problems), open=True)
-    made = f"{counted(len(anew.registers), 'table')} and {counted(len(anew.copies), 'document')}"
+    made = f"{counted(len(anew.registers), 'table')} and {counted(len(anew.documents), 'document')}"
     good = f"{made} made anew from the scene, all say the same"
     return answer(ABOUT, good, "the archive says otherwise than the scene in it", problems)
 
@@ -90,7 +90,7 @@ class _Anew:
 
     registers: tuple[Register, ...]
     statements: Register
-    copies: tuple[Filed, ...]
+    documents: Mapping[str, bytes]
 
 
 def _made_anew(bag: Bag, check: Callable[[Path], Lay]) -> _Anew:
@@ -99,14 +99,20 @@ def _made_anew(bag: Bag, check: Callable[[Path], Lay]) -> _Anew:
         scene = restored(lambda path: bag.kept(f"{INSIDE}{path}"), Path(aside))
         try:
             lay = check(scene)
-            return _Anew(
-                registers=registers_of(lay),
-                statements=record_register(deposited(lay, datetime.now(UTC), ())),
-                copies=source_copies(lay.reading),
-            )
+            registers = registers_of(lay)
+            statements = record_register(deposited(lay, datetime.now(UTC), ()))
+            described = _descriptions((statements, *registers, files_register(())))
+            copies = {one.path: one.content for one in source_copies(lay.reading)}
+            return _Anew(registers=registers, statements=statements, documents=copies | described)
         except SceneError as error:
             told = [replace(one, file=one.file.replace(f"{aside}/", "scene: ")) for one in error.problems]
             raise SceneError(tuple(told)) from None
+
+
+def _descriptions(registers: Sequence[Register]) -> dict[str, bytes]:
+    """Return what describes tables, by path; what it says does not depend on their rows."""
+    beside = {f"{TABLES}/{one.name}.csv{BESIDE}": csvw_of(one) for one in registers}
+    return beside | {f"{TABLES}/{GROUP}": csvw_group(registers)}
 
 
 def _tables_apart(bag: Bag, understood: Understood, registers: Sequence[Register]) -> Iterator[Problem]:
@@ -158,19 +164,19 @@ def _read(path: str, register: Register, content: bytes) -> Table:
     return table
 
 
-def _copies_apart(bag: Bag, understood: Understood, copies: Sequence[Filed]) -> Iterator[Problem]:
-    """Yield in what twin, schema and format differ from those made anew; a missing one was told before."""
-    for one in copies:
-        stored = bag.kept(INSIDE + one.path)
-        if stored is None or stored == one.content:
+def _documents_apart(bag: Bag, understood: Understood, made: Mapping[str, bytes]) -> Iterator[Problem]:
+    """Yield which documents say otherwise than those made anew; a missing one was told before."""
+    for path, content in made.items():
+        stored = bag.kept(INSIDE + path)
+        if stored is None or stored == content:
             continue
         place: str | None = "one of its lines"
-        if one.path.endswith(".json"):
-            told = understood.documents.get(one.path)
-            place = None if told is None else first_difference(told, json.loads(one.content))
+        if path.endswith(".json"):
+            told = understood.documents.get(path)
+            place = None if told is None else first_difference(told, json.loads(content))
         if place is not None:
             found = f"says otherwise than when it is made anew, first at {shown(place)}"
-            yield wrong(INSIDE + one.path, found, SOUND, REMEDY)
+            yield wrong(INSIDE + path, found, SOUND, REMEDY)
 
 
 def first_difference(old: Any, new: Any, place: str = "") -> str | None:

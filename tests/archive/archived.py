@@ -94,6 +94,19 @@ def changed(path: Path, change: Callable[[bytes], bytes]) -> None:
     assert path.read_bytes() != before
 
 
+def with_cell(column: str, value: str) -> Callable[[bytes], bytes]:
+    """A change of a table's first row, under a heading."""
+
+    def change(content: bytes) -> bytes:
+        rows = list(csv.reader(io.StringIO(content.decode(), newline="")))
+        rows[1][rows[0].index(column)] = value
+        text = io.StringIO(newline="")
+        csv.writer(text, lineterminator="\r\n").writerows(rows)
+        return text.getvalue().encode()
+
+    return change
+
+
 def replaced(old: str, new: str) -> Callable[[bytes], bytes]:
     """A change of one text into another wherever it stands."""
     return lambda content: content.replace(old.encode(), new.encode())

@@ -1,7 +1,7 @@
 """An archive that is as it was made holds; one that says otherwise than its scene is told."""
 
 import pytest
-from archive.archived import CRATE, an_archive, changed, replaced, sealed_anew, sealed_as_it_lies
+from archive.archived import CRATE, an_archive, changed, replaced, sealed_anew, sealed_as_it_lies, with_cell
 from archive.bags import by_bagit, files_of, put
 from mesh_files import SIDES, binary_stl, box
 
@@ -63,7 +63,7 @@ def test_sealing_again_what_was_not_changed_changes_nothing_that_counts(folder):
 # ── what is sealed well, but is not so ───────────────────────────────────────────────────────────
 def longer(by_mm):
     """The tube's length, told longer; it goes straight up for 100 mm."""
-    return replaced("drawn,100.0,", f"drawn,{100 + by_mm},")
+    return with_cell("centreline_mm", str(100 + by_mm))
 
 
 def test_a_length_that_is_not_the_scenes_is_told_with_both_values(folder):
@@ -125,11 +125,36 @@ def test_an_archive_of_another_version_is_not_blamed_for_what_this_one_finds(fol
     assert told.problems
 
 
-@pytest.mark.parametrize("path", ["source/scene-schema.json"])
-def test_a_document_that_says_otherwise_than_when_it_is_made_anew_is_told_with_the_place(folder, path):
-    changed(folder / "data" / path, replaced('"const": 1,', '"const": 2,'))
+@pytest.mark.parametrize(
+    ("path", "old", "new", "place"),
+    [
+        ("source/scene-schema.json", '"const": 1,', '"const": 2,', "properties.format.const"),
+        ("source/scene.json", '"shows": "as found"', '"shows": "proposed"', "record.shows"),
+        ("source/format.txt", "units", "unities", "one of its lines"),
+        (
+            "tables/tubes.csv-metadata.json",
+            "Its name, unlike",
+            "Its number, unlike",
+            "tableSchema.columns.0.dc:description",
+        ),
+        ("tables/csvw.json", '"Tubes"', '"Pipes"', "tables."),
+    ],
+)
+def test_a_document_that_says_otherwise_than_when_it_is_made_anew_is_told(folder, path, old, new, place):
+    changed(folder / "data" / path, replaced(old, new))
     sealed_anew(folder)
-    assert [one.file for one in refused(folder, "recomputation")] == [f"data/{path}"]
+    [problem] = refused(folder, "recomputation")
+    assert problem.file == f"data/{path}"
+    assert place in problem.found.removeprefix("says otherwise than when it is made anew, first at ")
+
+
+def test_a_statement_of_the_record_that_is_not_the_scenes_is_told_both_ways(folder):
+    changed(folder / "data/tables/record.csv", replaced("Thistlebank No. 4", "Thistlebank No. 5"))
+    sealed_anew(folder)
+    assert [one.found for one in refused(folder, "recomputation")] == [
+        "the record says name: 'Thistlebank No. 5', which the scene does not",
+        "the scene says name: 'Thistlebank No. 4', which the record does not",
+    ]
 
 
 # ── what does not describe what is there ─────────────────────────────────────────────────────────
@@ -212,7 +237,7 @@ def test_a_table_too_large_to_be_read_is_told(folder):
 
 
 def test_a_cell_that_does_not_fit_is_told_once(folder):
-    changed(folder / TUBES, replaced("drawn,100.0,", "drawn,long,"))
+    changed(folder / TUBES, with_cell("centreline_mm", "long"))
     sealed_anew(folder)
     problems = refused(folder, "tables")
     assert {(one.file, one.line) for one in problems} == {(TUBES, 2)}
@@ -222,8 +247,9 @@ def test_a_cell_that_does_not_fit_is_told_once(folder):
 def test_two_descriptions_of_a_table_that_differ_are_told(folder):
     changed(folder / f"{TUBES}-metadata.json", replaced('"double"', '"string"'))
     sealed_anew(folder)
-    [problem] = refused(folder, "tables")
-    assert problem.found == "other columns than in tables/csvw.json"
+    given = answers(folder)
+    assert [one.found for one in given["tables"].problems] == ["other columns than in tables/csvw.json"]
+    assert [name for name, one in given.items() if one.problems] == ["tables", "recomputation"]
 
 
 # ── hostile names and scenes ─────────────────────────────────────────────────────────────────────
