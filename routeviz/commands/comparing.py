@@ -57,7 +57,10 @@ def _files(found: "Differences", lays: "tuple[Lay, Lay]", after: str) -> "dict[s
 
     stem = os.path.basename(os.path.normpath(after)).split(".")[0]
     files = {f"{stem}-changes.csv": changes_csv(found)}
-    if is_drawn(found) and why_no_picture() is None:
+    if not is_drawn(found):
+        return files
+    files.update((f"{stem}-compared-{name}.svg", svg) for name, svg in _drawings(found, lays))
+    if why_no_picture() is None:
         files.update((f"{stem}-compared-{name}.png", png) for name, png in _pictures(found, lays))
     return files
 
@@ -79,6 +82,17 @@ def _pictures(found: "Differences", lays: "tuple[Lay, Lay]") -> list[tuple[str, 
     return list(
         two_states(lambda aspect: before_and_after(*lays, fates, title, aspect), lays[1], words, PICTURE)
     )
+
+
+def _drawings(found: "Differences", lays: "tuple[Lay, Lay]") -> list[tuple[str, bytes]]:
+    from routeviz.archive.fates import fates_of
+    from routeviz.views.drawings import compared_drawings
+    from routeviz.views.svg import svg_of
+
+    before, after = lays
+    names = fates_of(found).before
+    earlier = [tube for tube in before.tubes if tube.name in names and tube.curve is not None]
+    return [(one.name, svg_of(one).encode()) for one in compared_drawings(after, earlier)]
 
 
 def _title(found: "Differences") -> str:
@@ -107,8 +121,9 @@ def _say(found: "Differences", into: str | None, written: "Mapping[str, bytes]")
             say_next([("the same with --into FOLDER", "draws both in one, and writes a table of changes")])
         return
     say([])
-    pictures = len(written) - 1
-    drawn = f", and {pictures} pictures of both" if pictures else ""
+    counts = [sum(name.endswith(end) for name in written) for end in (".svg", ".png")]
+    told = [f"{n} {what} of both" for n, what in zip(counts, ("drawings", "pictures"), strict=True) if n]
+    drawn = f"; {', '.join(told)}" if told else ""
     wrap([(f"wrote {os.path.join(into, next(iter(written)))}{drawn}", "plain")], 2)
-    if not pictures and is_drawn(found):
+    if not counts[1] and is_drawn(found):
         wrap([("no picture can be drawn here: `routeviz doctor` tells why", "caution")], 2)

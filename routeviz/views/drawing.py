@@ -23,6 +23,7 @@ Kind = Literal[
     "hidden tube",
     "centre",
     "phantom",
+    "earlier",
     "hatch",
     "dimension",
     "frame",
@@ -66,6 +67,9 @@ LINES: dict[Kind, Line] = {
     "centre": Line(0.13, (24, 3, 1, 3), "#000000", "centre line (04.1)"),
     "phantom": Line(
         0.13, (24, 3, 1, 3, 1, 3), "#606060", "part before the view, outline of a free passage (05.1)"
+    ),
+    "earlier": Line(
+        0.35, (12, 2, 1, 2, 1, 2), "#909090", "how a tube lay before, its centreline alone (05.1)"
     ),
     "hatch": Line(0.13, (), "#606060", "hatching of what is cut (01.1)"),
     "dimension": Line(0.13, (), "#000000", "dimension (01.1)"),

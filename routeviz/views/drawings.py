@@ -16,8 +16,10 @@ from routeviz.cabinet.passages import Passage
 from routeviz.cabinet.solids import extents
 from routeviz.cabinet.zeros import Zeros
 from routeviz.geometry.arrays import Floats
+from routeviz.geometry.curves import chords
 from routeviz.lay import Lay
 from routeviz.scene.lengths import INCHES
+from routeviz.tubes.routes import Tube
 from routeviz.views.aspects import ASPECTS, Aspect, cutting_marks, zero_marks
 from routeviz.views.dimensions import (
     HIGH,
@@ -48,6 +50,7 @@ from routeviz.views.sections import (
 from routeviz.views.title_block import Block, Placed, on_a_sheet, room_of
 
 A4 = (297.0, 210.0)
+COURSE_MM = 0.2  # by which an earlier course may be off, in the case: a fiftieth of a millimetre on the sheet
 FINE = 0.04  # by which a tube's outline may be off, mm on the sheet: a quarter of a thin line
 OVERALL = 7.0  # from a view to its overall dimension
 WORDS = (36.0, 28.0, 20.0, 16.0)  # room for names of what is measured: the widest with which a scale fits
@@ -65,6 +68,7 @@ class Sheets:
     block: Block
     sheet_mm: tuple[float, float]
     letters: dict[str, str]
+    earlier: tuple[Tube, ...] = ()
 
 
 def drawings(
@@ -88,10 +92,45 @@ def drawings(
     drawings : tuple of Drawing
         Front, top, side, then a section a passage, lettered in the scene's order.
     """
+    sheets = _sheets(lay, sheet_mm, inches, date)
+    passages = lay.cabinet.passages
+    found = _views(sheets)
+    found += [
+        _section(sheets, passage, number)
+        for number, passage in enumerate(passages.values(), len(ASPECTS) + 1)
+    ]
+    return tuple(found)
+
+
+def compared_drawings(
+    lay: Lay, earlier: Sequence[Tube], *, sheet_mm: tuple[float, float] = A4
+) -> tuple[Drawing, ...]:
+    """Return front, top and side of a lay, with the centrelines of tubes as they lay before.
+
+    Parameters
+    ----------
+    lay : Lay
+        As it is now.
+    earlier : sequence of Tube
+        As they lay before, those with a route.
+    sheet_mm : tuple of float
+        Width and height of each sheet.
+
+    Returns
+    -------
+    drawings : tuple of Drawing
+        The same for the same lays.
+    """
+    sheets = _sheets(lay, sheet_mm, None, "")
+    block = replace(sheets.block, sheets=len(ASPECTS))
+    return tuple(_views(replace(sheets, block=block, letters={}, earlier=tuple(earlier))))
+
+
+def _sheets(lay: Lay, sheet_mm: tuple[float, float], inches: bool | None, date: str) -> Sheets:
     passages = lay.cabinet.passages
     letters = {name: _letter(number) for number, name in enumerate(passages)}
     zeros = zeros_of(lay)
-    sheets = Sheets(
+    return Sheets(
         lay=lay,
         zeros=zeros,
         features=features_of(lay, zeros, letters),
@@ -106,15 +145,13 @@ def drawings(
         sheet_mm=sheet_mm,
         letters=letters,
     )
-    low, high = extents(lay.cabinet)
-    about = fitting_scale(float(np.max(high - low)), 0.0, room_of(sheet_mm), 1.0)
-    model = model_of(lay.cabinet, lay.tubes, FINE / about.share)
-    found = [_view(sheets, aspect, model, number) for number, aspect in enumerate(ASPECTS, 1)]
-    found += [
-        _section(sheets, passage, number)
-        for number, passage in enumerate(passages.values(), len(ASPECTS) + 1)
-    ]
-    return tuple(found)
+
+
+def _views(sheets: Sheets) -> list[Drawing]:
+    low, high = extents(sheets.lay.cabinet)
+    about = fitting_scale(float(np.max(high - low)), 0.0, room_of(sheets.sheet_mm), 1.0)
+    model = model_of(sheets.lay.cabinet, sheets.lay.tubes, FINE / about.share)
+    return [_view(sheets, aspect, model, number) for number, aspect in enumerate(ASPECTS, 1)]
 
 
 def _letter(number: int) -> str:
@@ -129,29 +166,38 @@ def _letter(number: int) -> str:
 
 def _view(sheets: Sheets, aspect: Aspect, model: Model, number: int) -> Drawing:
     corners = (model.corners if len(model.corners) else np.zeros((1, 3))) @ aspect.axes.T
-    every = np.concatenate([corners, model.chains.points @ aspect.axes.T])[:, :2]
+    courses = _courses(sheets.earlier, aspect)
+    before = [stroke.points for stroke in courses]
+    every = np.concatenate([corners[:, :2], (model.chains.points @ aspect.axes.T)[:, :2], *before])
     low, high = every.min(axis=0), every.max(axis=0)
     level = entries(sheets.features, sheets.zeros, aspect.across, aspect.upright, aspect.measures)
     upright = entries(sheets.features, sheets.zeros, aspect.upright, aspect.across, aspect.measures)
     scale, ruling, aside = _view_scale(sheets, high - low, level, upright)
     thing = ruling.thing
     beyond = OVERALL + HIGH + 2.0
-    marks = list(outlines(model, aspect.axes, FINE * thing))
+    marks = [*outlines(model, aspect.axes, FINE * thing), *courses]
     taken: list[shapely.Polygon] = []
-    marks += cutting_marks(sheets.lay.cabinet.passages.values(), sheets.letters, aspect, thing, taken)
+    cut = [passage for name, passage in sheets.lay.cabinet.passages.items() if name in sheets.letters]
+    marks += cutting_marks(cut, sheets.letters, aspect, thing, taken)
     marks += running(level, float(low[1]) - AIR * thing * 0.5, "level", ruling)
     marks += running(upright, float(low[0]) - AIR * thing * 0.5, "upright", ruling)
     marks += _overall(corners[:, :2], ruling)
     marks += zero_marks(sheets.zeros, aspect, thing, taken)
     placed = Placed(
         name=aspect.name,
-        title=aspect.title,
+        title=f"{aspect.title}, now and before" if sheets.earlier else aspect.title,
         marks=marks,
         low=tuple((low - aside * thing).tolist()),
         high=tuple((high + beyond * thing).tolist()),
         notes=_notes(sheets),
     )
     return on_a_sheet(placed, scale, sheets.sheet_mm, sheets.block, number)
+
+
+def _courses(tubes: Sequence[Tube], aspect: Aspect) -> list[Stroke]:
+    """Return the centrelines of tubes as they lay before; nothing hides them."""
+    lines = [chords(tube.curve, COURSE_MM)[0] for tube in tubes if tube.curve is not None]
+    return [Stroke(kind="earlier", points=(line @ aspect.axes.T)[:, :2]) for line in lines]
 
 
 def _overall(corners: Floats, ruling: Ruling) -> list[Mark]:
@@ -203,6 +249,9 @@ def _notes(sheets: Sheets) -> list[str]:
         "Parts that stand before all tubes are looked through. Hidden edges of large parts only; what is "
         "hidden by tubes is left out.",
     ]
+    if sheets.earlier:
+        count = len(sheets.earlier)
+        notes.append(f"{count} {'tube' if count == 1 else 'tubes'} lay elsewhere before, or are gone.")
     missing = sum(1 for tube in sheets.lay.tubes if tube.curve is None)
     if missing:
         notes.append(f"{missing} of {len(sheets.lay.tubes)} tubes have no route and are not drawn.")

@@ -12,7 +12,10 @@ from routeviz.archive.differences import differences
 from routeviz.archive.fates import fates_of
 from routeviz.views.before_and_after import MOST_MARKERS, WITHIN_MM, before_and_after
 from routeviz.views.display import Display
+from routeviz.views.drawing import Stroke
+from routeviz.views.drawings import compared_drawings, drawings
 from routeviz.views.shades import LAY_BEFORE, LIES_NOW, LIES_SAME, STANDS_NOW, STOOD_BEFORE
+from routeviz.views.svg import svg_of
 
 BOARD = with_box("board", (-50, 90, 0), (400, 10, 300))
 
@@ -79,3 +82,19 @@ def test_only_the_worst_are_marked(tmp_path: Path) -> None:
     shown = both(tmp_path, rows(0.0), rows(2.0))
     assert len(shown.markers) == MOST_MARKERS
     assert shown.markers[0].says == "t19: 38.0 mm"
+
+
+def test_drawings_show_how_tubes_lay_by_their_centrelines(tmp_path: Path) -> None:
+    before, after = (lay_in(tmp_path, str(by), a_scene(a_tube_up("a", at=(7, by, 20)))) for by in (3, 12))
+    found = compared_drawings(after, before.tubes)
+    assert [one.name for one in found] == ["front", "top", "side"]
+    # Straight up from 20 to 320 at right 7 and back 3: seen from the front, from above, from the right.
+    ends = {"front": [(7, 20), (7, 320)], "top": [(7, 3), (7, 3)], "side": [(3, 20), (3, 320)]}
+    for one in found:
+        strokes = [mark for mark in one.marks if isinstance(mark, Stroke) and mark.kind == "earlier"]
+        drawn = [stroke.points[[0, -1]] for stroke in strokes if len(stroke.points) > 1]
+        assert any(np.allclose(points, ends[one.name]) for points in drawn), one.name
+        assert "now and before" in one.title
+        assert "how a tube lay before" in svg_of(one)
+    (plain, *_) = drawings(after)
+    assert "how a tube lay before" not in svg_of(plain)
