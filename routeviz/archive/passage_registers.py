@@ -39,8 +39,8 @@ USE_FIELDS = (
     Field(name="tubes", about="How many tubes go through.", kind="whole"),
     Field(
         name="found",
-        about="How many of the thickest of them were found to fit, by a packing that was tested; as many as "
-        "go through were tried.",
+        about="So many of the thickest of them do fit, by a packing that was tried; where that is no fewer "
+        "than go through, no other packing was looked for, and more may fit, up to bound.",
         kind="whole",
         required=False,
     ),
@@ -108,7 +108,8 @@ def passage_use_register(lay: Lay) -> Register:
     return Register(
         name="passage-use",
         title="What passages hold",
-        about="A passage with what goes through it; which tubes these are stands in tube-passages.",
+        about="A passage with what goes through it. Which tubes these are stands in tube-passages, under "
+        "goes_through.",
         fields=USE_FIELDS,
         rows=tuple(rows),
         key=("passage",),

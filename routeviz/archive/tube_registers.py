@@ -13,11 +13,13 @@ from routeviz.geometry.curves import points_along
 from routeviz.lay import Lay
 from routeviz.records.cut_lengths import expected_lengths, over_nipples_mm, steps_of
 from routeviz.records.settings import Settings
+from routeviz.records.tables import mm_up
 from routeviz.records.tube_ends import told_ends
+from routeviz.scene.doubts import LEAST_SURE_FIRST
 from routeviz.tubes.measured import Crossing
 from routeviz.tubes.routes import End, Tube
 
-ROUTES = ("drawn", "measured", "planned", "hidden", "none")
+BASES = ("taped", "drawn", "planned", "hidden", "none")
 SETTINGS = Settings()  # what the sheets take where nobody asks for anything else
 
 TUBE_FIELDS = (
@@ -33,20 +35,44 @@ TUBE_FIELDS = (
     Field(name="tubing", about="The kind of tube that it is cut from, in tubing."),
     size_field("outside", "Outside diameter of that."),
     size_field("bore", "Inside diameter of that."),
-    Field(name="carries", about="What it carries."),
+    Field(
+        name="carries",
+        about="What it carries; empty where nobody said: the program then takes it for a signal.",
+        required=False,
+    ),
     Field(name="through", about="The passages that it goes through, in order.", required=False),
     Field(
-        name="route",
-        about="Where its centreline comes from: drawn by corners, fitted to measured points, planned by the "
-        "program; hidden where it cannot be seen, none where nobody knows.",
-        one_of=ROUTES,
+        name="basis",
+        about="What its centreline rests on. taped: a line fitted to points taped on the tube, see "
+        "measured-points; drawn: corners that the scene gives; planned: laid by the program, nobody has seen "
+        "it so; hidden: it cannot be seen; none: nobody knows its way.",
+        one_of=BASES,
+    ),
+    Field(
+        name="status",
+        about="How the least sure of its own figures in dimensions is known; empty where nobody said, and "
+        "where it was planned.",
+        required=False,
+        one_of=LEAST_SURE_FIRST,
     ),
     size_field("centreline", "Length of its centreline from tip to tip.", required=False),
-    size_field("over_from", "Length that goes over the nipple at its start.", required=False),
+    size_field(
+        "over_from",
+        "Length that goes over the nipple at its start; empty, as all to cut_up_mm, where nothing is to be cut.",
+        required=False,
+    ),
     size_field("over_to", "Length that goes over the nipple at its end.", required=False),
     size_field("spare", "What is to be left over at a loose end.", required=False),
     size_field("step", "Added so that loose ends that wait for one unit differ.", required=False),
     size_field("cut", "Length to cut: centreline, both nipples, spare and step together.", required=False),
+    Field(
+        name="cut_up_mm",
+        about="The same up to the next whole millimetre, as on the sheets.",
+        kind="whole",
+        unit="mm",
+        required=False,
+        least=0,
+    ),
     size_field("tightest_bend", "Least radius of its centreline; empty if straight.", required=False),
     size_field("tightest_along", "How far along the middle of that bend is.", required=False),
     size_field(
@@ -63,11 +89,22 @@ TUBE_FIELDS = (
 )
 PASSAGE_FIELDS = (
     Field(name="tube", about="The tube."),
-    Field(name="order", about="First, second and so on from its start.", kind="whole"),
     Field(name="passage", about="The passage."),
     Field(
+        name="named",
+        about="Whether its route is meant to go through it, as through in tubes has it.",
+        kind="yes or no",
+    ),
+    Field(
+        name="order",
+        about="First, second and so on of those that are meant, from its start.",
+        kind="whole",
+        required=False,
+    ),
+    Field(
         name="goes_through",
-        about="Whether the centreline does go through once, as it should; empty without a centreline.",
+        about="Whether the centreline does go through, more often one way than the other; empty without a "
+        "centreline.",
         kind="yes or no",
         required=False,
     ),
@@ -75,7 +112,7 @@ PASSAGE_FIELDS = (
         "margin_low", "Distance of its wall from the rim, at least; negative if not free.", required=False
     ),
     length_field("margin_high", "The same, at most.", required=False),
-    length_field("along", "How far along it goes through.", required=False),
+    length_field("along", "How far along it goes through, or comes nearest.", required=False),
     *point_fields("", "The same place", required=False),
 )
 TIE_FIELDS = (
@@ -90,19 +127,17 @@ TIE_FIELDS = (
 def tubes_register(lay: Lay) -> Register:
     """Return every tube, in the scene's order."""
     lengths, steps, ends = expected_lengths(lay, SETTINGS), steps_of(lay), told_ends(lay)
+    said = {wire.name for wire in lay.reading.wires if "carries" in wire.entry.model_fields_set}
     rows = []
     for index, tube in enumerate(lay.tubes):
         known = tube.curve is not None
-        step_mm = steps[index] * SETTINGS.step_mm
         rows.append(
             (
                 *_names(tube, ends[index]),
                 *_ends(tube, lay),
-                *_make(tube),
+                *_make(tube, tube.carries if tube.name in said else None),
                 mm(float(lay.measured.lengths_mm[index])) if known else None,
-                *(_over(tube, lay) if known else (None, None)),
-                *((mm(tube.spare_mm), mm(step_mm)) if known else (None, None)),
-                mm(lengths[index]),
+                *_cut(tube, lay, steps[index], lengths[index]),
                 *_bends(index, tube, lay),
                 mm(tube.cut_mm),
                 *(tube.waits_for, tube.stage, tube.note, tube.hidden),
@@ -125,14 +160,14 @@ def tubes_register(lay: Lay) -> Register:
 
 
 def tube_passages_register(lay: Lay) -> Register:
-    """Return through which passages each tube goes, in order."""
+    """Return through which passages each tube goes or is meant to go: these first, in order."""
     return Register(
         name="tube-passages",
         title="Which tube goes through which passage",
-        about="A passage that a tube's route names, in the order in which it goes through them.",
+        about="A passage that a tube goes through, meant or not, or is meant to go through and does not.",
         fields=PASSAGE_FIELDS,
         rows=tuple(_passages(lay)),
-        key=("tube", "order"),
+        key=("tube", "passage"),
         refers={"tube": ("tubes", "tube"), "passage": ("passages", "passage")},
     )
 
@@ -163,18 +198,25 @@ def _on(end: End, lay: Lay) -> str | None:
     return end.nipple if end.nipple in lay.cabinet.nipples else None
 
 
-def _make(tube: Tube) -> tuple[Value, ...]:
+def _make(tube: Tube, carries: str | None) -> tuple[Value, ...]:
     kind = tube.kind
     through = joined_names(tube.through, ", then ")
-    return kind.name, mm(kind.outside_mm), mm(kind.bore_mm), tube.carries, through, _route(tube)
+    return kind.name, mm(kind.outside_mm), mm(kind.bore_mm), carries, through, _basis(tube), tube.status
 
 
-def _route(tube: Tube) -> str:
+def _basis(tube: Tube) -> str:
     if tube.curve is None:
         return "none" if tube.hidden is None else "hidden"
     if tube.planned:
         return "planned"
-    return "drawn" if tube.measured is None else "measured"
+    return "drawn" if tube.measured is None else "taped"
+
+
+def _cut(tube: Tube, lay: Lay, steps: int, length: float | None) -> tuple[Value, ...]:
+    """Return of what a length to cut is made up, and the length itself; nothing where none is to be cut."""
+    if length is None:
+        return None, None, None, None, None, None
+    return *_over(tube, lay), mm(tube.spare_mm), mm(steps * SETTINGS.step_mm), mm(length), mm_up(length)
 
 
 def _over(tube: Tube, lay: Lay) -> tuple[Value, Value]:
@@ -196,17 +238,19 @@ def _bends(index: int, tube: Tube, lay: Lay) -> tuple[Value, ...]:
 def _passages(lay: Lay) -> Iterator[tuple[Value, ...]]:
     crossings = {(one.tube, one.passage): one for one in lay.measured.crossings}
     for index, tube in enumerate(lay.tubes):
-        for order, passage in enumerate(tube.through, start=1):
-            yield tube.name, order, passage, *_crossing(crossings.get((index, passage)))
+        meant = list(dict.fromkeys(tube.through))
+        for order, passage in enumerate(meant, start=1):
+            yield tube.name, passage, True, order, *_crossing(crossings.get((index, passage)))
+        others = [one for one in lay.measured.crossings if one.tube == index and not one.named]
+        for one in sorted(others, key=lambda other: other.along_mm):
+            yield tube.name, one.passage, False, None, *_crossing(one)
 
 
 def _crossing(one: Crossing | None) -> tuple[Value, ...]:
     if one is None:
         return None, None, None, None, *NOWHERE
-    if one.net == 0:
-        return False, None, None, mm(one.along_mm), *point(one.point)
-    margins = mm(one.margin_low_mm), mm(one.margin_high_mm)
-    return one.net == 1, *margins, mm(one.along_mm), *point(one.point)
+    margins = (one.margin_low_mm, one.margin_high_mm) if one.net else (None, None)
+    return one.net != 0, *map(mm, margins), mm(one.along_mm), *point(one.point)
 
 
 def _ties(lay: Lay) -> Iterator[tuple[Value, ...]]:

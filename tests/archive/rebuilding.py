@@ -39,12 +39,12 @@ def tables_of(folder):
 
 
 def cut_list(tables):
-    """Length to cut of every tube with a centreline, from its corners, nipples and what is left over."""
+    """Length to cut of every tube that is to be cut, from its corners, nipples and what is left over."""
     over = {row["nipple"]: float(row["on_nipple_mm"]) for row in tables["nipples"]}
     corners = _grouped(tables["corners"], "tube")
     cut = {}
     for row in tables["tubes"]:
-        if row["tube"] in corners:
+        if row["tube"] in corners and row["step_mm"]:
             rows = corners[row["tube"]]
             nipples = sum(over[row[end]] for end in ("from_nipple", "to_nipple") if row[end])
             cut[row["tube"]] = _length(rows) + nipples + float(row["spare_mm"]) + float(row["step_mm"])

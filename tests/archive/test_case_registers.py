@@ -5,7 +5,7 @@ import pytest
 from archive.plain_distances import Line
 from archive.rows import rows_of
 from benched import NAMES, SCENES, lay_of
-from builders import a_scene, corners_of, with_box, with_nipple, with_part, with_tube, written
+from builders import a_scene, a_table, corners_of, with_box, with_nipple, with_part, with_tube, written
 from builders import place as at
 from verifier.lays import case_of
 
@@ -211,7 +211,7 @@ def test_loose_ends_that_wait_for_one_unit_are_each_a_step_of_20_mm_longer(tmp_p
     assert rows["b"]["waits_for"] == "bells"
 
 
-def test_where_a_route_comes_from_is_told(tmp_path):
+def test_what_a_centreline_rests_on_is_told(tmp_path):
     tables = _small(
         tmp_path,
         *(with_nipple(name, (100 * k, 0, 0)) for k, name in enumerate("abcd")),
@@ -223,9 +223,9 @@ def test_where_a_route_comes_from_is_told(tmp_path):
         with_tube("c 1", "cc 1", name="covered", hidden="in the wall"),
         with_tube("d 1", "dd 1", name="bare"),
     )
-    assert {row["tube"]: row["route"] for row in tables["tubes"]} == {
+    assert {row["tube"]: row["basis"] for row in tables["tubes"]} == {
         "drawn": "drawn",
-        "taped": "measured",
+        "taped": "taped",
         "covered": "hidden",
         "bare": "none",
     }
@@ -234,6 +234,69 @@ def test_where_a_route_comes_from_is_told(tmp_path):
     assert "cut_mm" not in covered
     assert "centreline_mm" not in covered
     assert (covered["from_x_mm"], covered["to_y_mm"]) == (200, 200)
+
+
+def test_a_length_to_cut_is_told_to_the_next_whole_millimetre_too(tmp_path):
+    """A corner of 90 degrees, radius 30 mm, in legs of 100 and 60 mm; 11 mm go over either nipple."""
+    tables = _small(
+        tmp_path,
+        with_nipple("a", (0, 0, 0), faces="back"),
+        with_nipple("b", (60, 100, 0), faces="left"),
+        with_tube("a 1", "b 1", name="t", corners=corners_of((0, 100, 0), radius=30)),
+    )
+    whole, row = 100 + 60 - 2 * 30 + np.pi / 2 * 30 + 2 * 11, tables["tubes"][0]
+    assert row["cut_mm"] == pytest.approx(whole, abs=1e-4)
+    assert row["cut_up_mm"] == 170 == int(np.ceil(whole))
+
+
+def test_what_a_tube_carries_and_how_sure_it_is_are_empty_where_nobody_said(tmp_path):
+    tables = _small(
+        tmp_path,
+        *(with_nipple(name, (100 * k, 0, 0)) for k, name in enumerate("ab")),
+        *(with_nipple(f"{name}{name}", (100 * k, 200, 0)) for k, name in enumerate("ab")),
+        with_tube("a 1", "aa 1", name="told", carries="signal", doubt={"status": "inferred"}),
+        with_tube("b 1", "bb 1", name="untold"),
+    )
+    rows = {row["tube"]: row for row in tables["tubes"]}
+    assert (rows["told"]["carries"], rows["told"]["status"]) == ("signal", "inferred")
+    assert rows["untold"].keys().isdisjoint({"carries", "status"})
+
+
+def test_each_passage_is_told_that_a_tube_goes_through_or_is_meant_to(tmp_path):
+    """Two gaps of 40 by 40 mm across the way, 100 mm apart, and one aside; the tube names far and aside."""
+
+    def gap(name, right, back):
+        size = {"deep": 40, "high": 40}
+        return a_table(f"passage.{name}", at=at(right, back, 80), along="right", size=size)
+
+    tables = _small(
+        tmp_path,
+        with_nipple("a", (0, 0, 100), faces="right"),
+        with_nipple("b", (400, 0, 100), faces="left"),
+        gap("near", 100, -20),
+        gap("far", 200, -20),
+        gap("aside", 300, 80),
+        with_tube("a 1", "b 1", name="t", corners=[], through=["far", "aside"]),
+    )
+    rows = [
+        (row["passage"], row["named"], row.get("order"), row["goes_through"], row.get("along_mm"))
+        for row in tables["tube-passages"]
+    ]
+    assert rows[0] == ("far", True, 1, True, 200)
+    assert rows[1][:4] == ("aside", True, 2, False)
+    assert rows[2] == ("near", False, None, True, 100)
+    assert len(rows) == 3
+    assert {row["passage"]: row["tubes"] for row in tables["passage-use"]} == {
+        "near": 1,
+        "far": 1,
+        "aside": 0,
+    }
+
+
+def test_as_many_rows_of_tubes_go_through_a_passage_as_it_is_told_to_hold(tables):
+    for row in tables["passage-use"]:
+        rows = [one for one in tables["tube-passages"] if one["passage"] == row["passage"]]
+        assert sum(one.get("goes_through", False) for one in rows) == row["tubes"], row["passage"]
 
 
 def test_what_is_farther_than_was_looked_is_told_as_at_least_so_far(tmp_path):
