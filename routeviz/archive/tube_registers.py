@@ -58,7 +58,7 @@ TUBE_FIELDS = (
     size_field("centreline", "Length of its centreline from tip to tip.", required=False),
     size_field(
         "over_from",
-        "Length that goes over the nipple at its start; empty, as all to cut_up_mm, where nothing is to be cut.",
+        "Length that goes over the nipple at its start; empty, as all to cut_up_mm, where nothing is cut.",
         required=False,
     ),
     size_field("over_to", "Length that goes over the nipple at its end.", required=False),
