@@ -49,7 +49,7 @@ MEASURED_FIELDS = (
     Field(name="tube", about="The tube."),
     Field(name="order", about="First, second and so on from its start.", kind="whole"),
     *point_fields("", "The point, as taped"),
-    size_field("off", "How far from it the fitted centreline passes."),
+    size_field("off", "How far from it the centreline passes that was inferred from such points."),
     length_field("along", "How far along the centreline that is."),
 )
 
@@ -85,7 +85,8 @@ def measured_points_register(lay: Lay) -> Register:
     return Register(
         name="measured-points",
         title="Points measured on tubes",
-        about="A point taped on a tube as it was found; the centreline is fitted to such points.",
+        about="A point taped on a tube: this is what was found. The centreline is inferred from such points, "
+        "and was let pass beside each by up to the limit survey.",
         fields=MEASURED_FIELDS,
         rows=tuple(_measured(lay)),
         key=("tube", "order"),

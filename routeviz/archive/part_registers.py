@@ -10,6 +10,7 @@ from routeviz.archive.columns import (
     degrees,
     direction,
     direction_fields,
+    joined_names,
     mm,
     point,
     point_fields,
@@ -20,7 +21,8 @@ from routeviz.cabinet.motions import Fixed, Hinge, Movement, Sliding
 from routeviz.cabinet.solids import Solid, asked_mm
 from routeviz.lay import Lay
 from routeviz.scene.doubts import LEAST_SURE_FIRST
-from routeviz.scene.reading import status_of_part
+from routeviz.scene.positions import dotted
+from routeviz.scene.reading import Reading, status_of_part, values_at
 
 PART_FIELDS = (
     Field(name="name", about="Its name, unlike any other's; a single key or copy has its number."),
@@ -39,11 +41,17 @@ PART_FIELDS = (
     ),
     Field(name="pieces", about="How many pieces it is made of in solids.", kind="whole"),
     Field(
-        name="status",
-        about="How the least sure of its measures is known; empty where nobody said. All of them stand in "
-        "dimensions.",
+        name="least_sure_status",
+        about="How the least sure of its measures is known, not all of it; empty where nobody said. All of "
+        "them stand in dimensions.",
         required=False,
         one_of=LEAST_SURE_FIRST,
+    ),
+    Field(
+        name="least_sure",
+        about="Which of its measures these are, as they stand under key in dimensions; empty where all of "
+        "them are known alike.",
+        required=False,
     ),
 )
 MOTION_FIELDS = (
@@ -83,13 +91,13 @@ def parts_register(lay: Lay) -> Register:
         for name, part, kind in _bodiless(lay)
     ]
     parts = [str(part) for _, part, *_ in rows]
-    status = {part: status_of_part(lay.reading, part) for part in dict.fromkeys(parts)}
+    known = {part: _least_sure(lay.reading, part) for part in dict.fromkeys(parts)}
     return Register(
         name="parts",
         title="Parts",
         about="A thing in the case: a board, a single key, a space to be kept clear, a row of nipples.",
         fields=PART_FIELDS,
-        rows=tuple((*row, status[part]) for row, part in zip(rows, parts, strict=True)),
+        rows=tuple((*row, *known[part]) for row, part in zip(rows, parts, strict=True)),
         key=("name",),
     )
 
@@ -134,6 +142,14 @@ def nipples_register(lay: Lay) -> Register:
         key=("nipple",),
         refers={"carrier": ("parts", "name")},
     )
+
+
+def _least_sure(reading: Reading, part: str) -> tuple[Value, Value]:
+    """Return the status of those measures of a part that are least sure, and which they are."""
+    keys, least = values_at(reading, ("part", part)), status_of_part(reading, part)
+    these = [key for key in keys if reading.doubt_at(key).status == least]
+    told = None if least is None or len(these) == len(keys) else joined_names([dotted(key) for key in these])
+    return least, told
 
 
 def _part(solid: Solid, asks_mm: float) -> tuple[Value, ...]:

@@ -315,6 +315,25 @@ def test_what_is_farther_than_was_looked_is_told_as_at_least_so_far(tmp_path):
     assert [row["limit_mm"] for row in tables["clearances"]] == [0, 2, 3, 0]
 
 
+def test_of_a_part_the_measures_are_named_that_are_least_sure(tmp_path):
+    tables = _small(
+        tmp_path,
+        with_part(
+            "bells",
+            kind="box",
+            at=at(0, 0, 0),
+            size={"wide": 100, "deep": {"is": 370, "status": "inferred"}, "high": 10},
+            doubt={"status": "measured"},
+        ),
+        with_box("rail", (200, 0, 0), (10, 10, 90), doubt={"status": "assumed"}),
+        with_box("post", (300, 0, 0), (10, 10, 90)),
+    )
+    known = {row["name"]: (row.get("least_sure_status"), row.get("least_sure")) for row in tables["parts"]}
+    assert known["bells"] == ("inferred", "part.bells.size.deep")
+    assert known["rail"] == ("assumed", None)
+    assert known["post"] == (None, None)
+
+
 def test_a_hinge_is_told_with_its_doubt_and_a_part_with_its_own_clearance(tmp_path):
     tables = _small(
         tmp_path,
