@@ -3,7 +3,6 @@
 import io
 import json
 import math
-import subprocess
 from dataclasses import replace
 from pathlib import Path
 
@@ -13,6 +12,7 @@ import small_lay
 import trimesh
 from builders import a_scene, corners_of, with_box, with_nipple, with_tube, written
 from glb_reading import Parsed, parsed
+from khronos import is_clean, the_validator_finds
 from verdicts import a_tube_up
 
 from routeviz.lay import Lay
@@ -20,35 +20,10 @@ from routeviz.pipeline import check_scene
 from routeviz.scene.reading import read_scene
 from routeviz.views.glb import glb_bytes
 
-ROOT = Path(__file__).parents[2]
-VALIDATE = """
-const { validateBytes } = require("gltf-validator");
-const { readFileSync } = require("fs");
-const reports = process.argv.slice(1).map((file) => validateBytes(new Uint8Array(readFileSync(file))));
-Promise.all(reports).then((all) => console.log(JSON.stringify(all.map((report) => report.issues))));
-"""
+SCENES = Path(__file__).parents[2] / "scenes"
 ENDS = (with_nipple("low", (0, 0, 0)), with_nipple("high", (0, 0, 100), faces="down"))
 UP = corners_of((0, 0, 50))
 FLOAT_M = 2e-7  # a float of 32 bits at 1 m; the file holds millimetres in them
-
-
-def the_validator_finds(folder: Path, *files: bytes) -> list[dict]:
-    """What the Khronos validator has to say of each file."""
-    paths = [folder / f"{number}.glb" for number in range(len(files))]
-    for path, data in zip(paths, files, strict=True):
-        path.write_bytes(data)
-    run = subprocess.run(
-        ["node", "-e", VALIDATE, *paths],
-        cwd=ROOT / "routeviz/views/page",
-        capture_output=True,
-        text=True,
-        check=True,
-    )
-    return json.loads(run.stdout)
-
-
-def is_clean(issues: dict) -> bool:
-    return not issues["messages"] and not issues["truncated"]
 
 
 @pytest.fixture(scope="module")
@@ -87,7 +62,7 @@ def moving(tmp_path_factory: pytest.TempPathFactory) -> Parsed:
 
 @pytest.mark.parametrize("name", ["first_six", "as_found", "thistledown", "harbour_hall"])
 def test_the_khronos_validator_has_nothing_to_say_of_a_scene(name: str, tmp_path: Path) -> None:
-    data = glb_bytes(check_scene(ROOT / "scenes" / f"{name}.toml"))
+    data = glb_bytes(check_scene(SCENES / f"{name}.toml"))
     (issues,) = the_validator_finds(tmp_path, data)
     assert is_clean(issues), issues
 
