@@ -153,6 +153,23 @@ def test_what_is_at_hand_is_told_of_a_tube_and_what_moves_says_how(tmp_path):
     assert any("millimetres" in one and "metres" in one for one in info)
 
 
+def test_a_thing_tells_how_it_is_known_and_what_nobody_measured_is_seen_through(tmp_path):
+    boxes = [
+        with_box(word, (k, 0, 0), (9, 9, 9), doubt={"status": word})
+        for k, word in ((0, "assumed"), (20, "measured"))
+    ]
+    root = tree_of(x3d_bytes(check_scene(written(tmp_path, a_scene(*boxes)))))
+    found = things_of(root)
+    through = {}
+    for word in ("assumed", "measured"):
+        assert found["part", word].known["status"] == word
+        (material,) = root.findall(f".//Group[@DEF='solid-{len(through) + 1}-{word}']//Material")
+        through[word] = float(material.get("transparency"))
+    assert through["assumed"] > 0.8 > through["measured"]
+    info = strings(root.find("Scene/WorldInfo").get("info"))
+    assert any("assumed (nobody measured it)" in one for one in info)
+
+
 def test_a_scene_of_nothing_makes_a_file(tmp_path):
     root = tree_of(x3d_bytes(check_scene(written(tmp_path, a_scene()))))
     assert things_of(root) == {}

@@ -88,6 +88,27 @@ READ = (
         tests=("tests/views/test_glb.py::test_everything_stands_upright_and_in_metres_for_a_general_reader",),
     ),
     Fault(
+        name="a part's status is left out of the display",
+        file="views/items.py",
+        old='STICK) if solid.kind == "keyboard" else look, solid.status)',
+        new='STICK) if solid.kind == "keyboard" else look, None)',
+        tests=("tests/views/test_knowing.py::test_an_item_has_the_status_of_its_parts_least_sure_value",),
+    ),
+    Fault(
+        name="dashes begin anew at each side of a rim",
+        file="geometry/dashes.py",
+        old="np.cumsum(~goes_on)",
+        new="np.arange(1, len(lines))",
+        tests=("tests/geometry/test_dashes.py",),
+    ),
+    Fault(
+        name="an assumed part has whole lines on drawings",
+        file="views/drawing.py",
+        old="DOUBTFUL.get(status, usual)",
+        new="usual",
+        tests=("tests/views/test_knowing_elsewhere.py",),
+    ),
+    Fault(
         name="the page looks at a finding past what is near it",
         file="views/closeups.py",
         old="within_reach(around, point, distance + height)",
