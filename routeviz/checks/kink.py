@@ -13,9 +13,10 @@ ABOUT = """\
 kink: a tube bends more tightly than its tubing stands.
 
 The tightest bend of the centreline is held against the tubing's least bend radius, also to the centreline:
-the maker's where one is published, else what you entered, else a rule whose numbers are told. The
-vacuum in the tube is counted. Where nothing is known a caution asks for the radius: bend a piece of
-your own tube until it flattens, and enter half the width of the loop.
+the maker's or what was entered, else a rule whose numbers are told. Tighter is a fault. Vacuum flattens soft
+tubing sooner: the rule counts that in; what was entered stands, and tighter than it with the vacuum
+counted in is a caution. Where nothing is known a caution asks for the radius: bend a piece of your
+own tube until it flattens, and enter half the width of the loop.
 
 Mend it: give the corner more room, turn in two places instead of one, or use another tubing.
 """

@@ -29,12 +29,12 @@ def proved(cabinet: Cabinet, tubes: Sequence[Tube], measured: Measured) -> tuple
         f"{len(drawn)} of {len(tubes)} tubes were measured along their whole centrelines against "
         f"{len(cabinet.solids) - len(moving)} fixed and {len(moving)} moving solids, these through their "
         f"whole travel, and against each other; every clearance is proved to within {SLACK_MM} mm"
-        f"{_but_for(measured)}.",
+        f"{_but_for(measured)}. {_of_what(cabinet.limits.survey_mm)}",
         "Tubes were taken as drawn, not as they hang; hanging is an estimate by itself.",
     ]
     for kind, least in measured.least_bends.items():
         if least.radius_mm is not None:
-            text.append(f"{kind} may bend to {least.words}.")
+            text.append(f'Tubing "{kind}" may bend to {least.words}.')
     open_meshes = [s.name for s in cabinet.solids if not s.tested_inside]
     if open_meshes:
         text.append(f"Not tested inside, because the mesh is open: {named(open_meshes)}.")
@@ -55,6 +55,12 @@ def proved(cabinet: Cabinet, tubes: Sequence[Tube], measured: Measured) -> tuple
         of_them = "one tube" if hidden == 1 else f"{hidden} tubes"
         text.append(f"Nothing was tested of the {of_them} without a centreline.")
     return tuple(text)
+
+
+def _of_what(survey_mm: float) -> str:
+    """Return of what clearances are proved: not of the instrument, whatever the tape did."""
+    tape = f", where the tape may be off by {survey_mm:g} mm either way" if survey_mm else ""
+    return f"That is of tubes and parts as they are drawn, not of the instrument{tape}."
 
 
 def _but_for(measured: Measured) -> str:

@@ -3,7 +3,7 @@
 from dataclasses import replace
 
 import pytest
-from builders import NOTE, read, with_box, with_nipple, with_tube, with_tubing
+from builders import NOTE, a_table, read, with_box, with_nipple, with_tube, with_tubing
 from verdicts import a_tube_up
 
 from routeviz.checks.proved import proved
@@ -31,7 +31,7 @@ def test_what_was_measured_is_counted(lay_of):
     assert lay.proved[0] == (
         "1 of 2 tubes were measured along their whole centrelines against 1 fixed and 1 moving solids, "
         "these through their whole travel, and against each other; every clearance is proved to within "
-        "0.05 mm."
+        "0.05 mm. That is of tubes and parts as they are drawn, not of the instrument."
     )
     assert "Nothing was tested of the one tube without a centreline." in lay.proved
 
@@ -41,7 +41,12 @@ def test_a_clearance_that_is_known_less_narrowly_is_not_passed_off_as_narrow(lay
     first, *others = lay.measured.solids
     wide = replace(lay.measured, solids=(replace(first, low_mm=first.high_mm - 0.07), *others))
     said = proved(lay.cabinet, lay.tubes, wide)[0]
-    assert said.endswith("within 0.05 mm, but for 1, proved to within 0.07 mm.")
+    assert "within 0.05 mm, but for 1, proved to within 0.07 mm. " in said
+
+
+def test_beside_what_is_proved_stands_how_far_off_the_tape_may_be(lay_of):
+    said = lay_of(a_tube_up(), a_table("clearance", survey=1.5)).proved[0]
+    assert said.endswith("not of the instrument, where the tape may be off by 1.5 mm either way.")
 
 
 def test_tubing_of_which_too_little_is_known_is_named(lay_of):
