@@ -95,6 +95,7 @@ def _pictures() -> Health:
     if reason is None:
         return Health(what="pictures", state="can be drawn", well=True)
     state, _, remedy = reason.partition("\n  remedy: ")
+    state = f"{state}; sheets, page and archive are made without"
     return Health(what="pictures", state=state, well=False, needed=False, remedy=remedy)
 
 

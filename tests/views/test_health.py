@@ -95,7 +95,8 @@ def test_measuring_code_that_cannot_be_loaded_is_told(monkeypatch: pytest.Monkey
 def test_graphics_libraries_that_are_missing_are_told_and_not_needed(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(health, "why_no_picture", lambda: f"no picture can be drawn\n  remedy: {REMEDY}")
     one = look("pictures")
-    assert (one.well, one.needed, one.state) == (False, False, "no picture can be drawn")
+    assert (one.well, one.needed) == (False, False)
+    assert one.state == "no picture can be drawn; sheets, page and archive are made without"
     assert one.remedy == REMEDY
 
 
