@@ -68,6 +68,17 @@ def test_a_short_way_round_something_is_not_overlooked():
     assert shift.point[0] == pytest.approx(1723, abs=0.2)
 
 
+def test_the_place_may_lie_in_the_middle_of_a_straight_piece_with_both_ends_near():
+    # Three sides of a yard, and the same with a fourth across: from its middle 100 to either side, 150 to the
+    # far one; its ends lie on the sides.
+    yard = (0, 0, 0), (0, -150, 0), (200, -150, 0), (200, 0, 0)
+    shift = farthest_apart(bent(5, *yard), bent(5, *yard, (0, 0, 0)))
+    assert shift.low <= 100 <= shift.high
+    assert shift.high - shift.low < WIDE
+    assert shift.on == "other"
+    assert shift.point == pytest.approx([100, 0, 0], abs=0.1)
+
+
 @pytest.mark.parametrize("seed", range(20))
 def test_dense_points_of_both_lie_between_the_bounds(seed):
     rng = np.random.default_rng(seed)
