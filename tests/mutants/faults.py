@@ -37,6 +37,41 @@ def _of_checks(rule: str, test: str) -> tuple[str, ...]:
 # Faults in code that is not compiled: quick to run, one after the other.
 READ = (
     Fault(
+        name="how far a tube lies elsewhere is sought one way only",
+        file="geometry/shifts.py",
+        old="_farthest(first, second), _farthest(second, first)",
+        new="_farthest(first, second), _farthest(first, second)",
+        tests=("tests/geometry/test_shifts.py",),
+    ),
+    Fault(
+        name="how far a tube lies elsewhere is taken from the nearer ends of each stretch",
+        file="geometry/shifts.py",
+        old="bounds = np.maximum(first, last).min(axis=1)",
+        new="bounds = np.minimum(first, last).min(axis=1)",
+        tests=("tests/geometry/test_shifts.py",),
+    ),
+    Fault(
+        name="tubes are taken for the same by a tag that nobody gave",
+        file="archive/tube_changes.py",
+        old="tube.tag if tube.name in tagged else None",
+        new="tube.tag",
+        tests=("tests/archive/test_differences.py",),
+    ),
+    Fault(
+        name="a PDF tells the hour of printing",
+        file="records/press.py",
+        old='    pdf.set_xmp_metadata(xmp_of(title, made, creator="routeviz", producer="fpdf2"))\n',
+        new="",
+        tests=("tests/records/test_pdf_a.py",),
+    ),
+    Fault(
+        name="what lies across in the X3D file is turned the other way",
+        file="archive/x3d_shapes.py",
+        old="{_one(math.atan2(flat, y))}",
+        new="{_one(-math.atan2(flat, y))}",
+        tests=("tests/archive/test_x3d.py",),
+    ),
+    Fault(
         name="the register of dimensions takes how far a motion is in doubt for a statement about it",
         file="archive/dimension_walk.py",
         old="isinstance(getattr(table, name), DoubtEntry)",
@@ -525,4 +560,134 @@ KEPT = (
         ),
     ),
 )
-FAULTS = (*READ, *MEASURED, *WRITTEN, *PRINTED, *KEPT, *COMPILED)
+# What must notice that an archive is not what it was, or never was.
+VERIFIED = (
+    Fault(
+        name="a path of a list that leads out of the folder is taken",
+        file="archive/bag_reading.py",
+        old='    if ".." in parts:',
+        new='    if "...." in parts:',
+        tests=(
+            "tests/archive/test_fixity.py::test_a_path_that_leads_out_is_refused_and_nothing_of_that_name_is_opened",
+        ),
+    ),
+    Fault(
+        name="links in an archive are followed",
+        file="archive/bag_walking.py",
+        old="facts = os.lstat(folder / path)",
+        new="facts = os.stat(folder / path)",
+        tests=("tests/archive/test_fixity.py::test_what_is_no_file_is_told_and_never_opened",),
+    ),
+    Fault(
+        name="a file of an archive may be exchanged while it is looked at",
+        file="archive/bag_walking.py",
+        old=" or (facts.st_dev, facts.st_ino) != one.identity",
+        new="",
+        tests=(
+            "tests/archive/test_fixity.py::test_a_folder_that_is_exchanged_after_it_was_looked_into_is_noticed",
+        ),
+    ),
+    Fault(
+        name="more bytes of an archive are read than were sealed",
+        file="archive/bag_opening.py",
+        old="if room is not None and one.size > room:",
+        new="if room is not None and room < 0:",
+        tests=(
+            "tests/archive/test_fixity.py::test_many_files_that_together_are_huge_are_read_as_far_as_there_is_room",
+        ),
+    ),
+    Fault(
+        name="a file that was added to an archive is not told",
+        file="archive/fixity.py",
+        old="if path.startswith(INSIDE) and path not in manifest.sums:",
+        new='if path.startswith("data/./") and path not in manifest.sums:',
+        tests=(
+            "tests/archive/test_fixity.py::test_what_was_added_and_what_was_taken_away_is_told_and_the_size_with_it",
+        ),
+    ),
+    Fault(
+        name="how many files were sealed is not counted",
+        file="archive/fixity.py",
+        old="(bag.oxum.octets, bag.oxum.files) == (sum(sizes), len(sizes))",
+        new="bag.oxum.octets == sum(sizes)",
+        tests=(
+            "tests/archive/test_fixity.py::test_a_number_of_files_that_is_not_that_of_the_payload_is_told",
+        ),
+    ),
+    Fault(
+        name="a list of sums in another order or with other blanks is taken for ours",
+        file="archive/completeness.py",
+        old="elif bag.kept(name) != _written(manifests[name]):",
+        new="elif _written(manifests[name]) is None:",
+        tests=(
+            "tests/archive/test_tampering.py::test_any_byte_of_any_file_that_is_changed_put_in_or_taken_out_is_caught",
+        ),
+    ),
+    Fault(
+        name="XML in an archive may bring entities",
+        file="archive/documents.py",
+        old="parser.StartDoctypeDeclHandler = parser.EntityDeclHandler = refuse",
+        new="parser.NotationDeclHandler = refuse",
+        tests=("tests/archive/test_documents.py::test_xml_that_has_no_end_or_calls_others_is_refused",),
+    ),
+    Fault(
+        name="a pattern in a description of a table is not looked at",
+        file="archive/table_reading.py",
+        old="elif column.words and cell not in column.words:",
+        new="elif column.words and not cell:",
+        tests=(
+            "tests/archive/test_table_reading.py::test_a_cell_that_does_not_fit_is_told_with_its_line_and_csvw_refuses_it_too",
+        ),
+    ),
+    Fault(
+        name="a length of an archive may be an inch off",
+        file="archive/table_differences.py",
+        old='TOLERANCES = {"mm": SLACK_MM',
+        new='TOLERANCES = {"mm": 25.4',
+        tests=(
+            "tests/archive/test_verifying.py::test_a_length_that_is_not_the_scenes_is_told_with_both_values",
+        ),
+    ),
+    Fault(
+        name="a row that is missing in a table of an archive is not told",
+        file="archive/table_differences.py",
+        old="        if key not in there:",
+        new="        if key in there - wanted:",
+        tests=("tests/archive/test_verifying.py::test_a_word_that_is_not_the_scenes_is_told",),
+    ),
+    Fault(
+        name="a file is written by a name that leads out of its folder",
+        file="archive/restoring.py",
+        old="why = why_unsafe(plain) or (",
+        new="why = (",
+        tests=(
+            "tests/archive/test_verifying.py::test_a_file_that_was_called_by_a_name_outside_is_not_written",
+        ),
+    ),
+    Fault(
+        name="an archive of another version is blamed for what this one finds",
+        file="archive/recomputing.py",
+        old="    if others and problems:",
+        new="    if others and not problems:",
+        tests=(
+            "tests/archive/test_verifying.py::test_an_archive_of_another_version_is_not_blamed_for_what_this_one_finds",
+        ),
+    ),
+    Fault(
+        name="a file that was exchanged and sealed anew is not held to the PREMIS record",
+        file="archive/premis_reading.py",
+        old="elif told != (files[path][0], str(files[path][1])):",
+        new="elif told[1] != str(files[path][1]):",
+        tests=(
+            "tests/archive/test_verifying.py::test_a_photo_that_was_exchanged_is_told_by_the_record_that_was_written_with_it",
+        ),
+    ),
+    Fault(
+        name="a file that nobody describes is not told",
+        file="archive/crate_reading.py",
+        old="sorted(sizes.keys() - files.keys() - {*OF_ITSELF})",
+        new="sorted(sizes.keys() & files.keys() & {*OF_ITSELF})",
+        tests=("tests/archive/test_verifying.py::test_a_file_that_nobody_describes_is_told",),
+    ),
+)
+FAULTS = (*READ, *MEASURED, *WRITTEN, *PRINTED, *KEPT, *VERIFIED, *COMPILED)
