@@ -119,6 +119,13 @@ def test_a_size_that_is_none_or_not_that_of_the_payload_is_told(tmp_path, oxum):
     assert any(one.file == "bag-info.txt" and "Payload-Oxum" in one.found for one in problems_of(folder))
 
 
+def test_a_number_of_files_that_is_not_that_of_the_payload_is_told(tmp_path):
+    folder = sealed(tmp_path / "bag")
+    info = folder / "bag-info.txt"
+    info.write_text(info.read_text().replace(".5\n", ".4\n"))
+    assert any(one.found.startswith("Payload-Oxum ") for one in problems_of(folder))
+
+
 @pytest.mark.parametrize(
     ("path", "why"),
     [
