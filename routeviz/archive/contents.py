@@ -50,14 +50,12 @@ LATER = (  # what is made after the guide that tells of it
     Filed(
         path="metadata/lido.xml",
         title="LIDO",
-        about="the instrument as a museum's catalogue takes it; LIDO 1.0, as its schema reads, no validator was "
-        "at hand",
+        about="the instrument as a museum's catalogue takes it; LIDO 1.0, by its schema as it reads",
     ),
     Filed(
         path="metadata/premis.xml",
         title="PREMIS",
-        about="sums, forms, events, agents and rights, for repositories; PREMIS 3.0, from memory, no validator "
-        "was at hand",
+        about="sums, forms, events, agents and rights, for repositories; PREMIS 3.0, no validator at hand",
     ),
     Filed(path=CRATE, title="Description", about="every file with what it is, who made it and how; RO-Crate"),
     Filed(path=PREVIEW, title="Preview", about="the same, to be looked at in a browser"),

@@ -1,7 +1,8 @@
 """What happened to the files, and how each was when it was given in: objects, events, agents and rights.
 
-PREMIS 3.0, the Library of Congress's dictionary for preservation; elements and their order from memory. Files
-that are made after this one, the crate's own description and its preview, stand in the manifest alone.
+PREMIS 3.0, the Library of Congress's dictionary for preservation. Objects, events, agents and rights stand as
+its schema has them, which was read in part; formats, from memory. Files made after this one, the crate's
+own description and its preview, stand in the manifest alone.
 """
 
 import xml.etree.ElementTree as ET

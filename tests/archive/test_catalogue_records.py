@@ -163,14 +163,19 @@ def test_lido_has_what_its_schema_demands_in_order(files):
 
 
 @pytest.mark.parametrize("said_too", [{}, FULL])
-def test_every_element_of_lido_stands_where_its_schema_has_it(said_too, tmp_path):
-    document = root(filed(a_deposit(tmp_path, **said_too)), "lido")
+def test_every_element_of_lido_and_premis_stands_where_its_schema_has_it(said_too, tmp_path):
+    made = filed(a_deposit(tmp_path, **said_too))
+    assert_in_order(root(made, "lido"), IN_ORDER)
+    assert_in_order(root(made, "premis"), PREMIS_IN_ORDER)
+
+
+def assert_in_order(document, in_order):
     for one in document.iter():
         name, inner = etree.QName(one).localname, [etree.QName(child).localname for child in one]
         if not inner:
             assert (one.text or "").strip(), name
             continue
-        known = IN_ORDER[name].split()
+        known = in_order[name].split()
         order = [word.rstrip("*") for word in known]
         assert [order.index(child) for child in inner] == sorted(order.index(child) for child in inner), name
         assert {word.rstrip("*") for word in known if word.endswith("*")} <= set(inner), name
@@ -198,6 +203,34 @@ def test_lido_tells_how_large_that_is_which_the_scene_describes(files):
     assert said(files, "lido:measurementType") == ["width", "depth", "height"]
     assert said(files, "lido:measurementUnit") == ["mm"] * 3
     assert [float(text) for text in said(files, "lido:measurementValue")] == [43.8, 40.0, 100.0]
+
+
+# The same of PREMIS 3.0 (loc.gov/standards/premis/v3); of format and fixity from memory.
+PREMIS_IN_ORDER = {
+    "premis": "object* event agent rights",
+    "object": "objectIdentifier* preservationLevel significantProperties objectCharacteristics* originalName",
+    "objectIdentifier": "objectIdentifierType* objectIdentifierValue*",
+    "objectCharacteristics": "compositionLevel fixity size format* creatingApplication",
+    "fixity": "messageDigestAlgorithm* messageDigest* messageDigestOriginator",
+    "format": "formatDesignation formatRegistry formatNote",
+    "formatDesignation": "formatName* formatVersion",
+    "formatRegistry": "formatRegistryName* formatRegistryKey* formatRegistryRole",
+    "event": "eventIdentifier* eventType* eventDateTime* eventDetailInformation eventOutcomeInformation "
+    "linkingAgentIdentifier linkingObjectIdentifier",
+    "eventIdentifier": "eventIdentifierType* eventIdentifierValue*",
+    "eventDetailInformation": "eventDetail",
+    "eventOutcomeInformation": "eventOutcome eventOutcomeDetail",
+    "linkingAgentIdentifier": "linkingAgentIdentifierType* linkingAgentIdentifierValue* linkingAgentRole",
+    "linkingObjectIdentifier": "linkingObjectIdentifierType* linkingObjectIdentifierValue* linkingObjectRole",
+    "agent": "agentIdentifier* agentName agentType agentVersion agentNote",
+    "agentIdentifier": "agentIdentifierType* agentIdentifierValue*",
+    "rights": "rightsStatement",
+    "rightsStatement": "rightsStatementIdentifier* rightsBasis* copyrightInformation licenseInformation "
+    "statuteInformation otherRightsInformation rightsGranted",
+    "rightsStatementIdentifier": "rightsStatementIdentifierType* rightsStatementIdentifierValue*",
+    "otherRightsInformation": "otherRightsDocumentationIdentifier otherRightsBasis* "
+    "otherRightsApplicableDates otherRightsNote",
+}
 
 
 # ── PREMIS ───────────────────────────────────────────────────────────────────────────────────────
