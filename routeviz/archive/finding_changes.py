@@ -2,7 +2,7 @@
 
 from collections import defaultdict
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from routeviz.archive.changes import Change, What
 from routeviz.checks.findings import Finding, Severity
@@ -37,7 +37,7 @@ def finding_changes(
     before, after : sequence of Finding
         Of both states.
     renamed : mapping of str
-        What tubes are called later, by what they were called.
+        What tubes are called later, by what they were called; those that are gone are not among them.
 
     Returns
     -------
@@ -59,7 +59,12 @@ def finding_changes(
         else:
             still.append(finding)
     left = [finding for finding in before if any(finding is one for one in old[_key(finding, renamed)])]
-    changes += [_change(finding, "mended", before=finding) for finding in left]
+    for finding in left:
+        gone = finding.tube is not None and finding.tube not in renamed
+        one = _change(finding, "mended", before=finding)
+        changes.append(
+            replace(one, says=f"{finding.rule}, gone with its tube: {finding.says}") if gone else one
+        )
     return FindingChanges(changes=tuple(changes), still=tuple(still))
 
 

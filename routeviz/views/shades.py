@@ -152,7 +152,7 @@ LIES_NOW = Look(colour="#123f8c", outline="#071b3f", outline_px=1.2)
 LAY_BEFORE = Look(colour="#f2a65a", second="#ffffff", outline="#8a4b00", outline_px=0.9)
 LIES_SAME = Look(colour="#d4d7da", outline="#8e949b", outline_px=0.5)
 STANDS_NOW = Look(colour="#9fb6dc", opacity=0.45, second="#9fb6dc", line="#123f8c", line_px=1.8)
-STOOD_BEFORE = Look(colour="#f2a65a", opacity=0.0, line="#8a4b00", line_px=1.8, dashes=(14.0, 9.0))
+STOOD_BEFORE = Look(colour="#f2a65a", opacity=0.15, line="#8a4b00", line_px=1.8, dashes=(14.0, 9.0))
 LABEL_INKS = {"tube": INK, "part": "#7a5c30", "passage": "#0b6e4f", "keep clear": "#8e3b8a"}
 OPAQUE = 0.8  # opacity from which on a thing hides what is behind it
 WALL_OPACITY = 0.07  # of a wall between the eye and everything worth seeing

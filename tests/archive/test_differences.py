@@ -282,6 +282,13 @@ def test_a_fault_that_is_mended_one_that_is_new_and_one_that_is_there_still(tmp_
     assert [one.rule for one in still.still] == ["touch"]
 
 
+def test_a_fault_of_a_tube_that_is_gone_is_said_to_be_gone_with_it(tmp_path):
+    sound = a_scene(a_tube_up("b", at=(90, 0, 0)), with_box("board", (3.78, -20, 100), (20, 40, 20)))
+    found = found_between(tmp_path, walled(1.0), sound)
+    change = the_one(found.of("finding"))
+    assert (change.what, change.says.partition(":")[0]) == ("mended", "touch, gone with its tube")
+
+
 def test_a_fault_that_becomes_a_caution_is_milder_and_the_other_way_worse(tmp_path):
     def text(off, survey):
         return walled(off).replace(
