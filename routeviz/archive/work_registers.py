@@ -15,6 +15,7 @@ from routeviz.records.settings import Settings
 from routeviz.records.tables import words_of
 from routeviz.records.taking_out import Pull, TakingOut, takings_out
 from routeviz.records.testing import SAFETY, note_by_note, run_tests
+from routeviz.views.work_left import LEAVE, TRACE
 from routeviz.views.work_order import Step, work_order
 
 SETTINGS = Settings()  # what the sheets take where nobody asks for anything else
@@ -31,22 +32,39 @@ STAGE_FIELDS = (
 )
 ORDER_FIELDS = (
     Field(name="turn", about="First, second and so on.", kind="whole", least=1),
-    Field(name="what", about="Whether a tube is laid, or a run tested.", one_of=(LAY, TEST)),
+    Field(
+        name="what",
+        about="Whether a tube is laid, or a run tested; leave: the tube stays as it lies; trace: something "
+        "about it has to be found out first, and till then nothing is cut for it.",
+        one_of=(LAY, TEST, LEAVE, TRACE),
+    ),
     Field(name="stage", about="The stage of the work.", required=False),
     Field(name="run", about="Number of the run: tubes laid one after the other.", kind="whole", least=1),
     Field(name="run_says", about="The run in words."),
     Field(name="tube", about="The tube; empty for a test.", required=False),
     Field(name="tag", about="Its tag.", required=False),
-    Field(name="first_end", about="Which of its ends goes on first, and why.", required=False),
+    Field(
+        name="first_end",
+        about="Which of its ends goes on first, and why; empty for one that is not laid.",
+        required=False,
+    ),
     Field(
         name="from_start",
-        about="Whether that is the end that the table of tubes calls its start.",
+        about="Whether that is the end that the table of tubes calls its start; of one that is not laid, "
+        "whether through is told from there.",
         kind="yes or no",
         required=False,
     ),
-    Field(name="through", about="Passages in order, from the end that goes on first.", required=False),
+    Field(
+        name="through",
+        about="Passages in order, from the end that goes on first; none that its route keeps out of, though "
+        "it is named for it.",
+        required=False,
+    ),
     Field(name="past", about="What it passes on its way, at most three things, in order.", required=False),
-    size_field("length", "Length to be expected, end to end.", required=False),
+    size_field(
+        "length", "Length to be expected, end to end; empty for one that is not laid.", required=False
+    ),
     Field(name="ties", about="Where it is tied: how far along from its start, and to what.", required=False),
     Field(name="hold_aside", about="Tags of tubes that are held aside while it goes in.", required=False),
     Field(
@@ -54,15 +72,23 @@ ORDER_FIELDS = (
         about="Tag of the tube after which its other end goes on; empty where both go on at once.",
         required=False,
     ),
-    Field(name="look_out", about="What to look out for; how a test is made.", required=False),
+    Field(
+        name="look_out",
+        about="What to look out for; how a test is made; first of all why a tube is not laid.",
+        required=False,
+    ),
 )
 TEST_FIELDS = (
     Field(name="test", about="First, second and so on.", kind="whole", least=1),
     Field(name="tags", about="Tags of the tubes that are tested: those that meet in tees and couplers."),
-    Field(name="open", about="What is opened or pressed."),
-    Field(name="answers", about="What must answer, and nothing else."),
+    Field(name="open", about="What is opened or pressed; empty where there is no test.", required=False),
+    Field(
+        name="answers",
+        about="What must answer, and nothing else; empty where there is no test.",
+        required=False,
+    ),
     Field(name="joins", about="Tees and couplers on the way.", required=False),
-    Field(name="how", about="How, and what is to be seen."),
+    Field(name="how", about="How, and what is to be seen; or why there is no test."),
 )
 OUT_FIELDS = (
     Field(name="part", about="The part of the scene that comes out."),
@@ -96,7 +122,7 @@ def stages_register(lay: Lay) -> Register:
     for stage in scene.stages:
         come = [name for name in there[stage.name] if scene.part[name].stage == stage.name]
         go = [name for name in there[stage.name] if scene.part[name].until == stage.name]
-        laid = sum(step.stage == stage.name for step in steps)
+        laid = sum(step.stage == stage.name and step.left is None for step in steps)
         told = (joined_names(come), joined_names(go), laid)
         rows.append((stage.name, order[stage.name] + 1, stage.pose or scene.pose, *told))
     return Register(
@@ -130,7 +156,8 @@ def order_of_work_register(lay: Lay) -> Register:
     return Register(
         name="order-of-work",
         title="Order of work",
-        about=f"A tube in its turn, or a run's test, for a worker at the case's {SETTINGS.side}. {SAFETY[0]}",
+        about="A tube in its turn, or a run's test, or a tube that is not laid, for a worker at the case's "
+        f"{SETTINGS.side}. {SAFETY[0]}",
         fields=ORDER_FIELDS,
         rows=tuple(rows),
         key=("turn",),
@@ -187,17 +214,18 @@ def _told(lay: Lay, steps: Sequence[Step], says: dict[int, str]) -> Iterator[tup
     tests = run_tests(lay, steps)
     for stretch in stretches_of(lay, steps):
         for step in stretch.steps:
-            yield LAY, step.stage, step.run_number, stretch.says, *_laid(lay, step)
+            what = LAY if step.left is None else step.left.what
+            yield what, step.stage, step.run_number, stretch.says, *_of_tube(lay, step)
         for run in stretch.tested:
             yield TEST, stretch.stage, run, says[run], *(None,) * 10, tests[run]
 
 
-def _laid(lay: Lay, step: Step) -> tuple[Value, ...]:
+def _of_tube(lay: Lay, step: Step) -> tuple[Value, ...]:
     tube = lay.tubes[step.tube]
     return (
         tube.name,
         tube.tag,
-        step.first_end,
+        step.first_end if step.left is None else None,
         step.at_start,
         joined_names(step.through),
         joined_names(step.passes),

@@ -49,7 +49,7 @@ def worked_length(tables: Tables) -> list[str]:
 def _chosen(tables: Tables) -> tuple[Row, list[Row]] | None:
     """Return the tube whose length shows most with the fewest pieces, and its pieces."""
     pieces = grouped(tables["centreline-pieces"], "tube")
-    tubes = [tube for tube in tables["tubes"] if (tube["tube"],) in pieces]
+    tubes = [tube for tube in tables["tubes"] if (tube["tube"],) in pieces and tube.get("cut_mm")]
 
     def shows(tube: Row) -> tuple[bool, bool, int]:
         kinds = [row["kind"] for row in pieces[tube["tube"],]]

@@ -10,6 +10,7 @@ from routeviz.records.marks import ALL_WELL, marks_of
 from routeviz.records.settings import TRADE, Settings
 from routeviz.records.tables import NEARLY_MM, Cell, Column, Table, size_text
 from routeviz.scene.lengths import UNITS
+from routeviz.views.work_left import LEAVE, left_of
 
 MM_PER_FT = float(UNITS["ft"])
 TENTHS = 10  # what is bought is told in tenths of a metre and of a foot, rounded up
@@ -38,7 +39,7 @@ class Need:
     tubing : str
         The scene's name for it.
     tubes : tuple of int
-        Indices of all tubes of it.
+        Indices of all tubes of it, but for those that stay as they lie.
     lengths_mm : tuple of float
         To be expected of those that have a length.
     """
@@ -54,10 +55,14 @@ class Need:
 
 
 def needs_of(lay: Lay, settings: Settings) -> tuple[Need, ...]:
-    """Return what is needed of each kind of tubing in use, in the order in which tubes first ask for it."""
-    lengths = expected_lengths(lay, settings)
-    kinds = dict.fromkeys(tube.kind.name for tube in lay.tubes)
-    tubes = {kind: tuple(k for k, tube in enumerate(lay.tubes) if tube.kind.name == kind) for kind in kinds}
+    """Return what is needed of each kind of tubing in use, in the order in which tubes first ask for it.
+
+    Of what stays as it lies, as all lead does, nothing is needed.
+    """  # noqa: DOC201
+    lengths, kept = expected_lengths(lay, settings), set(_kept(lay))
+    wanted = [k for k in range(len(lay.tubes)) if k not in kept]
+    kinds = dict.fromkeys(lay.tubes[k].kind.name for k in wanted)
+    tubes = {kind: tuple(k for k in wanted if lay.tubes[k].kind.name == kind) for kind in kinds}
     return tuple(
         Need(
             tubing=kind,
@@ -110,7 +115,7 @@ def buying(lay: Lay, settings: Settings) -> Table:
     table : Table
         Amounts rounded up to a tenth of a metre and of a foot.
     """
-    marks = marks_of(lay)
+    marks, kept = marks_of(lay), [lay.tubes[k].tag for k in _kept(lay)]
     rows = tuple(_row(lay, need, settings, marks) for need in needs_of(lay, settings))
     allowance = f"{settings.error_percent:g} % for error and {settings.waste_percent:g} % for waste"
     notes = (
@@ -120,8 +125,14 @@ def buying(lay: Lay, settings: Settings) -> Table:
         f"({TRADE}); to be held beside what is to be bought.",
         "A tube without a length is in the number and in the trade's estimate, and not in the sum; its tag "
         "stands in the last column, with those at fault.",
+        *([f"Nothing is bought for what stays as it lies: tags {', '.join(kept)}."] if kept else []),
     )
     return Table(name="what-to-buy", title="What to buy", columns=COLUMNS, rows=rows, notes=notes)
+
+
+def _kept(lay: Lay) -> list[int]:
+    """Return the tubes that stay as they lie."""
+    return [k for k, one in enumerate(left_of(lay)) if one is not None and one.what == LEAVE]
 
 
 def _row(lay: Lay, need: Need, settings: Settings, marks: Sequence[str]) -> tuple[Cell, ...]:

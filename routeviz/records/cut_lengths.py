@@ -9,6 +9,7 @@ from routeviz.checks.stretch import needed_mm
 from routeviz.lay import Lay
 from routeviz.records.settings import Settings
 from routeviz.tubes.routes import Tube
+from routeviz.views.work_left import left_of
 
 
 def expected_lengths(lay: Lay, settings: Settings) -> tuple[float | None, ...]:
@@ -24,14 +25,14 @@ def expected_lengths(lay: Lay, settings: Settings) -> tuple[float | None, ...]:
     Returns
     -------
     lengths : tuple of float or None
-        None for a tube without a centreline.
+        None for a tube that is not laid: without a centreline, of lead, or with an end that nobody knows.
     """
-    steps = steps_of(lay)
+    steps, left = steps_of(lay), left_of(lay)
     return tuple(
         None
-        if tube.curve is None
+        if left[index] is not None
         else _needed(lay, index, settings) + settings.trim_mm + steps[index] * settings.step_mm
-        for index, tube in enumerate(lay.tubes)
+        for index in range(len(lay.tubes))
     )
 
 

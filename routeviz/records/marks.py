@@ -4,22 +4,17 @@ from routeviz.checks.findings import Finding
 from routeviz.lay import Lay
 from routeviz.tubes.routes import Tube
 from routeviz.views.listing import subject
+from routeviz.views.work_left import left_of
 
 ALL_WELL = ""
 
 
 def marks_of(lay: Lay) -> tuple[str, ...]:
-    """Return for each tube why it is marked: no way, hidden, at fault; ``ALL_WELL`` where it is not."""
-    return tuple("; ".join([*_no_way(lay, tube), *_faults(lay, tube)]) for tube in lay.tubes)
-
-
-def _no_way(lay: Lay, tube: Tube) -> list[str]:
-    if tube.curve is not None:
-        return []
-    if tube.hidden is not None:
-        return [f"no length: its way is hidden ({tube.hidden})"]
-    causes = [one.cause for one in lay.measured.no_ways if tube.name in one.tubes]
-    return [f"no way: {causes[0]}" if causes else "no way is known for it"]
+    """Return for each tube why it is marked: not to be laid, at fault; ``ALL_WELL`` where it is not."""
+    return tuple(
+        "; ".join([*([left.says] if left else []), *_faults(lay, tube)])
+        for tube, left in zip(lay.tubes, left_of(lay), strict=True)
+    )
 
 
 def _faults(lay: Lay, tube: Tube) -> list[str]:

@@ -34,7 +34,7 @@ COLUMNS = (
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Stretch:
-    """Tubes of one run and stage that are laid one after the other, and what is tested when they lie.
+    """Tubes of one run and stage that are laid, or left, one after the other; what is tested when they lie.
 
     Parameters
     ----------
@@ -70,13 +70,14 @@ def stretches_of(lay: Lay, steps: Sequence[Step]) -> tuple[Stretch, ...]:
     Returns
     -------
     stretches : tuple of Stretch
-        Every step in one. A run is tested once in each stage, after its last tube, and after the tube until
-        which one of its ends is held aside.
+        Every step in one; what is laid and what is not, never in the same. A run is tested once in each
+        stage, after its last tube, and after the tube until which one of its ends is held aside; one of which
+        nothing is laid there is not tested.
     """
     runs, blocks = runs_to_lay(lay), _blocks(steps)
     block_of = {step.tube: number for number, block in enumerate(blocks) for step in block}
     last: dict[tuple[str | None, int], int] = {}
-    for step in steps:
+    for step in (step for step in steps if step.left is None):
         whole = max(block_of[step.tube], block_of.get(_or(step.open_until, step.tube), 0))
         key = step.stage, step.run_number
         last[key] = max(last.get(key, 0), whole)
@@ -95,6 +96,8 @@ def stretches_of(lay: Lay, steps: Sequence[Step]) -> tuple[Stretch, ...]:
 def order_of_work(lay: Lay, settings: Settings) -> Table:
     """Return the order of work as a table: each tube once, and a row for each test of a run.
 
+    A tube that is not laid has no turn.
+
     Parameters
     ----------
     lay : Lay
@@ -105,7 +108,7 @@ def order_of_work(lay: Lay, settings: Settings) -> Table:
     Returns
     -------
     table : Table
-        ``do`` is ``lay`` or ``test``.
+        ``do`` is ``lay`` or ``test``; ``leave`` or ``trace`` for a tube that is not laid.
     """
     steps = work_order(lay, settings.side)
     lengths, marks, tests = expected_lengths(lay, settings), marks_of(lay), run_tests(lay, steps)
@@ -113,13 +116,14 @@ def order_of_work(lay: Lay, settings: Settings) -> Table:
     turn = 0
     for stretch in stretches_of(lay, steps):
         for step in stretch.steps:
-            turn += 1
-            rows.append(_laid(lay, step, turn, lengths[step.tube], marks[step.tube]))
+            if step.left is None:
+                turn += 1
+            rows.append(_row(lay, step, turn, lengths[step.tube], marks[step.tube]))
         rows += [_tested(stretch, run, tests[run]) for run in stretch.tested]
     notes = (
         f"Seen from the {settings.side}{', the case on its back' if settings.worker == 'leaned' else ''}: a "
         "tube leaves its row only where it would have to be threaded behind one that lies already "
-        f"({deviations(steps)} of {len(steps)} do).",
+        f"({deviations(steps)} of {turn} do).",
         "Past: at most three things that a tube passes; told, as what it goes through, from its first end.",
         *SAFETY,
     )
@@ -129,28 +133,32 @@ def order_of_work(lay: Lay, settings: Settings) -> Table:
 def _blocks(steps: Sequence[Step]) -> list[list[Step]]:
     blocks: list[list[Step]] = []
     for step in steps:
-        if blocks and (blocks[-1][0].stage, blocks[-1][0].run) == (step.stage, step.run):
+        if blocks and _kept_with(blocks[-1][0]) == _kept_with(step):
             blocks[-1].append(step)
         else:
             blocks.append([step])
     return blocks
 
 
+def _kept_with(step: Step) -> tuple[str | None, int, bool]:
+    return step.stage, step.run, step.left is None
+
+
 def _or(one: int | None, other: int) -> int:
     return other if one is None else one
 
 
-def _laid(lay: Lay, step: Step, turn: int, mm: float | None, mark: str) -> tuple[Cell, ...]:
+def _row(lay: Lay, step: Step, turn: int, mm: float | None, mark: str) -> tuple[Cell, ...]:
     tube = lay.tubes[step.tube]
     return (
         Tick(),
-        turn,
+        turn if step.left is None else None,
         step.stage or "",
         step.run_number,
-        "lay",
+        "lay" if step.left is None else step.left.what,
         tube.tag,
         tube.name,
-        step.first_end,
+        step.first_end if step.left is None else "",
         ", then ".join(step.through),
         ", ".join(step.passes),
         None if mm is None else mm_up(mm),

@@ -38,12 +38,12 @@ class _Made:
 
 
 def tag_pages(lay: Lay, settings: Settings) -> list[Page]:
-    """Return labels for what waits or is an effect, then a flag for every end; none without tubes."""
+    """Return labels for what waits, is an effect or is not laid, then a flag for every end of every tube."""
     tags = tags_of(lay)
     if not tags:
         return []
     named = {wire.name for wire in lay.reading.wires if wire.entry.name is not None}
-    labelled = [tag for tag in tags if tag.loose or tag.meant_for or tag.tube in named]
+    labelled = [tag for tag in tags if tag.loose or tag.meant_for or tag.left or tag.tube in named]
     pages: list[Page] = []
     if labelled:
         flow = Flow(settings.paper, "Tie-on labels: loose ends and effects")
@@ -132,6 +132,7 @@ def _label(tag: Tag, room: float) -> _Made:
         pt -= 1.0
     says = [tag.tube, f"this end: {tag.here}", f"other end: {tag.there}"]
     says += [f"for {tag.meant_for}"] if tag.meant_for else []
+    says += [tag.left] if tag.left else []
     words = _at_most(tuple(dict.fromkeys(says)), LABEL_PT, room)
     return _Made(tag=tag, number=_at_most([tag.number], pt, room, bold=True), pt=pt, words=words)
 

@@ -7,6 +7,7 @@ from routeviz.records.marks import marks_of
 from routeviz.records.tables import Column, Table, Tick
 from routeviz.records.tube_ends import joins_of, nets_of, told_ends
 from routeviz.tubes.routes import Tube
+from routeviz.views.work_left import left_of
 
 COLUMNS = (
     Column(name="tied", title="tied", share=0.4, align="centre"),
@@ -37,6 +38,8 @@ class Tag:
         What a loose end waits for, or what is reached by way of tees; else empty.
     loose : bool
         Whether this end waits.
+    left : str
+        Why the tube is not laid: that it stays as it lies, or is traced first; empty for one that is.
     """
 
     number: str
@@ -45,12 +48,14 @@ class Tag:
     tube: str
     meant_for: str
     loose: bool
+    left: str
 
 
 def tags_of(lay: Lay) -> tuple[Tag, ...]:
     """Return two tags a tube, the start's first, in the scene's order."""
     tags = []
-    for tube, ends, reached in zip(lay.tubes, told_ends(lay), _reached(lay), strict=True):
+    every = zip(lay.tubes, told_ends(lay), _reached(lay), left_of(lay), strict=True)
+    for tube, ends, reached, left in every:
         meant = _meant(tube, reached)
         for here, there in (ends, ends[::-1]):
             tags.append(
@@ -61,6 +66,7 @@ def tags_of(lay: Lay) -> tuple[Tag, ...]:
                     tube=tube.name,
                     meant_for=meant,
                     loose=here == "loose",
+                    left=left.says if left else "",
                 )
             )
     return tuple(tags)

@@ -7,10 +7,11 @@ from collections.abc import Sequence
 
 from routeviz.lay import Lay
 from routeviz.records.marks import marks_of
-from routeviz.records.tables import Column, Table, Tick
+from routeviz.records.tables import Cell, Column, Table, Tick
 from routeviz.records.tube_ends import Net, nets_of
 from routeviz.tubes.plans import Run
 from routeviz.tubes.routes import Tube
+from routeviz.views.work_left import Left, left_of
 from routeviz.views.work_order import Step, runs_to_lay
 
 # Restorers' words, in two public digests of their trade: 2011.07.19.08 and 1997.03.02.08.
@@ -34,14 +35,20 @@ COLUMNS = (
 
 
 def run_tests(lay: Lay, steps: Sequence[Step]) -> dict[int, str]:
-    """Return by the number of each run, as ``work_order`` tells it, how it is tested once its tubes lie."""
-    tubes, runs = {tube.name: tube for tube in lay.tubes}, runs_to_lay(lay)
+    """Return by the number of each run, as ``work_order`` tells it, how it is tested once its tubes lie.
+
+    What is not laid is not tested.
+    """  # noqa: DOC201
+    runs = runs_to_lay(lay)
+    laid = {lay.tubes[step.tube].name: lay.tubes[step.tube] for step in steps if step.left is None}
     numbers = {step.run_number: step.run for step in steps}
-    return {number: _run_test(number, runs[run], tubes) for number, run in numbers.items()}
+    return {number: _run_test(number, runs[run], laid) for number, run in numbers.items()}
 
 
 def note_by_note(lay: Lay) -> Table:
     """Return the list by which the whole is tested at the end: a row for all tubes that meet in tees.
+
+    Where one of these is not laid there is no test, and why stands in its place.
 
     Parameters
     ----------
@@ -53,23 +60,15 @@ def note_by_note(lay: Lay) -> Table:
     table : Table
         Signals first, along the parts from which they come; then what carries vacuum, then wires.
     """
-    nets, marks = nets_of(lay), marks_of(lay)
+    nets, marks, left = nets_of(lay), marks_of(lay), left_of(lay)
     ordered = sorted(nets, key=lambda net: _rank(lay.tubes[net.tubes[0]]))
-    rows = tuple(
-        (
-            Tick(),
-            number,
-            ", ".join(lay.tubes[k].tag for k in net.tubes),
-            ", ".join(net.begins) or "loose",
-            ", ".join(net.ends) or "nothing",
-            ", ".join(net.joins),
-            _how(lay.tubes[net.tubes[0]], net),
-            "; ".join(f"{lay.tubes[k].tag}: {marks[k]}" for k in net.tubes if marks[k]),
-        )
-        for number, net in enumerate(ordered, 1)
-    )
+    rows: list[tuple[Cell, ...]] = []
+    for net in ordered:
+        tags = ", ".join(lay.tubes[k].tag for k in net.tubes)
+        mark = "; ".join(f"{lay.tubes[k].tag}: {marks[k]}" for k in net.tubes if marks[k])
+        rows.append((Tick(), len(rows) + 1, tags, *_test(lay, net, left), mark))
     notes = (*SAFETY, WEAK, "A second one that answers: two tubes are swapped, or they leak into each other.")
-    return Table(name="note-by-note", title="Note by note", columns=COLUMNS, rows=rows, notes=notes)
+    return Table(name="note-by-note", title="Note by note", columns=COLUMNS, rows=tuple(rows), notes=notes)
 
 
 def _rank(tube: Tube) -> int:
@@ -77,11 +76,20 @@ def _rank(tube: Tube) -> int:
     return {SIGNAL: 0, WIRE: 2}.get(tube.carries, 1)
 
 
-def _run_test(number: int, run: Run, tubes: dict[str, Tube]) -> str:
-    laid = [tubes[name] for name in run.tubes]
-    carries = {tube.carries for tube in laid if tube.curve is not None}
+def _test(lay: Lay, net: Net, left: Sequence[Left | None]) -> tuple[str, ...]:
+    """Return what is opened, what answers, by way of what, and how; or why there is nothing to test."""
+    joins = ", ".join(net.joins)
+    whys = [f"{lay.tubes[k].tag} {one.says}" for k in net.tubes if (one := left[k]) is not None]
+    if whys:
+        return "", "", joins, f"no test: {'; '.join(whys)}"
+    begins, ends = ", ".join(net.begins) or "loose", ", ".join(net.ends) or "nothing"
+    return begins, ends, joins, _how(lay.tubes[net.tubes[0]], net)
+
+
+def _run_test(number: int, run: Run, laid: dict[str, Tube]) -> str:
+    carries = {laid[name].carries for name in run.tubes if name in laid}
     if not carries:
-        return f"run {number}: nothing to test, none of its tubes has a way yet"
+        return f"run {number}: nothing to test, none of its tubes is laid"
     return f"run {number}: {'; '.join(_ways(carries))}"
 
 
@@ -104,7 +112,7 @@ def _ways(carries: set[str]) -> Sequence[str]:
 
 
 def _how(tube: Tube, net: Net) -> str:
-    if "loose" in net.ends or "loose" in net.begins:
+    if {"loose", "blocked"} & {*net.ends, *net.begins}:
         return "closed and tagged: nothing may leak"
     if tube.carries == SIGNAL:
         return "pump low; open alone, then close"

@@ -112,7 +112,7 @@ def wall_sheet(lay: Lay, settings: Settings) -> WallSheet:
         Every tube in just one of its runs.
     """
     steps = work_order(lay, settings.side)
-    parted = Counter((one.stage, one.run) for one in stretches_of(lay, steps))
+    parted = Counter((one.stage, one.run) for one in stretches_of(lay, steps) if one.steps[0].left is None)
     rows: dict[tuple[str | None, int], list[Step]] = {}
     for step in steps:
         rows.setdefault((step.stage, step.run_number), []).append(step)
@@ -163,8 +163,9 @@ def tags_in_short(tags: Sequence[str]) -> str:
 
 def _wall_run(lay: Lay, steps: Sequence[Step], parts: int) -> WallRun:
     run = runs_to_lay(lay)[steps[0].run]
-    passed = Counter(words for step in steps for words in step.passes)
-    most = [words for words, count in passed.most_common() if 2 * count >= len(steps)]
+    laid = [step for step in steps if step.left is None]
+    passed = Counter(words for step in laid for words in step.passes)
+    most = [words for words, count in passed.most_common() if 2 * count >= len(laid)]
     return WallRun(
         run=steps[0].run_number,
         stage=steps[0].stage,
@@ -172,7 +173,7 @@ def _wall_run(lay: Lay, steps: Sequence[Step], parts: int) -> WallRun:
         through=run.through,
         tubes=tuple(step.tube for step in steps),
         tags=_tagged(lay, steps),
-        first=_first(lay, steps),
+        first=_first(lay, laid),
         past=tuple(most[:MOST_PASSED]),
         exceptions=tuple(_exceptions(lay, steps, parts)),
     )
@@ -189,7 +190,9 @@ def _few(lay: Lay, steps: Sequence[Step]) -> str:
 
 
 def _first(lay: Lay, steps: Sequence[Step]) -> str:
-    """Return on which parts the first ends are, the commonest without its tubes."""
+    """Return on which parts the first ends are, the commonest without its tubes; all of them are laid."""
+    if not steps:
+        return "nothing: none of them is laid"
     ends: dict[str, list[Step]] = {}
     for step in steps:
         tube = lay.tubes[step.tube]
@@ -202,7 +205,8 @@ def _first(lay: Lay, steps: Sequence[Step]) -> str:
 
 def _exceptions(lay: Lay, steps: Sequence[Step], parts: int) -> list[str]:
     marks, tubes = marks_of(lay), lay.tubes
-    told = []
+    told = _not_laid(lay, steps)
+    steps = [step for step in steps if step.left is None]
     if parts > 1:
         told.append(f"laid in {parts} goes, others between: follow the order of work")
     aside = [step for step in steps if step.open_until is not None]
@@ -217,3 +221,16 @@ def _exceptions(lay: Lay, steps: Sequence[Step], parts: int) -> list[str]:
     else:
         told += [f"{tubes[step.tube].tag}: {marks[step.tube]}" for step in marked]
     return told
+
+
+def _not_laid(lay: Lay, steps: Sequence[Step]) -> list[str]:
+    """Return which tubes are not laid: each with its reason where they are few."""
+    left = [(step, step.left) for step in steps if step.left is not None]
+    if len(left) <= MOST_MARKED:
+        return [f"{lay.tubes[step.tube].tag}: {one.says}" for step, one in left]
+    told = (("leave", "they stay as they lie"), ("trace", "not laid, see the tube list"))
+    return [
+        f"{says}: {_tagged(lay, some)}"
+        for what, says in told
+        if (some := [step for step, one in left if one.what == what])
+    ]

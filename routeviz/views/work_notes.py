@@ -37,7 +37,7 @@ class From:
 
 
 def notes_on(lay: Lay, index: int, place: From) -> list[str]:
-    """Return what to look out for on a tube, whatever the order of the work.
+    """Return what to look out for on a tube that is laid, whatever the order of the work.
 
     Parameters
     ----------
@@ -51,11 +51,10 @@ def notes_on(lay: Lay, index: int, place: From) -> list[str]:
     Returns
     -------
     notes : list of str
-        No way, findings, tight bends, ties, a loose end, the scene's own remark.
+        Findings, tight bends, ties, a loose end, the scene's own remark.
     """
     tube = place.tube
     return [
-        *_no_way(lay, tube),
         *_findings(lay, tube),
         *_tight_bends(tube, lay.measured.least_bends.get(tube.kind.name), place),
         *_ties(tube, place),
@@ -64,13 +63,10 @@ def notes_on(lay: Lay, index: int, place: From) -> list[str]:
     ]
 
 
-def _no_way(lay: Lay, tube: Tube) -> list[str]:
-    if tube.curve is not None:
-        return []
-    if tube.hidden is not None:
-        return [f"its route is hidden: {tube.hidden}"]
-    causes = [one.cause for one in lay.measured.no_ways if tube.name in one.tubes]
-    return [f"no route is known for it{f': {causes[0]}' if causes else ''}"]
+def notes_on_left(lay: Lay, index: int) -> list[str]:
+    """Return what there is to say of a tube that is not laid: findings, what it waits for, a remark."""
+    tube = lay.tubes[index]
+    return [*_findings(lay, tube), *_loose(tube), *([tube.note] if tube.note else [])]
 
 
 def _findings(lay: Lay, tube: Tube) -> list[str]:

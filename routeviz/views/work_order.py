@@ -2,7 +2,7 @@
 
 For the page at the bench and for sheets on paper alike. Who lies behind whom is in work_overlaps.py, the
 order that follows in work_turns.py, which end goes first in work_ends.py, what is passed in work_passes.py,
-what else is to be looked out for in work_notes.py.
+what else is to be looked out for in work_notes.py, what is not laid in work_left.py.
 """
 
 from collections.abc import Mapping, Sequence
@@ -17,7 +17,8 @@ from routeviz.tubes.nearing import laid
 from routeviz.tubes.plans import Run
 from routeviz.tubes.routes import Tube
 from routeviz.views.work_ends import FirstEnd, first_ends
-from routeviz.views.work_notes import From, notes_on
+from routeviz.views.work_left import Left, left_of
+from routeviz.views.work_notes import From, notes_on, notes_on_left
 from routeviz.views.work_overlaps import Overlaps, chords_of, overlaps, without_slack
 from routeviz.views.work_passes import Passes, Way, passes_of_parts, passes_of_runs, told_passes
 from routeviz.views.work_turns import Before, behind, turns
@@ -47,12 +48,13 @@ class Step:
     at_start : bool
         Whether that is the end that the scene names first.
     through : tuple of str
-        The passages in the order in which the tube comes to them from that end.
+        The passages in the order in which the tube comes to them from that end; none that it names and whose
+        outline its route keeps out of.
     passes : tuple of str
         At most three things that it passes, in that order: ``over balance rail``, ``under run 2 (…)``.
     length_mm : float or None
         To be expected: the centreline, what goes over the nipples and what is left at a loose end; None for a
-        tube without a route.
+        tube that is not laid.
     look_out : tuple of str
         What to look out for, what is to be held aside first.
     hold : tuple of int
@@ -61,6 +63,8 @@ class Step:
         The tube after which its other end goes on; None where both go on at once.
     moved : bool
         Whether it has left its place in the row, for the sake of what lies behind it or before it.
+    left : Left or None
+        Why it is not laid; None for one that is.
     """
 
     tube: int
@@ -76,15 +80,16 @@ class Step:
     hold: tuple[int, ...]
     open_until: int | None
     moved: bool
+    left: Left | None
 
 
 @lru_cache(maxsize=1)  # page and sheets ask for the same one again and again
 def work_order(lay: Lay, worker: str = "front") -> tuple[Step, ...]:
-    """Return the tubes in the order in which they are laid, each once; those without a route among them.
+    """Return the tubes in the order in which they are laid, each once; those that are not laid among them.
 
-    Stage by stage, run by run, along the row; a tube leaves its place only where it would have to be threaded
-    behind one that lies already, as seen from where the worker stands. Where no order helps, ``hold`` says
-    what is held aside.
+    Stage by stage, those that are not laid first, the others run by run, along the row; a tube leaves its
+    place only where it would have to be threaded behind one that lies already, as seen from where the worker
+    stands. Where no order helps, ``hold`` says what is held aside.
 
     Parameters
     ----------
@@ -104,9 +109,11 @@ def work_order(lay: Lay, worker: str = "front") -> tuple[Step, ...]:
     chords = chords_of(laid(lay.tubes))
     seen = overlaps(chords, axis, sense)
     wholly, mainly, winding = behind(seen)
-    order, moved = _order(lay, runs, wholly, mainly)
+    left = left_of(lay)
+    order, moved = _order(lay, runs, left, (wholly, mainly))
     owners = _owners(lay, runs)
-    turn = {run: number for number, run in enumerate(dict.fromkeys(owners[tube] for tube in order), 1)}
+    begun = sorted(order, key=lambda tube: left[tube] is not None)
+    turn = {run: number for number, run in enumerate(dict.fromkeys(owners[tube] for tube in begun), 1)}
     told = [f"run {turn[k]} ({brief(run)})" for k, run in enumerate(runs)]
     work = _Work(
         lay=lay,
@@ -120,6 +127,7 @@ def work_order(lay: Lay, worker: str = "front") -> tuple[Step, ...]:
         ),
         held=_held(order, wholly),
         moved=moved,
+        left=left,
         wound=_wound(order, winding | {(min(pair), max(pair)) for pair in mainly}, seen),
     )
     return tuple(_step(work, tube) for tube in order)
@@ -163,20 +171,26 @@ class _Work:
     passes: Sequence[Passes]
     held: Mapping[int, tuple[int, ...]]
     moved: frozenset[int]
+    left: Sequence[Left | None]
     wound: Mapping[int, tuple[tuple[int, float], ...]]
 
 
 def _order(
-    lay: Lay, runs: Sequence[Run], wholly: Before, mainly: Before
+    lay: Lay, runs: Sequence[Run], left: Sequence[Left | None], pairs: tuple[Before, Before]
 ) -> tuple[tuple[int, ...], frozenset[int]]:
-    """Return the order of all tubes, stage after stage, and which have left the row."""
+    """Return the order of all tubes, stage after stage, and which have left the row.
+
+    What is not laid lies there already, if it does: it comes before the others of its stage.
+    """  # noqa: DOC201
     number = {tube.name: k for k, tube in enumerate(lay.tubes)}
     order: list[int] = []
     moved: set[int] = set()
     for stage in dict.fromkeys((*_stages(lay), None)):
         rows = [[number[name] for name in run.tubes] for run in runs]
         staged = [[k for k in row if _stage(lay, lay.tubes[k]) == stage] for row in rows]
-        found = turns([row for row in staged if row], wholly, mainly)
+        order += [k for row in staged for k in row if left[k] is not None]
+        to_lay = [[k for k in row if left[k] is None] for row in staged]
+        found = turns([row for row in to_lay if row], *pairs)
         order += found.order
         moved |= found.moved
     return tuple(order), frozenset(moved)
@@ -229,6 +243,9 @@ def _wound(
 
 def _step(work: _Work, index: int) -> Step:
     tube, first, stage = work.lay.tubes[index], work.firsts[index], _stage(work.lay, work.lay.tubes[index])
+    left = work.left[index]
+    if left is not None:
+        return _left_step(work, index, left)
     length = float(work.lay.measured.lengths_mm[index])
     place = From(tube=tube, length_mm=length, first=first)
     later = _later(work, index)
@@ -242,9 +259,9 @@ def _step(work: _Work, index: int) -> Step:
         stage=stage,
         first_end=first.says,
         at_start=first.at_start,
-        through=tube.through if first.at_start else tube.through[::-1],
+        through=_through(work.lay, index, first),
         passes=told_passes(passed, not first.at_start),
-        length_mm=None if tube.curve is None else needed_mm(tube, length, work.lay.cabinet),
+        length_mm=needed_mm(tube, length, work.lay.cabinet),
         look_out=(
             *_held_notes(work, held, freed, later),
             *_threaded_notes(work, [other for other in work.held[index] if other not in held]),
@@ -254,7 +271,36 @@ def _step(work: _Work, index: int) -> Step:
         hold=tuple(held),
         open_until=later[-1] if later else None,
         moved=index in work.moved,
+        left=None,
     )
+
+
+def _left_step(work: _Work, index: int, left: Left) -> Step:
+    first = work.firsts[index]
+    return Step(
+        tube=index,
+        run=work.owners[index],
+        run_number=work.numbers[work.owners[index]],
+        stage=_stage(work.lay, work.lay.tubes[index]),
+        first_end=first.says,
+        at_start=first.at_start,
+        through=_through(work.lay, index, first),
+        passes=(),
+        length_mm=None,
+        look_out=(left.says, *notes_on_left(work.lay, index)),
+        hold=(),
+        open_until=None,
+        moved=False,
+        left=left,
+    )
+
+
+def _through(lay: Lay, index: int, first: FirstEnd) -> tuple[str, ...]:
+    """Return the passages that a tube names, from its first end; none that its route keeps out of."""
+    tube = lay.tubes[index]
+    missed = {one.passage for one in lay.measured.crossings if one.tube == index and one.net == 0}
+    through = tuple(name for name in tube.through if name not in missed)
+    return through if first.at_start else through[::-1]
 
 
 def _later(work: _Work, index: int) -> list[int]:
@@ -264,7 +310,8 @@ def _later(work: _Work, index: int) -> list[int]:
 
 
 def _is_in(work: _Work, index: int, stage: str | None) -> bool:
-    return _stage(work.lay, work.lay.tubes[index]) == stage
+    """Return whether a tube is laid in a stage."""
+    return work.left[index] is None and _stage(work.lay, work.lay.tubes[index]) == stage
 
 
 def _held_notes(work: _Work, held: Sequence[int], freed: Sequence[int], later: Sequence[int]) -> list[str]:
@@ -283,8 +330,15 @@ def _held_notes(work: _Work, held: Sequence[int], freed: Sequence[int], later: S
 
 
 def _threaded_notes(work: _Work, others: Sequence[int]) -> list[str]:
-    """Return that a tube has to be threaded behind some that an earlier stage has left there."""
-    return [f"thread it behind {_tagged(work, others)}, in since an earlier stage"] if others else []
+    """Return that a tube has to be threaded behind some that lie there: of an earlier stage, or not laid."""
+    stay = [other for other in others if work.left[other] is not None]
+    earlier = [other for other in others if work.left[other] is None]
+    notes = [f"thread it behind {_tagged(work, earlier)}, in since an earlier stage"] if earlier else []
+    lies = "lies" if len(stay) == 1 else "lie"
+    return [
+        *notes,
+        *([f"thread it behind {_tagged(work, stay)}, which {lies} there already"] if stay else []),
+    ]
 
 
 def _wound_notes(work: _Work, index: int, place: From) -> list[str]:

@@ -11,6 +11,7 @@ from routeviz.records.buying import buying, needs_of, trade_estimate_mm, with_al
 from routeviz.records.settings import Settings
 
 INCH, FOOT = 25.4, 304.8
+KEPT = {"as_found": ("lead feed", "old soft")}  # lead, and a stump: they stay as they lie
 PAIRS = (("sum_m", "sum_ft"), ("buy_m", "buy_ft"), ("trade_m", "trade_ft"))
 
 
@@ -54,8 +55,10 @@ def test_each_kind_has_its_own_sum(tmp_path):
 def test_every_tube_is_of_one_kind_and_feet_are_metres(name):
     lay = lay_of(name)
     table = buying(lay, Settings())
-    assert sorted(k for need in needs_of(lay, Settings()) for k in need.tubes) == list(range(len(lay.tubes)))
-    assert sum(column(table, "tubes")) == len(lay.tubes)
+    wanted = [tube.name for tube in lay.tubes if tube.name not in KEPT.get(name, ())]
+    bought = sorted(k for need in needs_of(lay, Settings()) for k in need.tubes)
+    assert [lay.tubes[k].name for k in bought] == wanted
+    assert sum(column(table, "tubes")) == len(wanted)
     for metres, feet in PAIRS:
         for m, ft in zip(column(table, metres), column(table, feet), strict=True):
             assert (m is None) == (ft is None)
@@ -66,9 +69,18 @@ def test_every_tube_is_of_one_kind_and_feet_are_metres(name):
 def test_a_tube_without_a_length_is_counted_and_its_tag_is_told():
     lay = lay_of("as_found")
     table = buying(lay, Settings())
-    bare = {tube.tag for tube in lay.tubes if tube.curve is None}
+    bare = {tube.tag for tube in lay.tubes if tube.curve is None and tube.name not in KEPT["as_found"]}
     assert bare
     assert bare <= {tag for cell in column(table, "marked") for tag in cell.split(", ")}
+
+
+def test_lead_is_never_bought_nor_what_is_left_of_a_tube():
+    table = buying(lay_of("as_found"), Settings())
+    assert "lead" not in column(table, "tubing")
+    tags = {tube.name: tube.tag for tube in lay_of("as_found").tubes}
+    kept = ", ".join(tags[name] for name in KEPT["as_found"])
+    assert f"Nothing is bought for what stays as it lies: tags {kept}." in table.notes
+    assert not any("stays" in note for note in buying(lay_of("thistledown"), Settings()).notes)
 
 
 def test_the_allowance_and_where_it_comes_from_are_said():

@@ -99,7 +99,7 @@ def test_ends_that_wait_for_one_unit_are_a_step_longer_each(tmp_path):
 def test_a_tube_without_a_way_is_on_the_list_and_says_why(tmp_path):
     lay = check_reading(read(tmp_path, *WAIT[:2], with_tube("a 1", "b 1", hidden="under the bed")))
     (row,) = tube_list(lay, Settings()).rows
-    assert row[-3:] == (None, None, "no length: its way is hidden (under the bed)")
+    assert row[-3:] == (None, None, "to be traced first: its way is hidden (under the bed)")
 
 
 def test_a_tube_at_fault_keeps_its_length_and_says_its_fault():

@@ -219,7 +219,7 @@ def test_findings_are_told_by_their_numbers(tmp_path):
 
 def test_a_way_that_is_hidden_and_a_remark_are_told_as_the_scene_has_them(tmp_path):
     step = the_step(tmp_path, LOW, HIGH, with_tube("low 1", "high 1", name="t", hidden="behind the post"))
-    assert "its route is hidden: behind the post" in step.look_out
+    assert "to be traced first: its way is hidden (behind the post)" in step.look_out
     noted = the_step(tmp_path, LOW, HIGH, a_tube(note="brittle"))
     assert noted.look_out[-1] == "brittle"
 
@@ -228,4 +228,4 @@ def test_why_there_is_no_way_is_told(tmp_path):
     lay = check_reading(read(tmp_path, LOW, HIGH, with_tube("low 1", "high 1", name="t")))
     why = NoWay(tubes=("t",), passage=None, point=None, cause="the bed is full", frees="a larger slot")
     (step,) = work_order(replace(lay, measured=replace(lay.measured, no_ways=(why,))))
-    assert "no route is known for it: the bed is full" in step.look_out
+    assert "no way: the bed is full" in step.look_out
