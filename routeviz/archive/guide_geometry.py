@@ -4,6 +4,7 @@ Part of the reading guide; see reading_guide.py. It is all that whoever rebuilds
 """
 
 from routeviz.archive.plain_text import fixed, items, paragraph
+from routeviz.geometry.fitting import SHARE
 from routeviz.tubes.windows import TIE_MM
 
 CENTRELINE = """
@@ -78,9 +79,23 @@ def about_centrelines() -> list[str]:
         *paragraph(
             "over_from_mm and over_to_mm are what goes over the nipples at both ends (on_nipple_mm in "
             "tables/nipples.csv); spare_mm and step_mm are for ends that wait loose. Nothing is added for "
-            "trim. Cut in place all the same: the length is there to notice a tube that went another way."
+            "trim; cut_up_mm is the next whole millimetre. Nobody can tell how far off it is: the tape may "
+            "be off at every point. So cut in place all the same; the length is there to notice a tube that "
+            "went another way. Nothing is to be cut where these cells are empty."
         ),
     ]
+
+
+def about_taped() -> list[str]:
+    """Return how the centreline of a tube that was taped was inferred from its points."""
+    return paragraph(
+        "A tube whose basis is taped was found at the points in tables/measured-points.csv, each as far off "
+        "as the tape may be (the limit survey). These points are what was found; the line is inferred. Of "
+        "straight pieces and arcs the program sought the gentlest line with few corners that leaves each "
+        f"nipple straight and passes every point by no more than {SHARE:g} of that doubt. It was allowed to "
+        "leave each point by so much, and mostly does: off_mm tells by how much. Where line and points "
+        "differ, the points count."
+    )
 
 
 def about_solids() -> list[str]:

@@ -7,21 +7,27 @@ from collections.abc import Iterable, Iterator, Sequence
 from typing import Protocol
 
 from routeviz.archive.columns import AXES
-from routeviz.archive.plain_text import items, paragraph
+from routeviz.archive.plain_text import WIDTH, items, paragraph
 from routeviz.archive.registers import Field, Register
 
-KINDS = {"text": "text", "number": "number", "whole": "whole number", "yes or no": "true or false"}
+SOURCE, THING = "_source", "#"  # the end of names of columns that tell of another where it comes from
+KINDS = {"number": "number", "whole": "whole number", "yes or no": "true or false"}
 FOLDERS = {
     "tables": "the figures: one file a table, to be opened in any spreadsheet or editor; first of all, these",
     "drawings": "line drawings to scale, in mm; they open in a browser",
     "sheets": "pages for the bench, to be printed at 100 %",
     "models": "the case with its tubes in 3D, for looking at",
-    "pictures": "pictures of it",
+    "pictures": "drawn by program from the record; no photographs",
     "page": "a page for a browser, which needs no network",
-    "source": "what was written by hand, and its description; all else was made from it",
+    "source": "the scene as it was written by hand, what it is made of, and what describes it",
     "evidence": "photos, notes, scans and drawings as they were given, untouched",
     "metadata": "for catalogues and repositories",
 }
+TABLES = (
+    "NAME.csv: told in the next section",
+    "NAME.csv-metadata.json: the same of its columns, for machines (CSV on the Web)",
+    "csvw.json: all these together",
+)
 BESIDE = (
     "bagit.txt, bag-info.txt: that this folder is a bag (BagIt 1.0, RFC 8493), and what it is about",
     "manifest-sha512.txt: a sum of each file in data, by which a change of a single letter is noticed",
@@ -46,52 +52,68 @@ class Told(Protocol):
 
 
 def about_the_folder(files: Iterable[Told]) -> list[str]:
-    """Return every file with what it is, folder by folder; of the tables, how they are written."""
+    """Return every file with what it is, folder by folder; of the tables, where they are told."""
     by_folder: dict[str, list[Told]] = {}
     for one in files:
         by_folder.setdefault(one.path.rpartition("/")[0], []).append(one)
     lines = [*paragraph("Beside the folder data:"), *items(BESIDE), "", *paragraph("In data:")]
     lines += items(["README.txt: this text", *_named(by_folder.pop("", []))])
+    by_folder["tables"] = []
+    told: set[str] = set()
     for folder in sorted(by_folder):
-        top = FOLDERS.get(folder.partition("/")[0], "")
-        lines += ["", *paragraph(f"{folder}/{': ' if top else ''}{top}")]
-        if folder != "tables":
-            lines += items(_named(by_folder[folder]))
+        top = folder.partition("/")[0]
+        about = FOLDERS.get(top, "") if top not in told else ""
+        told.add(top)
+        lines += ["", *paragraph(f"{folder}/{': ' if about else ''}{about}")]
+        lines += items(TABLES if folder == "tables" else _named(by_folder[folder]))
     return lines
 
 
 def about_the_tables(registers: Sequence[Register]) -> list[str]:
-    """Return every table with every column: its kind, its unit, what it says."""
+    """Return every table that has rows with every column: its kind, its unit, what it says."""
+    empty = [one.name for one in registers if not one.rows]
     lines = paragraph(
         "A table is a text file in UTF-8: a line of column names, then one line a row, cells parted by "
         "commas. A "
         'cell with a comma or a quotation mark in it stands in quotation marks ("), and each mark in it is '
-        "doubled. A point parts whole millimetres from decimals. Beside NAME.csv, NAME.csv-metadata.json "
-        "says the same of its columns as this text, for machines (CSV on the Web). A column marked * may "
-        "be empty. A text that begins with = is a text, not a formula."
+        "doubled. A point parts whole millimetres from decimals. A text that begins with = is a text, not a "
+        "formula. Below, a column marked * may be empty; behind its name stands of what kind it is. Where "
+        "nothing stands it is a text, or a number if the name ends in _mm (millimetres) or _deg (degrees)."
     )
+    if empty:
+        lines += ["", *paragraph(f"Without a row, and so not told of here: {', '.join(empty)}.")]
     for register in registers:
-        count = len(register.rows)
-        title = f"tables/{register.name}.csv: {register.title}"
-        lines += ["", *paragraph(title), "-" * min(len(title), 76)]
-        lines += paragraph(f"{register.about} {count} row{'' if count == 1 else 's'}.{_key(register)}")
-        for fields in _told_together(register.fields):
-            lines += paragraph(_columns(register, fields), indent=2, hang=6)
+        if register.rows:
+            lines += ["", *_about_the_table(register)]
+    return lines
+
+
+def _about_the_table(register: Register) -> list[str]:
+    count, title = len(register.rows), f"tables/{register.name}.csv: {register.title}"
+    lines = [*paragraph(title), "-" * min(len(title), WIDTH)]
+    lines += paragraph(f"{register.about} {count} row{'' if count == 1 else 's'}.{_key(register)}")
+    for fields in _told_together(register.fields):
+        lines += paragraph(_columns(register, fields), indent=2, hang=6)
     return lines
 
 
 def _key(register: Register) -> str:
-    return f" One row is told from the others by {', '.join(register.key)}."
+    return f" Key: {', '.join(register.key)}."
 
 
 def _told_together(fields: Sequence[Field]) -> Iterator[Sequence[Field]]:
-    """Yield columns, three at once where they are the x, y and z of one thing."""
+    """Yield columns, several at once where the same is said of them: x, y and z of one thing, sources."""
     place = 0
     while place < len(fields):
         three = fields[place : place + len(AXES)]
         alike = {_without_axis(one, axis) for one, axis in zip(three, AXES, strict=False)}
         count = len(AXES) if len(three) == len(AXES) and len(alike) == 1 else 1
-        yield three[:count]
+        while count == 1 or fields[place].name.endswith(SOURCE):
+            more = fields[place : place + count + 1]
+            if len(more) == count or len({_without_thing(one) for one in more}) > 1:
+                break
+            count += 1
+        yield fields[place : place + count]
         place += count
 
 
@@ -103,24 +125,55 @@ def _without_axis(field: Field, axis: str) -> tuple[str, str]:
     return "_".join(words), field.about.replace(f" {axis}.", " AXIS.")
 
 
+def _without_thing(field: Field) -> tuple[str, str]:
+    """Return what is said of a column of sources, whatever the source is of; of others, what is theirs."""
+    thing, is_source, _ = field.name.partition(SOURCE)
+    return (SOURCE, field.about.replace(thing.replace("_", " "), THING)) if is_source else (field.name, "")
+
+
 def _columns(register: Register, fields: Sequence[Field]) -> str:
     field = fields[0]
-    words = [f"{', '.join(one.name for one in fields)}{'' if field.required else ' *'}"]
-    words.append(f"({KINDS[field.kind]}{f', {field.unit}' if field.unit else ''}):")
-    words.append(field.about if len(fields) == 1 else field.about.replace(" x.", " x, y and z."))
+    words = [f"{', '.join(one.name for one in fields)}{'' if field.required else ' *'}{_kind(field)}:"]
+    words.append(_about(fields))
     if field.one_of:
         words.append(f"One of: {', '.join(field.one_of)}.")
     if field.name in register.refers:
         table, column = register.refers[field.name]
-        words.append(f"As {column} in {table}.")
+        words.append(f"As {'' if column == field.name else f'{column} '}in {table}.")
     return " ".join(words)
 
 
+def _about(fields: Sequence[Field]) -> str:
+    if len(fields) == 1:
+        return fields[0].about
+    if fields[0].name.endswith(SOURCE):
+        return _without_thing(fields[0])[1].replace(f"its {THING}", "that").replace(THING, "that")
+    return fields[0].about.replace(" x.", " x, y and z.")
+
+
+def _kind(field: Field) -> str:
+    """Return what is told of a column's kind: nothing of a text, nor of what its name tells."""
+    by_name = field.unit and field.name.endswith(f"_{field.unit}")
+    if field.kind == "text" or (by_name and field.kind == "number"):
+        return ""
+    return f" ({KINDS[field.kind]}{f', {field.unit}' if field.unit and not by_name else ''})"
+
+
 def _named(files: Iterable[Told]) -> list[str]:
-    return [f"{one.path.rpartition('/')[2]}: {_words_of(one)}" for one in files]
+    """Return what each file is; of files of which the same is told, once."""
+    alike: dict[str, list[Told]] = {}
+    for one in files:
+        alike.setdefault(one.about, []).append(one)
+    return [_in_words(about, ones) for about, ones in alike.items()]
 
 
-def _words_of(one: Told) -> str:
-    """Return what a file is called and what it tells, said once where the one is in the other."""
-    title, about = (text.rstrip(".") for text in (one.title, one.about))
-    return about if title in about else title if not about else f"{title}; {about}"
+def _in_words(about: str, ones: Sequence[Told]) -> str:
+    """Return what files are called and what they tell, said once where the one is in the other."""
+    if len(ones) > 1:
+        return f"{', '.join(f'{_name(one)} ({one.title})' for one in ones)}: {about}"
+    title, about = ones[0].title.rstrip("."), about.rstrip(".")
+    return f"{_name(ones[0])}: {about if title in about else f'{title}; {about}' if about else title}"
+
+
+def _name(one: Told) -> str:
+    return one.path.rpartition("/")[2]

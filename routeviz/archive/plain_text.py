@@ -9,15 +9,16 @@ from collections.abc import Iterable
 WIDTH = 76
 INDENT = 4  # of formulas and sums
 ESCAPES = (  # written as they are, for in_ascii would double the backslashes
-    "Dashes and quotation marks are written plainly in this text. Other letters",
-    "outside ASCII stand as \\uXXXX or \\UXXXXXXXX, which is the number of the",
-    "letter in Unicode, and a backslash as two. Tables and sources have the",
-    "letters themselves.",
+    "Letters outside ASCII stand in this text as \\uXXXX or \\UXXXXXXXX, the number",
+    "of the letter in Unicode, and a backslash as two. Tables and sources have",
+    "the letters themselves.",
 )
 PLAINLY = str.maketrans(
     {
         "\N{EN DASH}": "-",
         "\N{EM DASH}": "-",
+        "\N{HORIZONTAL ELLIPSIS}": "...",
+        "\N{MULTIPLICATION SIGN}": "x",
         "\N{LEFT SINGLE QUOTATION MARK}": "'",
         "\N{RIGHT SINGLE QUOTATION MARK}": "'",
         "\N{LEFT DOUBLE QUOTATION MARK}": '"',

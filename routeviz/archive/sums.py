@@ -58,12 +58,19 @@ def root(values: Sequence[float]) -> tuple[str, float]:
 
 
 def summed(terms: Sequence[Sequence[float]]) -> tuple[list[str], float]:
-    """Return the lines for a sum of products, and the result; one line where it fits, else one a product."""
-    told = [" x ".join(number(one) for one in factors) for factors in terms]
-    line, result = step(" + ".join(told), sum(math.prod(factors) for factors in terms))
+    """Return the lines for a sum of products, and the result; what is multiplied by 0 is left out."""
+    there = [factors for factors in terms if 0 not in factors]
+    return added([(" x ".join(number(one) for one in factors), math.prod(factors)) for factors in there])
+
+
+def added(terms: Sequence[tuple[str, float]]) -> tuple[list[str], float]:
+    """Return the lines for a sum of terms, and the result; one line where it fits, else one a term."""
+    if not terms:
+        return ["0.0 = 0.0"], 0.0
+    line, result = step(" + ".join(text for text, _ in terms), sum(value for _, value in terms))
     if len(line) <= LONGEST:
         return [line], result
-    steps = [step(text, math.prod(factors)) for text, factors in zip(told, terms, strict=True)]
+    steps = [step(text, value) for text, value in terms]
     last, result = step(" + ".join(number(value) for _, value in steps), sum(value for _, value in steps))
     return [*(text for text, _ in steps), last], result
 

@@ -58,13 +58,18 @@ TUBE_FIELDS = (
     size_field("centreline", "Length of its centreline from tip to tip.", required=False),
     size_field(
         "over_from",
-        "Length that goes over the nipple at its start; empty, as all to cut_up_mm, where nothing is cut.",
+        "Length that goes over the nipple at its start; empty as cut_mm is.",
         required=False,
     ),
     size_field("over_to", "Length that goes over the nipple at its end.", required=False),
     size_field("spare", "What is to be left over at a loose end.", required=False),
     size_field("step", "Added so that loose ends that wait for one unit differ.", required=False),
-    size_field("cut", "Length to cut: centreline, both nipples, spare and step together.", required=False),
+    size_field(
+        "cut",
+        "Length to cut: centreline, both nipples, spare and step together; empty of a tube that is not laid: "
+        "order-of-work tells why.",
+        required=False,
+    ),
     Field(
         name="cut_up_mm",
         about="The same up to the next whole millimetre, as on the sheets.",

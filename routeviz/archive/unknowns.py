@@ -1,42 +1,38 @@
-"""What is not known of an instrument or was not looked at, as far as its record can say it itself.
+"""What is not known of an instrument, and what of it is less than measured, as its tables have it.
 
 Part of the reading guide; see reading_guide.py.
 """
 
 from collections.abc import Iterable, Sequence
 
+from routeviz.archive.plain_text import items, paragraph
 from routeviz.archive.sums import Row, Tables
-from routeviz.lay import Lay
 
 UNSURE = ("assumed", "analogous", "inferred")
-OPEN_RULES = ("unconnected", "no_way")
 MOST_NAMED = 12
+NOTHING = "Nothing is known to be unknown; that proves nothing."
 
 
-def unknowns(lay: Lay, tables: Tables) -> list[str]:
-    """Return, a sentence each, what is not known of a lay or was not tested: of its record's author first.
+def unknowns(tables: Tables) -> list[str]:
+    """Return what is not known, of its record's author first; and of what the dimensions are not sure.
 
     Parameters
     ----------
-    lay : Lay
-        As checked.
     tables : mapping
-        Rows by table, each by column; ``not-known``, ``dimensions`` and ``parts`` are looked at, where there.
+        Rows by table, each by column; ``not-known`` and ``dimensions`` are looked at, where there.
 
     Returns
     -------
-    texts : list of str
+    lines : list of str
         Never empty.
     """
-    texts = [str(row["says"]) for row in tables.get("not-known", ())]
-    texts += [
-        f"{one.tube or one.other}: {one.says}."
-        for one in lay.findings
-        if one.rule in OPEN_RULES and one.severity != "note" and one.other is not None
-    ]
-    texts += _of_dimensions(tables.get("dimensions", ()))
-    texts += _of_parts(tables.get("parts", ()))
-    return texts or ["Nothing is known to be unknown; that proves nothing."]
+    rows = tables.get("not-known", ())
+    lines = paragraph("What tables/not-known.csv has:") if rows else paragraph(NOTHING)
+    lines += items(str(row["says"]) for row in rows)
+    unsure = _of_dimensions(tables.get("dimensions", ()))
+    if unsure:
+        lines += ["", *paragraph("Neither measured nor documented, by status in tables/dimensions.csv:")]
+    return lines + items(unsure)
 
 
 def _of_dimensions(rows: Sequence[Row]) -> list[str]:
@@ -45,7 +41,8 @@ def _of_dimensions(rows: Sequence[Row]) -> list[str]:
     for status in UNSURE:
         things = [str(row["thing"] or row["what"]) for row in rows if row.get("status") == status]
         if things:
-            texts.append(f"{status.capitalize()}: {len(things)} dimensions{_of(things)}.")
+            count = f"{len(things)} dimension{'' if len(things) == 1 else 's'}"
+            texts.append(f"{status.capitalize()}: {count}{_of(things)}.")
     return texts
 
 
@@ -54,12 +51,3 @@ def _of(names: Iterable[str]) -> str:
     told = list(dict.fromkeys(names))
     more = f" and {len(told) - MOST_NAMED} more" if len(told) > MOST_NAMED else ""
     return f", of {', '.join(told[:MOST_NAMED])}{more}"
-
-
-def _of_parts(rows: Sequence[Row]) -> list[str]:
-    surfaces = [str(row["name"]) for row in rows if not row["tested_inside"] and row["pieces"]]
-    if not surfaces:
-        return []
-    return [
-        f"Known by their surface alone, so that nothing was tested for lying inside: {', '.join(surfaces)}."
-    ]

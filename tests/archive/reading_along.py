@@ -6,7 +6,10 @@ import re
 SECTION = re.compile(r"^\d+\. [A-Z ,]+$")
 TABLE = re.compile(r"^tables/([a-z0-9-]+)\.csv: ")
 SUM = re.compile(r"^    (?P<sum>[-0-9.()x^+/ sqrtincopi]+) = (?P<result>-?[0-9.]+)$")
-COLUMN = re.compile(r"^  ([a-z][a-z0-9_, ]*?)( \*)? \((text|number|whole number|true or false)(, [^)]*)?\):")
+COLUMN = re.compile(
+    r"^  ([a-z][a-z0-9_, ]*?)( \*)?(?: \((number|whole number|true or false)(?:, ([^)]*))?\))?: "
+)
+BY_NAME = re.compile(r"_(mm|deg)$")
 
 
 def sections_of(text):
@@ -28,7 +31,9 @@ def columns_of(text):
             columns = tables.setdefault(table[1], {})
         elif (column := COLUMN.match(line)) and columns is not None:
             for name in column[1].split(", "):
-                columns[name] = (column[2] is not None, column[3], (column[4] or ", ")[2:])
+                unit = BY_NAME.search(name)
+                kind = column[3] or ("number" if unit else "text")
+                columns[name] = (column[2] is not None, kind, unit[1] if unit else column[4] or "")
     return tables
 
 

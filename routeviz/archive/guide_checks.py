@@ -1,0 +1,71 @@
+"""What was held against what limits, by which rules, and what was proved: told without the program's words.
+
+Part of the reading guide; see reading_guide.py.
+"""
+
+import re
+from collections.abc import Iterator
+
+from routeviz.archive.guide_geometry import about_clearance
+from routeviz.archive.plain_text import items, paragraph
+from routeviz.archive.sums import Tables
+from routeviz.checks.checking import RULES
+from routeviz.checks.findings import SLACK_MM
+from routeviz.lay import Lay
+
+PLAINLY = {  # how rules name what a scene's author writes, and what a reader finds in its place
+    "[clearance] fixed": 'the limit "fixed"',
+    "[clearance] moving": 'the limit "moving"',
+    "[clearance] tubes": 'the limit "tubes"',
+    "[practice] vacuum_kpa": 'the limit "vacuum"',
+    "[practice] fit_stretch_percent": 'the limit "stretch"',
+    "[practice] off_square_deg": 'the limit "off square"',
+    "`routeviz plan`": "The program",
+    "A tubing's `longest`": "longest_mm in tables/tubing.csv",
+    "the passage's own `most`": "most in tables/passages.csv",
+}
+LIMIT = re.compile(r'the limit "[^"]*"')
+REMEDY = "Mend it: "  # each finding has its own remedy
+
+
+def about_checks(lay: Lay, tables: Tables) -> list[str]:
+    """Return what a clearance counts, the limits, what each rule asks, and what was proved."""
+    lines = [*about_clearance(), "", *paragraph("The limits (tables/limits.csv):")]
+    lines += items(_limits(tables))
+    lines += [
+        "",
+        *paragraph(
+            f"A distance keeps its limit if low_mm is no more than {SLACK_MM:g} mm below it. One that would "
+            'keep it if the tape was off by the limit "survey" is a caution; one that would not even then '
+            "is a fault. The rules that found something, as tables/findings.csv names them:"
+        ),
+    ]
+    rules = dict.fromkeys(str(row["rule"]) for row in tables["findings"])
+    for name in RULES:
+        if name in rules:
+            lines += ["", *paragraph(" ".join(_asked(name)), indent=2)]
+    silent = [name for name in RULES if name not in rules]
+    if silent:
+        lines += ["", *paragraph("The other rules found nothing:"), *items(map(_in_short, silent))]
+    lines += ["", *paragraph("What was proved of this lay, and what was left out:"), *items(lay.proved)]
+    return lines
+
+
+def _limits(tables: Tables) -> Iterator[str]:
+    for row in tables["limits"]:
+        unit = f" {row['unit']}" if row["unit"] else ""
+        yield f"{row['limit']}: {row['value']}{unit}; {row['about']}"
+
+
+def _asked(name: str) -> list[str]:
+    """Return what a rule asks, paragraph by paragraph, in a reader's words; how to mend it is left out."""
+    text = " ".join(str(RULES[name].ABOUT).replace("\n\n", "\0").split()).replace("\0", "\n")
+    for word, plainly in PLAINLY.items():
+        text = text.replace(word, plainly)
+    return [one.strip() for one in text.split("\n") if not one.strip().startswith(REMEDY)]
+
+
+def _in_short(name: str) -> str:
+    first, *others = _asked(name)
+    limits = dict.fromkeys(LIMIT.findall(" ".join(others)))
+    return f"{first.rstrip('.')}{''.join(f'; {limit}' for limit in limits)}"
