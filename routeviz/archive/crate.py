@@ -9,6 +9,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from importlib.metadata import version
 from typing import Any
 
+from routeviz.archive import sources
 from routeviz.archive.bag_names import READ_FIRST, bag_names
 from routeviz.archive.deposit import PROGRAM, Deposit
 from routeviz.archive.filing import PRONOM, Listed
@@ -21,6 +22,7 @@ TABULAR = "http://www.w3.org/TR/tabular-metadata/"
 SPDX = "https://spdx.org/licenses/"
 ROOT, INSTRUMENT, RIGHTS, SOFTWARE = "./", "#instrument", "#rights", "#routeviz"
 NUMBER, PLACE, OLDER = "#object-number", "#place", "#older-record"
+MODELS = f"{sources.FOLDER}/{sources.MODELS}/"  # come with the program
 SURVEY, ARCHIVING = "#survey", "#archiving"
 
 Thing = dict[str, Any]
@@ -184,6 +186,7 @@ def _software() -> Thing:
 
 def _actions(deposit: Deposit, files: Sequence[Listed], people: Mapping[str, str]) -> list[Thing]:
     given = _all_of(_to(one.path) for one in files if one.was)
+    brought = _all_of(_to(one.path) for one in files if one.was and not one.path.startswith(MODELS))
     made = _all_of(_to(one.path) for one in files if not one.was)
     agents = _all_of(_to(people[name]) for name in deposit.by)
     survey: Thing = {
@@ -193,7 +196,7 @@ def _actions(deposit: Deposit, files: Sequence[Listed], people: Mapping[str, str
         "description": deposit.record.why or "",
         "agent": agents,
         "object": _to(INSTRUMENT),
-        "result": given,
+        "result": brought,
         "endTime": deposit.measured_on,
     }
     tools = _all_of(_to(reference) for reference in _tools(deposit))
@@ -204,7 +207,6 @@ def _actions(deposit: Deposit, files: Sequence[Listed], people: Mapping[str, str
         "@type": "CreateAction",
         "name": "The archive was made",
         "description": f"{deposit.program} checked the scene, and made tables, drawings and models of it",
-        "agent": agents,
         "instrument": _to(SOFTWARE),
         "object": given,
         "result": made,

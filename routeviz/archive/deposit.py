@@ -116,7 +116,7 @@ class Deposit:
         count = len(self.lay.tubes)
         tubes = f"{count} vacuum tube{'' if count == 1 else 's'}"
         says = f"How the {tubes} of {self.instrument} ({self.object_number}) lie in its case: {self.shows}"
-        return f"{says}, {self.measured_on}. Recorded for this: {_sentence(self.record.why or '')}"
+        return f"{says}, {self.measured_on}. Why: {_sentence(self.record.why or '')}"
 
     @property
     def moment(self) -> str:
