@@ -4,7 +4,6 @@ Part of the reading guide; see reading_guide.py.
 """
 
 import re
-from collections.abc import Iterator
 
 from routeviz.archive.guide_geometry import about_clearance
 from routeviz.archive.plain_text import items, paragraph
@@ -25,19 +24,20 @@ PLAINLY = {  # how rules name what a scene's author writes, and what a reader fi
     "the passage's own `most`": "most in tables/passages.csv",
 }
 LIMIT = re.compile(r'the limit "[^"]*"')
+OF_TUBING = 'Tubing "'  # as what is told of each kind of tube begins; the table of these has it too
 REMEDY = "Mend it: "  # each finding has its own remedy
 
 
 def about_checks(lay: Lay, tables: Tables) -> list[str]:
     """Return what a clearance counts, the limits, what each rule asks, and what was proved."""
-    lines = [*about_clearance(), "", *paragraph("The limits (tables/limits.csv):")]
-    lines += items(_limits(tables))
-    lines += [
+    lines = [
+        *about_clearance(),
         "",
         *paragraph(
-            f"A distance keeps its limit if low_mm is no more than {SLACK_MM:g} mm below it. One that would "
-            'keep it if the tape was off by the limit "survey" is a caution; one that would not even then '
-            "is a fault. The rules that found something, as tables/findings.csv names them:"
+            "The limits stand in tables/limits.csv, with what each means. A distance keeps its limit if "
+            f"low_mm is no more than {SLACK_MM:g} mm below it. One that would keep it if the tape was off by "
+            'the limit "survey" is a caution; one that would not even then is a fault. The rules that found '
+            "something, as tables/findings.csv names them:"
         ),
     ]
     rules = dict.fromkeys(str(row["rule"]) for row in tables["findings"])
@@ -47,14 +47,12 @@ def about_checks(lay: Lay, tables: Tables) -> list[str]:
     silent = [name for name in RULES if name not in rules]
     if silent:
         lines += ["", *paragraph("The other rules found nothing:"), *items(map(_in_short, silent))]
-    lines += ["", *paragraph("What was proved of this lay, and what was left out:"), *items(lay.proved)]
+    lines += [
+        "",
+        *paragraph("What was proved of this lay, and what was left out; all of it: tables/proved.csv."),
+    ]
+    lines += items(one for one in lay.proved if not one.startswith(OF_TUBING))
     return lines
-
-
-def _limits(tables: Tables) -> Iterator[str]:
-    for row in tables["limits"]:
-        unit = f" {row['unit']}" if row["unit"] else ""
-        yield f"{row['limit']}: {row['value']}{unit}; {row['about']}"
 
 
 def _asked(name: str) -> list[str]:

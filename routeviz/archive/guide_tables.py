@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from typing import Protocol
 
 from routeviz.archive.columns import AXES
-from routeviz.archive.plain_text import WIDTH, items, paragraph
+from routeviz.archive.plain_text import items, paragraph
 from routeviz.archive.registers import Field, Register
 
 SOURCE, THING = "_source", "#"  # the end of names of columns that tell of another where it comes from
@@ -78,7 +78,8 @@ def about_the_tables(registers: Sequence[Register]) -> list[str]:
         'cell with a comma or a quotation mark in it stands in quotation marks ("), and each mark in it is '
         "doubled. A point parts whole millimetres from decimals. A text that begins with = is a text, not a "
         "formula. Below, a column marked * may be empty; behind its name stands of what kind it is. Where "
-        "nothing stands it is a text, or a number if the name ends in _mm (millimetres) or _deg (degrees)."
+        "nothing stands it is a text, or a number if the name ends in _mm (millimetres) or _deg (degrees). "
+        "x/y/z in a name stands for three columns, one with each. The key is what tells one row from others."
     )
     if empty:
         lines += ["", *paragraph(f"Without a row, and so not told of here: {', '.join(empty)}.")]
@@ -89,16 +90,13 @@ def about_the_tables(registers: Sequence[Register]) -> list[str]:
 
 
 def _about_the_table(register: Register) -> list[str]:
-    count, title = len(register.rows), f"tables/{register.name}.csv: {register.title}"
-    lines = [*paragraph(title), "-" * min(len(title), WIDTH)]
-    lines += paragraph(f"{register.about} {count} row{'' if count == 1 else 's'}.{_key(register)}")
+    count = f"{len(register.rows)} row{'' if len(register.rows) == 1 else 's'}"
+    lines = paragraph(
+        f"tables/{register.name}.csv: {register.about} {count}. Key: {', '.join(register.key)}."
+    )
     for fields in _told_together(register.fields):
         lines += paragraph(_columns(register, fields), indent=2, hang=6)
     return lines
-
-
-def _key(register: Register) -> str:
-    return f" Key: {', '.join(register.key)}."
 
 
 def _told_together(fields: Sequence[Field]) -> Iterator[Sequence[Field]]:
@@ -133,7 +131,7 @@ def _without_thing(field: Field) -> tuple[str, str]:
 
 def _columns(register: Register, fields: Sequence[Field]) -> str:
     field = fields[0]
-    words = [f"{', '.join(one.name for one in fields)}{'' if field.required else ' *'}{_kind(field)}:"]
+    words = [f"{_names(fields)}{'' if field.required else ' *'}{_kind(field)}:"]
     words.append(_about(fields))
     if field.one_of:
         words.append(f"One of: {', '.join(field.one_of)}.")
@@ -143,12 +141,23 @@ def _columns(register: Register, fields: Sequence[Field]) -> str:
     return " ".join(words)
 
 
+def _names(fields: Sequence[Field]) -> str:
+    """Return the names of columns: of the x, y and z of one thing as if of one column."""
+    names = [one.name for one in fields]
+    if len(fields) == 1 or names[0].endswith(SOURCE):
+        return ", ".join(names)
+    words = names[0].split("_")
+    words[words.index(AXES[0])] = "/".join(AXES)
+    return "_".join(words)
+
+
 def _about(fields: Sequence[Field]) -> str:
     if len(fields) == 1:
         return fields[0].about
     if fields[0].name.endswith(SOURCE):
         return _without_thing(fields[0])[1].replace(f"its {THING}", "that").replace(THING, "that")
-    return fields[0].about.replace(" x.", " x, y and z.")
+    about = fields[0].about.removesuffix(": x.").removesuffix(": its part along x.")
+    return f"{about}." if about != fields[0].about else about.replace(" x.", " x, y and z.")
 
 
 def _kind(field: Field) -> str:

@@ -32,7 +32,7 @@ TUBE_FIELDS = (
     Field(name="to_nipple", about="The nipple at its end; empty where there is none.", required=False),
     *point_fields("from", "Where its centreline starts, if that is known", required=False),
     *point_fields("to", "Where its centreline ends, if that is known", required=False),
-    Field(name="tubing", about="The kind of tube that it is cut from, in tubing."),
+    Field(name="tubing", about="The kind of tube that it is cut from."),
     size_field("outside", "Outside diameter of that."),
     size_field("bore", "Inside diameter of that."),
     Field(
@@ -40,7 +40,7 @@ TUBE_FIELDS = (
         about="What it carries; empty where nobody said: the program then takes it for a signal.",
         required=False,
     ),
-    Field(name="through", about="The passages that it goes through, in order.", required=False),
+    Field(name="through", about="The passages that it is meant to go through, in order.", required=False),
     Field(
         name="basis",
         about="What its centreline rests on. taped: a line fitted to points taped on the tube, see "
@@ -82,8 +82,8 @@ TUBE_FIELDS = (
     size_field("tightest_along", "How far along the middle of that bend is.", required=False),
     size_field(
         "least_bend",
-        "Least radius that its tubing allows, to the centreline; empty where none is known or where it may "
-        "not be bent at all.",
+        "Least radius that its tubing allows, to the centreline: tighter is a fault; empty where none is "
+        "known or where it may not be bent at all. What vacuum asks besides stands in tubing.",
         required=False,
     ),
     size_field("found_length", "Its own length as cut or found, end to end.", required=False),
@@ -97,7 +97,7 @@ PASSAGE_FIELDS = (
     Field(name="passage", about="The passage."),
     Field(
         name="named",
-        about="Whether its route is meant to go through it, as through in tubes has it.",
+        about="Whether it is meant to go through it, as through in tubes has it.",
         kind="yes or no",
     ),
     Field(

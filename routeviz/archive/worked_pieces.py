@@ -22,6 +22,7 @@ from routeviz.archive.sums import (
 
 MOST_PIECES = 500  # of a mesh of more nobody works anything out by hand
 FEW = 6  # corners that are worth listing in a line or two
+ALONG = [(1.0, 0.0, 0.0), (0.0, 1.0, 0.0), (0.0, 0.0, 1.0)]  # axes that run with the case
 Outline = list[tuple[float, float]]
 
 
@@ -68,7 +69,8 @@ def beside_piece(point: Triple, solid: Row, outline: Outline, outside: float) ->
     """
     less, off = differences(point, lengths(solid, "origin_"))
     axes = [direction(solid, axis) for axis in ("first", "second", "third")]
-    seen = [summed(list(zip(off, axis, strict=True))) for axis in axes]
+    along = axes == ALONG
+    seen = [([], value) for value in off] if along else [summed(list(zip(off, a, strict=True))) for a in axes]
     u, v, w = (value for _, value in seen)
     beyond = _beyond(solid, outline, u, v)
     if beyond is None:
@@ -85,13 +87,15 @@ def beside_piece(point: Triple, solid: Row, outline: Outline, outside: float) ->
         text, distance = root(outs)
         sums = [*sums, text]
     text, result = step(f"{number(distance)} - {number(outside)} / 2", distance - outside / 2)
+    origin = f"That point less the origin of the solid's piece {solid['piece']} in tables/solids.csv"
     told = [
-        f"That point less the origin of the solid's piece {solid['piece']} in tables/solids.csv:",
-        "The same along the piece's axes first, second and third: u, v and w.",
+        f"{origin}; its axes run with the case, so these are u, v and w:" if along else f"{origin}:",
+        *([] if along else ["The same along the piece's axes first, second and third: u, v and w."]),
         f"{words} Along w it reaches half_mm, {number(half)}, to either side. How far outside the point is, "
         "less the tube's half outside diameter:",
     ]
-    parts = [less, [line for lines, _ in seen for line in lines], [*sums, text]]
+    turned = [line for lines, _ in seen for line in lines]
+    parts = [less, *([turned] if turned else []), [*sums, text]]
     return Beside(told=told, parts=parts, result=result, effort=(len(outs), len(outline)))
 
 

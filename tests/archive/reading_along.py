@@ -7,7 +7,7 @@ SECTION = re.compile(r"^\d+\. [A-Z ,]+$")
 TABLE = re.compile(r"^tables/([a-z0-9-]+)\.csv: ")
 SUM = re.compile(r"^    (?P<sum>[-0-9.()x^+/ sqrtincopi]+) = (?P<result>-?[0-9.]+)$")
 COLUMN = re.compile(
-    r"^  ([a-z][a-z0-9_, ]*?)( \*)?(?: \((number|whole number|true or false)(?:, ([^)]*))?\))?: "
+    r"^  ([a-z][a-z0-9_/, ]*?)( \*)?(?: \((number|whole number|true or false)(?:, ([^)]*))?\))?: "
 )
 BY_NAME = re.compile(r"_(mm|deg)$")
 
@@ -30,11 +30,17 @@ def columns_of(text):
         if table := TABLE.match(line):
             columns = tables.setdefault(table[1], {})
         elif (column := COLUMN.match(line)) and columns is not None:
-            for name in column[1].split(", "):
+            for name in _each(column[1]):
                 unit = BY_NAME.search(name)
                 kind = column[3] or ("number" if unit else "text")
                 columns[name] = (column[2] is not None, kind, unit[1] if unit else column[4] or "")
     return tables
+
+
+def _each(names):
+    """Names of columns: x/y/z stands for three of them."""
+    for name in names.split(", "):
+        yield from (name.replace("x/y/z", axis) for axis in (("x", "y", "z") if "x/y/z" in name else ("",)))
 
 
 def sums_of(lines):
