@@ -6,7 +6,7 @@ How it is taken out is in restoring.py, how tables are compared in table_differe
 import json
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
-from datetime import UTC, datetime
+from datetime import datetime
 from importlib.metadata import version
 from pathlib import Path, PurePosixPath
 from tempfile import TemporaryDirectory
@@ -15,11 +15,12 @@ from typing import Any
 from routeviz.archive.all_registers import registers_of
 from routeviz.archive.answers import Answer, answer, counted, not_too_many
 from routeviz.archive.bag_opening import Bag
-from routeviz.archive.bag_reading import INSIDE, quoted, shown, wrong
+from routeviz.archive.bag_reading import INSIDE, shown, wrong
 from routeviz.archive.completeness import TABLES, made_by
 from routeviz.archive.csvw import BESIDE, GROUP, csvw_group, csvw_of
-from routeviz.archive.deposit import PROGRAM, deposited
+from routeviz.archive.deposit import PROGRAM, Deposit, deposited
 from routeviz.archive.legibility import Understood
+from routeviz.archive.own_words import moment_of, own_words_apart
 from routeviz.archive.record_statements import TABLE as STATEMENTS
 from routeviz.archive.record_statements import record_register
 from routeviz.archive.registers import Register, csv_of
@@ -62,7 +63,7 @@ def recomputation(bag: Bag, understood: Understood, check: Callable[[Path], Lay]
         There is no room to take the scene out.
     """
     try:
-        anew = _made_anew(bag, check)
+        anew = _made_anew(bag, check, moment_of(understood))
     except WritingError:  # no room to take the scene out: nothing is wrong with the archive
         raise
     except SceneError as error:
@@ -72,7 +73,7 @@ def recomputation(bag: Bag, understood: Understood, check: Callable[[Path], Lay]
         return Answer(about=ABOUT, says=UNUSABLE, problems=(problem,))
     problems = (
         *_tables_apart(bag, understood, anew.registers),
-        *_statements_apart(understood, anew.statements),
+        *own_words_apart(bag, understood, anew.deposit),
         *_documents_apart(bag, understood, anew.documents),
     )
     others = tuple(_not_the_same(bag))
@@ -89,21 +90,21 @@ class _Anew:
     """What an archive says, made anew of the scene in it."""
 
     registers: tuple[Register, ...]
-    statements: Register
+    deposit: Deposit
     documents: Mapping[str, bytes]
 
 
-def _made_anew(bag: Bag, check: Callable[[Path], Lay]) -> _Anew:
+def _made_anew(bag: Bag, check: Callable[[Path], Lay], when: datetime) -> _Anew:
     """Return the scene in an archive, told anew; its problems name files as the scene does."""
     with TemporaryDirectory(prefix="routeviz-") as aside:
         scene = restored(lambda path: bag.kept(f"{INSIDE}{path}"), Path(aside))
         try:
             lay = check(scene)
             registers = registers_of(lay)
-            statements = record_register(deposited(lay, datetime.now(UTC), ()))
-            described = _descriptions((statements, *registers, files_register(())))
+            deposit = deposited(lay, when, ())
+            described = _descriptions((record_register(deposit), *registers, files_register(())))
             copies = {one.path: one.content for one in source_copies(lay.reading)}
-            return _Anew(registers=registers, statements=statements, documents=copies | described)
+            return _Anew(registers=registers, deposit=deposit, documents=copies | described)
         except SceneError as error:
             told = [replace(one, file=one.file.replace(f"{aside}/", "scene: ")) for one in error.problems]
             raise SceneError(tuple(told)) from None
@@ -130,30 +131,6 @@ def _tables_apart(bag: Bag, understood: Understood, registers: Sequence[Register
     for name, table in understood.tables.items():
         if name not in made and name != STATEMENTS and f"{TABLES}/{name}" != FILES:
             yield wrong(table.file, "a table that does not come anew from the scene", SOUND, REMEDY)
-
-
-def _statements_apart(understood: Understood, anew: Register) -> Iterator[Problem]:
-    """Yield which statements of the record are not those of the scene; some are of the moment alone."""
-    stored = understood.tables.get(STATEMENTS)
-    if stored is None:
-        return
-    lines = dict(
-        zip(zip(stored.column("statement"), stored.column("says"), strict=True), stored.lines, strict=True)
-    )
-    said = {(str(statement), str(says)) for _, statement, says in anew.rows}
-    for one, line in lines.items():
-        if one not in said and not _of_the_moment(one[0]):
-            found = f"the record says {one[0]}: {quoted(one[1])}, which the scene does not"
-            yield wrong(stored.file, found, SOUND, REMEDY, line)
-    for statement, says in sorted(said - lines.keys()):
-        if not _of_the_moment(statement):
-            found = f"the scene says {statement}: {quoted(says)}, which the record does not"
-            yield wrong(stored.file, found, SOUND, REMEDY)
-
-
-def _of_the_moment(statement: str) -> bool:
-    """Return whether a statement was known when the archive was made, and stands in no scene."""
-    return statement in ("archived", "program") or statement.startswith("supersedes ")
 
 
 def _read(path: str, register: Register, content: bytes) -> Table:

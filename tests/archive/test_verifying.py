@@ -157,6 +157,20 @@ def test_a_statement_of_the_record_that_is_not_the_scenes_is_told_both_ways(fold
     ]
 
 
+def test_what_is_said_on_the_outside_is_held_to_the_scene_too(folder):
+    changed(folder / "bag-info.txt", replaced("State-Shown: as found", "State-Shown: proposed"))
+    sealed_anew(folder)
+    assert [(one.file, one.found) for one in refused(folder, "recomputation")] == [
+        ("bag-info.txt", "State-Shown: stored 'proposed', made anew 'as found'")
+    ]
+
+
+def test_a_catalogues_record_that_is_not_the_scenes_is_told(folder):
+    changed(folder / "data/metadata/lido.xml", replaced("TM 1926.12", "TM 1926.13"))
+    sealed_anew(folder)
+    assert [one.file for one in refused(folder, "recomputation")] == ["data/metadata/lido.xml"]
+
+
 # ── what does not describe what is there ─────────────────────────────────────────────────────────
 def test_a_file_that_nobody_describes_is_told(folder):
     put(folder / "data/pictures/more.png", b"more")
