@@ -65,11 +65,33 @@ HANGING_FIELDS = (
     Field(name="span", about="First, second and so on from its start, of those that sag.", kind="whole"),
     length_field("from", "How far along the length that hangs begins."),
     length_field("to", "How far along it ends."),
-    size_field("sag_low", "How far it sags if it is held stiffly at both ends: an estimate."),
-    size_field("sag_high", "How far it sags if it is held loosely at both ends: an estimate."),
+    size_field(
+        "sag_low",
+        "How far it sags if it is held stiffly at both ends: an estimate, w L^4 / (384 E I), w the weight of "
+        "its wall times plan length / length; empty beyond a tenth of the span.",
+        required=False,
+    ),
+    size_field(
+        "sag_high",
+        "The same if it is held loosely at both ends, 5 w L^4 / (384 E I); empty beyond a tenth of the span.",
+        required=False,
+    ),
+    size_field(
+        "sag_most",
+        "It cannot hang lower below where it is drawn than that, if it is 5 % longer than drawn: no estimate,"
+        " a bound.",
+    ),
     Field(name="below", about="The solid that it then comes nearest to.", required=False),
-    length_field("clear_low", "Distance to that, sagging the most.", required=False),
-    length_field("clear_high", "Distance to that, sagging the least.", required=False),
+    length_field(
+        "clear_low",
+        "Distance to that, sagging the most: the formula of sag_high, but no lower than sag_most.",
+        required=False,
+    ),
+    length_field(
+        "clear_high",
+        "Distance to that, sagging the least: the formula of sag_low, but no lower than sag_most.",
+        required=False,
+    ),
     size_field("limit", "Distance wanted from that.", required=False),
     length_field("along", "How far along that is, or the middle of the span."),
     *point_fields("", "The same place"),
@@ -274,6 +296,7 @@ def _hanging(lay: Lay) -> Iterator[tuple[Value, ...]]:
             lay.tubes[span.tube].name,
             seen[span.tube],
             *(mm(span.from_mm), mm(span.to_mm), mm(span.sag_low_mm), mm(span.sag_high_mm)),
+            mm(span.sag_most_mm),
             None if below is None else below.name,
             mm(span.clear_low_mm),
             mm(span.clear_high_mm),

@@ -59,7 +59,11 @@ FIELDS = (
     Field(name="tightest_in", about="The tube with this bend.", required=False),
     size_field("nipples_least", "Outside diameter of the smallest nipple that it is on.", required=False),
     size_field("nipples_most", "Outside diameter of the largest nipple that it is on.", required=False),
-    size_field("longest_span", "Its longest way between two supports that sags.", required=False),
+    size_field(
+        "longest_span",
+        "Its longest way between two supports that sags, of those whose sag is estimated, see hanging.",
+        required=False,
+    ),
     size_field("most_sag", "How far that way hangs at most, held loosely.", required=False),
     Field(
         name="matters",
@@ -154,8 +158,12 @@ def _nipples_mm(lay: Lay, used: Sequence[int]) -> list[float]:
 
 
 def _longest_span(lay: Lay, used: Sequence[int]) -> tuple[float, float] | None:
-    """Return the longest span of some tubes that sags, and how far at most."""
-    spans = [(one.to_mm - one.from_mm, one.sag_high_mm) for one in lay.measured.spans if one.tube in used]
+    """Return the longest span of some tubes whose sag is estimated, and how far it sags at most."""
+    spans = [
+        (one.to_mm - one.from_mm, one.sag_high_mm)
+        for one in lay.measured.spans
+        if one.tube in used and one.sag_high_mm is not None
+    ]
     return max(spans, default=None)
 
 

@@ -14,7 +14,9 @@ hang: a tube hangs into something.
 Between nipples and ties a soft tube sags. How far is estimated from its weight, its stiffness and the way the
 case stands, as a range: held stiffly at both ends, and held loosely. The clearance to what lies
 below is taken again with the tube sagging. Too little even when held stiffly is a fault; too little
-only when held loosely is a caution. Tubing without a known stiffness or weight is not judged.
+only when held loosely is a caution. A sag of more than a tenth of the span cannot be estimated so: none is
+told, and the tube is looked at hanging as low as the formula says or its length lets it, whichever is less.
+Tubing without a known stiffness or weight is not judged.
 
 Mend it: tie the tube near the middle of the span.
 """
@@ -45,7 +47,7 @@ def _finding(
         severity=severity,
         tube=tubes[span.tube].name,
         other=below,
-        says=f"sags {span.sag_low_mm:.0f} to {span.sag_high_mm:.0f} mm between {span.from_mm:.0f} and "
+        says=f"{_sags(span)} between {span.from_mm:.0f} and "
         f"{span.to_mm:.0f} mm along, and at the worst {meets(below, span.clear_low_mm)}; "
         f"{mm(limit)} wanted",
         remedy=f"tie it near {middle} mm along",
@@ -57,3 +59,13 @@ def _finding(
         along_mm=span.along_mm,
         travel=span.travel,
     )
+
+
+def _sags(span: Span) -> str:
+    """Return how far a span sags, as far as that can be estimated."""
+    low, high, most = span.sag_low_mm, span.sag_high_mm, f"at most {span.sag_most_mm:.0f} mm"
+    if high is not None:
+        return f"sags {low or 0.0:.0f} to {high:.0f} mm"
+    if low is not None:
+        return f"sags {low:.0f} mm or more, {most}"
+    return f"sags too far for an estimate, {most}"

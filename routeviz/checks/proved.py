@@ -6,6 +6,7 @@ from routeviz.cabinet.motions import Fixed
 from routeviz.cabinet.solids import Cabinet
 from routeviz.checks.findings import SLACK_MM
 from routeviz.checks.words import named
+from routeviz.tubes.hanging import SMALL
 from routeviz.tubes.measured import Measured
 from routeviz.tubes.routes import Tube
 
@@ -50,6 +51,7 @@ def proved(cabinet: Cabinet, tubes: Sequence[Tube], measured: Measured) -> tuple
     stiff = sorted({t.kind.name for t in drawn if t.kind.modulus_mpa is None or t.kind.density_g_cm3 is None})
     if stiff:
         text.append(f"Hanging was not tested for {named(stiff)}: stiffness or weight is not known.")
+    text += _not_estimated(measured)
     hidden = len(tubes) - len(drawn)
     if hidden:
         of_them = "one tube" if hidden == 1 else f"{hidden} tubes"
@@ -68,3 +70,17 @@ def _but_for(measured: Measured) -> str:
     widths = [n.high_mm - n.low_mm for n in (*measured.solids, *measured.keep_clear, *measured.tubes)]
     wide = [width for width in widths if width > SLACK_MM]
     return f", but for {len(wide)}, proved to within {max(wide):.2f} mm" if wide else ""
+
+
+def _not_estimated(measured: Measured) -> list[str]:
+    """Return of how many spans no sag is claimed; nothing where all are estimated."""
+    loosely = sum(span.sag_high_mm is None for span in measured.spans)
+    if not loosely:
+        return []
+    stiffly = sum(span.sag_low_mm is None for span in measured.spans)
+    return [
+        f"Of {len(measured.spans)} spans that sag, no sag is claimed for {loosely} held loosely and "
+        f"{stiffly} held stiffly: it is over {SMALL:g} of the span, where the beam formulas end, or more "
+        "than the length allows. These were looked at hanging as the formulas say, but no lower than their "
+        "length allows."
+    ]

@@ -137,8 +137,10 @@ class Span:
         Index of the tube.
     from_mm, to_mm : float
         Along the tube.
-    sag_low_mm, sag_high_mm : float
-        Between held stiffly and held loosely at both ends.
+    sag_low_mm, sag_high_mm : float or None
+        Between held stiffly and held loosely at both ends; None where no estimate is good.
+    sag_most_mm : float
+        It cannot hang lower than that, for want of length; looked at is no more.
     below : int or None
         The solid (index) that it would come nearest to when it sags, less what that asks for; None where
         nothing is near.
@@ -155,8 +157,9 @@ class Span:
     tube: int
     from_mm: float
     to_mm: float
-    sag_low_mm: float
-    sag_high_mm: float
+    sag_low_mm: float | None
+    sag_high_mm: float | None
+    sag_most_mm: float
     below: int | None
     clear_low_mm: float
     clear_high_mm: float

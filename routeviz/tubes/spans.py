@@ -205,12 +205,14 @@ def _tube(hung: Hung, span: int) -> int:
 
 def _span(number: int, hung: Hung, middle: Floats, below: Nearest | None, stiffly_mm: float) -> Span:
     sag = hung.sags[number]
+    low, high = sag.estimates_mm
     return Span(
         tube=_tube(hung, number),
         from_mm=sag.begin_mm,
         to_mm=sag.end_mm,
-        sag_low_mm=sag.low_mm,
-        sag_high_mm=sag.high_mm,
+        sag_low_mm=low,
+        sag_high_mm=high,
+        sag_most_mm=sag.limit_mm,
         below=below.other if below else None,
         clear_low_mm=below.low_mm if below else np.inf,
         clear_high_mm=stiffly_mm,

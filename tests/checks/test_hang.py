@@ -79,3 +79,19 @@ def test_a_tube_straight_up_does_not_sag(tmp_path):
 def test_unknown_stiffness_is_not_judged(tmp_path):
     soft = with_tubing("note", modulus=None)
     assert findings(tmp_path, "hang", a_tube_right(long=150), block(3), soft) == []
+
+
+@pytest.mark.parametrize(
+    ("long", "words"),
+    [
+        (120, "sags 1 to 7 mm"),
+        (150, "sags 4 mm or more, at most 24 mm"),
+        (300, "sags too far for an estimate"),
+    ],
+)
+def test_no_sag_is_told_beyond_what_the_formulas_hold_for(tmp_path, long, words):
+    # At 120 mm both are under a tenth of the span, 1.4 and 7.2; at 150 only the lesser, 3.5; at 300 neither.
+    under = with_box("block", (long / 2 - 2, -50, -55), (4, 100, 50))
+    (found,) = findings(tmp_path, "hang", a_tube_right(long=long), under)
+    assert words in found.says
+    assert found.severity == "fault"  # the block is 5 below the middle, and 2 off is asked

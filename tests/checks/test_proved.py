@@ -63,3 +63,24 @@ def test_tubing_of_which_too_little_is_known_is_named(lay_of):
 def test_a_lay_of_which_everything_is_known_says_so_in_few_lines(lay_of):
     said = lay_of(a_tube_up()).proved
     assert not [line for line in said if "not tested" in line or "Nothing" in line]
+
+
+def test_of_how_many_spans_no_sag_is_claimed(lay_of):
+    # Level, 120, 150 and 300 long: held loosely a tenth is passed at 142 mm, held stiffly at 243 mm.
+    pieces = [one for k, long in enumerate((120, 150, 300)) for one in _level(k, long)]
+    told = [line for line in lay_of(*pieces).proved if "no sag is claimed" in line]
+    assert len(told) == 1
+    assert told[0].startswith(
+        "Of 3 spans that sag, no sag is claimed for 2 held loosely and 1 held stiffly: "
+    )
+    assert not [line for line in lay_of(*_level(0, 120)).proved if "sag is claimed" in line]
+
+
+def _level(number, long):
+    """A level tube and its nipples, 100 behind the one before."""
+    left, right = f"left{number}", f"right{number}"
+    return (
+        with_nipple(left, (0, 100 * number, 0), faces="right"),
+        with_nipple(right, (long, 100 * number, 0), faces="left"),
+        with_tube(f"{left} 1", f"{right} 1", corners=[]),
+    )

@@ -5,9 +5,10 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from scipy.integrate import solve_bvp
 from scipy.optimize import minimize
 
-from routeviz.tubes.hanging import Beam, beam_of_section, gravity_length_mm, sags
+from routeviz.tubes.hanging import SMALL, Beam, beam_of_section, gravity_length_mm, sags
 
 DOWN = np.array([0.0, 0.0, -1.0])
 SOFT_PVC = beam_of_section(6, 4, 6.0, 1.2)
@@ -44,15 +45,74 @@ def test_a_level_span_of_soft_tube_sags_between_clamped_and_pinned():
     assert found.low_mm == pytest.approx(2.5145, abs=1e-3)
     assert found.high_mm == pytest.approx(12.573, abs=5e-3)
     assert (found.unsupported_mm, found.middle_mm) == (200.0, 100.0)
-    assert found.is_small
+    assert found.estimates_mm == (found.low_mm, found.high_mm)
 
 
-def test_what_passes_its_length_is_cut_there_and_said_not_to_be_small():
+def test_what_passes_its_length_is_cut_there_and_is_no_estimate():
     # pinned 63.6 mm; but 300 mm taut, 5 % longer, goes down 150 x sqrt(1.05^2 - 1) = 48.02 mm in a V
     (found,) = hung(*a_line((0, 0, 0), (300, 0, 0)))
     assert found.low_mm == pytest.approx(12.730, abs=1e-3)
     assert found.high_mm == found.limit_mm == pytest.approx(150 * sqrt(1.05**2 - 1))
-    assert not found.is_small
+    assert found.estimates_mm == (found.low_mm, None)
+
+
+def bent_however_far(load, clamped):
+    """Return the sag of a beam of length 1 and E I = 1, one of whose level ends slides, bent by ``load``.
+
+    The elastica, ``theta'' = load (s - 1/2) cos theta``, by another package's collocation.
+    """
+
+    def slopes(s, y):
+        theta, moment = y[0], y[1]
+        return np.array([moment, load * (s - 0.5) * np.cos(theta), np.sin(theta)])
+
+    def ends(first, last):
+        held = 0 if clamped else 1  # no slope, or no moment
+        return np.array([first[held], last[held], first[2]])
+
+    s = np.linspace(0, 1, 201)
+    guess = np.zeros((3, len(s)))
+    guess[0] = 0.1 * np.cos(np.pi * s)
+    solved = solve_bvp(slopes, ends, s, guess, tol=1e-8, max_nodes=100_000)
+    assert solved.success
+    return abs(float(solved.sol(0.5)[2]))
+
+
+@pytest.mark.parametrize(("factor", "clamped"), [(1, True), (5, False)])
+def test_the_formulas_tell_little_too_much_where_they_are_believed_and_much_beyond(factor, clamped):
+    # The straight beam's sag is factor x load / 384; the load that makes it so much, given to the elastica.
+    at_most = bent_however_far(SMALL * 384 / factor, clamped)
+    assert at_most < SMALL < 1.05 * at_most
+    beyond = bent_however_far(3 * SMALL * 384 / factor, clamped)
+    assert 1.3 * beyond < 3 * SMALL
+
+
+@pytest.mark.parametrize(
+    ("length", "known"), [(150, (True, True)), (250, (True, False)), (420, (False, False))]
+)
+def test_a_sag_of_more_than_a_tenth_of_the_span_is_no_estimate(length, known):
+    # w / (384 E I) = 1.5716e-9, so that clamped sags pass a tenth at 399 mm, and pinned ones at 233 mm.
+    # Slack enough that its length is in nobody's way.
+    (found,) = hung(*a_line((0, 0, 0), (length, 0, 0)), slack_percent=100.0)
+    assert tuple(one is not None for one in found.estimates_mm) == known
+    per_mm4 = 1.84851e-4 / (384 * 306.31)
+    assert found.low_mm == pytest.approx(per_mm4 * length**4, rel=1e-4)
+    assert (found.low_mm <= 0.1 * length, found.high_mm <= 0.1 * length) == known
+
+
+def test_half_of_a_bent_span_standing_upright_the_estimate_is_above_what_a_frame_does():
+    """Kleinlogel, Rahmenformeln (from memory): a frame of two legs, its corner rigid, both feet clamped.
+
+    Under a load along the level leg alone its end at the corner turns, and the corner stays where it is: of
+    the moment w a^2 / 12 that the leg would have, both legs take half each, being alike. So the leg sags by
+    w a^4 / 384, and by the half moment w a^2 / 24 at one end, the other clamped, by another
+    (w a^2 / 24) a^2 / 32.
+    """
+    leg = 100.0
+    (found,) = hung(*a_line((0, 0, 0), (leg, 0, 0), (leg, 0, -leg)))
+    weight, stiffness = SOFT_PVC.weight_n_per_mm, SOFT_PVC.stiffness_nmm2
+    frame = weight * leg**4 / stiffness * (1 / 384 + 1 / (24 * 32))
+    assert found.low_mm > frame
 
 
 def test_a_tube_drawn_taut_that_gives_nothing_does_not_sag():

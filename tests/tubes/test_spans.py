@@ -93,4 +93,19 @@ def test_a_tube_that_would_fold_as_it_sags_is_measured_all_the_same(tmp_path):
         with_box("floor", (-100, -100, -420), (300, 300, 100)),
     )
     (span,) = measure(cabinet, tubes).spans
-    assert span.sag_high_mm >= 0.5
+    assert span.sag_most_mm >= 0.5
+    assert span.sag_high_mm is None  # it falls over, which nobody estimates
+
+
+def test_a_span_that_sags_too_far_for_the_formulas_is_not_estimated_but_looked_at_all_the_same(tmp_path):
+    # 200 long: pinned it would sag by more than a tenth, clamped by less; 5 % longer, it comes no lower than
+    # the tip of a V, 100 sqrt(1.05^2 - 1). The shelf is 40 below.
+    shelf = with_box("shelf", (-50, -50, -70), (300, 100, 30))
+    (span,) = measure(*a_lay(tmp_path, *level(shelf, long=200))).spans
+    clamped, pinned = (sag * (200 / SPAN) ** 4 for sag in (CLAMPED, PINNED))
+    lowest = 100 * np.sqrt(1.05**2 - 1)
+    assert clamped < 20 < lowest < pinned
+    assert span.sag_low_mm == pytest.approx(clamped, rel=1e-6)
+    assert span.sag_high_mm is None
+    assert span.sag_most_mm == pytest.approx(lowest, rel=1e-3)
+    assert span.clear_low_mm == pytest.approx(40 - RADIUS - lowest, abs=0.1)
