@@ -33,9 +33,9 @@ from routeviz.cabinet.motions import Fixed, Hinge, Sliding
 from routeviz.cabinet.nipples import Nipple
 from routeviz.cabinet.passages import Passage
 from routeviz.cabinet.solids import Cabinet, Solid, extents
-from routeviz.geometry.arrays import Floats
+from routeviz.geometry.arrays import Floats, Ints
 from routeviz.geometry.curves import Curve, chords, points_along, tangents_along
-from routeviz.geometry.skins import skin_of
+from routeviz.geometry.skins import Skin, skin_of
 from routeviz.lay import Lay
 from routeviz.tubes.routes import Tube
 from routeviz.tubes.sleeves import stretched_outside_mm
@@ -47,7 +47,7 @@ from routeviz.views.items import (
     nipple_look,
     passage_lines,
     solid_look,
-    solid_skin,
+    solid_skins,
     space_look,
 )
 from routeviz.views.shades import MEASURED, PASSAGE, TIE, TUBES
@@ -112,8 +112,11 @@ def x3d_bytes(lay: Lay, says: Sequence[str] = ()) -> bytes:
 def _everything(lay: Lay) -> Iterator[ET.Element]:
     paints = Paints()
     cabinet = lay.cabinet
-    for number, solid in enumerate(cabinet.solids, 1):
-        yield _solid(solid, number, paints)
+    skins = solid_skins(cabinet.solids)
+    for number, (solid, skinned) in enumerate(zip(cabinet.solids, skins, strict=True), 1):
+        group = identified(_solid(solid), "solid", number)
+        group.extend(_faces(solid, skinned, paints))
+        yield group
     for number, space in enumerate(cabinet.keep_clear, 1):
         about = {"why": space.why or "", "part": space.part, "status": space.status or ""}
         group = identified(known("keep clear", space.name, about), "clear", number)
@@ -129,7 +132,7 @@ def _everything(lay: Lay) -> Iterator[ET.Element]:
         yield _tube(tube, length_mm if tube.curve is not None else None, (cabinet, number, paints))
 
 
-def _solid(solid: Solid, number: int, paints: Paints) -> ET.Element:
+def _solid(solid: Solid) -> ET.Element:
     about = {
         "part": solid.part,
         "kind": solid.kind,
@@ -137,14 +140,16 @@ def _solid(solid: Solid, number: int, paints: Paints) -> ET.Element:
         "looks_like": solid.look,
         "moves": _moves(solid),
     }
-    group = identified(known("part", solid.name, about), "solid", number)
-    skin, second = solid_skin(solid)
+    return known("part", solid.name, about)
+
+
+def _faces(solid: Solid, skinned: tuple[Skin, Ints], paints: Paints) -> Iterator[ET.Element]:
+    """Yield the faces of a solid, those of one colour together."""
+    skin, second = skinned
     look = solid_look(solid)
     for paint, some in ((look.colour, second == 0), (look.second, second == 1)):
         if some.any():
-            surface = paints.surface(look, paint)
-            group.append(faces(skin.points, skin.triangles[some], surface))
-    return group
+            yield faces(skin.points, skin.triangles[some], paints.surface(look, paint))
 
 
 def _moves(solid: Solid) -> str:

@@ -4,8 +4,8 @@ What is in sight is found in sight.py. A skin is for the eye; distances are meas
 """
 
 from collections import defaultdict
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, replace
 
 import numpy as np
 import shapely
@@ -78,6 +78,41 @@ def skin_of(pieces: Pieces) -> Skin:
             faces.append(sides)
             edges.append(sharp)
     return _skin(faces, np.concatenate(edges))
+
+
+def skins_of(many: Iterable[Pieces]) -> list[Skin]:
+    """Return the skins of many things; those of one form that stand the same way are worked out once.
+
+    Parameters
+    ----------
+    many : iterable of Pieces
+        Each of at least one piece.
+
+    Returns
+    -------
+    skins : list of Skin
+        One each; of two of one form the second is the first's, moved, so it may be off by a rounding.
+    """
+    first: dict[tuple[bytes, ...], tuple[Floats, Skin]] = {}
+    skins = []
+    for pieces in many:
+        at, form = pieces.origins[0], _form(pieces)
+        if form not in first:
+            first[form] = at, skin_of(pieces)
+        stood, skin = first[form]
+        skins.append(skin if stood is at else _moved(skin, at - stood))
+    return skins
+
+
+def _form(pieces: Pieces) -> tuple[bytes, ...]:
+    """Return what pieces are but for where they stand."""
+    apart = np.round(pieces.origins - pieces.origins[0], 7) + 0.0
+    values = (pieces.rotations, apart, pieces.halves, pieces.radii, pieces.corners, pieces.begins)
+    return tuple(value.tobytes() for value in values)
+
+
+def _moved(skin: Skin, by: Floats) -> Skin:
+    return replace(skin, points=skin.points + by, edges=skin.edges + by)
 
 
 def chosen(pieces: Pieces, which: NDArray[np.bool_]) -> Pieces:

@@ -3,7 +3,7 @@
 Which looks there are is decided in shades.py; markers, labels and views come in display.py.
 """
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Literal
 
@@ -16,7 +16,8 @@ from routeviz.checks.findings import Finding, Severity
 from routeviz.geometry.arrays import Floats, Ints, frozen, frozen_ints
 from routeviz.geometry.blocks import cylinder
 from routeviz.geometry.curves import Curve, chords, points_along, tangents_along
-from routeviz.geometry.skins import Skin, chosen, hatching, skin_of, swept
+from routeviz.geometry.shapes import Pieces
+from routeviz.geometry.skins import Skin, chosen, hatching, skin_of, skins_of, swept
 from routeviz.scene.doubts import Status
 from routeviz.tubes.routes import Tube
 from routeviz.tubes.sleeves import stretched_outside_mm
@@ -126,10 +127,13 @@ def items_of(cabinet: Cabinet, tubes: Sequence[Tube], findings: Sequence[Finding
         Solids, spaces, passages, nipples, then tube by tube what belongs to it.
     """
     blames = blames_of(findings)
-    items = [_solid(s, blames.get(s.name, UNBLAMED)) for s in cabinet.solids]
+    skins = solid_skins(cabinet.solids)
+    items = [_solid(s, skin, blames) for s, skin in zip(cabinet.solids, skins, strict=True)]
     items += [_space(s, blames.get(s.name, UNBLAMED)) for s in cabinet.keep_clear]
     items += [_passage(p, blames.get(p.name, UNBLAMED)) for p in cabinet.passages.values()]
-    items += [_nipple(n) for n in cabinet.nipples.values()]
+    nipples = list(cabinet.nipples.values())
+    skinned = skins_of(cylinder(*nipple_ends(n), n.outside_mm / 2) for n in nipples)
+    items += [_nipple(n, skin) for n, skin in zip(nipples, skinned, strict=True)]
     for tube in tubes:
         items += _tube(tube, cabinet, blames.get(tube.name, UNBLAMED))
     return tuple(items)
@@ -190,9 +194,9 @@ def edged(look: Look, blame: Blame) -> Look | None:
     return replace(look, line=FAULT_EDGE, line_px=2.4) if blame.severity == "fault" else None
 
 
-def _solid(solid: Solid, blame: Blame) -> Item:
-    look = solid_look(solid)
-    skin, bands = solid_skin(solid)
+def _solid(solid: Solid, skinned: tuple[Skin, Ints], blames: Mapping[str, Blame]) -> Item:
+    look, blame = solid_look(solid), blames.get(solid.name, UNBLAMED)
+    skin, bands = skinned
     item = replace(_item(solid.name, "solid", look, skin), status=solid.status)
     return _blamed(item, blame, edged(look, blame), bands)
 
@@ -223,17 +227,27 @@ def tube_look(tube: Tube) -> Look:
     return tube_as_known(TUBES[tube.carries], tube.status)
 
 
-def solid_skin(solid: Solid) -> tuple[Skin, Ints]:
-    """Return the skin of a solid at rest, and 1 for each triangle that takes the second colour.
+def solid_skins(solids: Sequence[Solid]) -> list[tuple[Skin, Ints]]:
+    """Return the skin of each solid at rest, and 1 for each triangle that takes the second colour.
 
     A key is ivory to its balance, a sharp is black as far as its block; what lies behind is bare wood.
     """  # noqa: DOC201
+    parts = [_coloured(solid) for solid in solids]
+    skins = iter(skins_of(pieces for some in parts for pieces in some))
+    found = []
+    for some in parts:
+        own = [next(skins) for _ in some]
+        bands = np.repeat(np.arange(len(own)), [len(skin.triangles) for skin in own])
+        found.append((own[0] if len(own) == 1 else _together(own), frozen_ints(bands)))
+    return found
+
+
+def _coloured(solid: Solid) -> list[Pieces]:
+    """Return the pieces of a solid that are of its first colour, and those of the second where it has one."""
     if solid.kind != "keyboard":
-        skin = skin_of(solid.pieces)
-        return skin, frozen_ints(np.zeros(len(skin.triangles)))
+        return [solid.pieces]
     front = np.arange(len(solid.pieces.halves)) < KEY_FRONTS[solid.look]
-    skins = [skin_of(chosen(solid.pieces, front)), skin_of(chosen(solid.pieces, ~front))]
-    return _together(skins), frozen_ints(np.repeat([0, 1], [len(skin.triangles) for skin in skins]))
+    return [chosen(solid.pieces, front), chosen(solid.pieces, ~front)]
 
 
 def space_lines(space: Solid) -> Floats:
@@ -270,8 +284,7 @@ def nipple_ends(nipple: Nipple) -> tuple[Floats, Floats]:
     return back - NIPPLE_MM * nipple.direction, nipple.tip - 0.2 * NIPPLE_MM * nipple.direction
 
 
-def _nipple(nipple: Nipple) -> Item:
-    skin = skin_of(cylinder(*nipple_ends(nipple), nipple.outside_mm / 2))
+def _nipple(nipple: Nipple, skin: Skin) -> Item:
     item = _item(nipple.name, "nipple", nipple_look(nipple), skin, np.zeros((0, 2, 3)))
     return replace(item, status=nipple.status)
 
@@ -280,7 +293,7 @@ def _tube(tube: Tube, cabinet: Cabinet, blame: Blame) -> list[Item]:
     items: list[Item] = []
     if tube.curve is not None:
         items.append(_run(tube, tube.curve, cabinet, blame))
-        items += [_tie(tube, tube.curve, tie.along_mm) for tie in tube.ties]
+        items += _ties(tube, tube.curve)
     if tube.measured is not None:
         items.append(_item(tube.name, "measured", MEASURED, dots=tube.measured))
     return items
@@ -339,13 +352,16 @@ def _sleeves(tube: Tube, cabinet: Cabinet) -> list[Skin]:
     return skins
 
 
-def _tie(tube: Tube, curve: Curve, along_mm: float) -> Item:
+def _ties(tube: Tube, curve: Curve) -> list[Item]:
     half, off = TIE_MM
-    along = np.clip([along_mm - half, along_mm + half], 0.0, float(curve.begins[-1]))
-    skin = swept(
-        points_along(curve, along), tangents_along(curve, along), tube.kind.outside_mm / 2 + off, SIDES
-    )
-    return _item(tube.name, "tie", TIE, skin)
+    middles = np.array([tie.along_mm for tie in tube.ties])
+    along = np.clip(middles[:, None] + np.array([-half, half]), 0.0, float(curve.begins[-1]))
+    places = points_along(curve, along.ravel()).reshape(-1, 2, 3)
+    ways = tangents_along(curve, along.ravel()).reshape(-1, 2, 3)
+    radius = tube.kind.outside_mm / 2 + off
+    return [
+        _item(tube.name, "tie", TIE, swept(*ends, radius, SIDES)) for ends in zip(places, ways, strict=True)
+    ]
 
 
 def _together(skins: Sequence[Skin]) -> Skin:

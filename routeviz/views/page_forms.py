@@ -11,7 +11,7 @@ import numpy as np
 
 from routeviz.cabinet.solids import Solid
 from routeviz.geometry.arrays import Floats, Ints, frozen
-from routeviz.views.items import solid_skin, space_lines
+from routeviz.views.items import solid_skins, space_lines
 from routeviz.views.page_numbers import DECIMALS, packed, packed_counts
 
 
@@ -97,7 +97,7 @@ def _likeness(solid: Solid, *, is_space: bool) -> bytes:
 
 
 def _form(solid: Solid, at: Floats, *, is_space: bool) -> tuple[Floats, dict[str, Any]]:
-    skin, bands = solid_skin(solid)
+    ((skin, bands),) = solid_skins([solid])
     edges = space_lines(solid) if is_space else skin.edges
     every = np.concatenate([skin.points, edges.reshape(-1, 3)]) - at
     points, number = np.unique(np.round(every, DECIMALS) + 0.0, axis=0, return_inverse=True)

@@ -9,8 +9,8 @@ from routeviz.geometry.arrays import Floats
 from routeviz.geometry.blocks import box, cylinder, prism, triangles
 from routeviz.geometry.curves import chords, rounded_polyline, tangents_along
 from routeviz.geometry.frames import rigid, rotation_about
-from routeviz.geometry.shapes import joined
-from routeviz.geometry.skins import Skin, chosen, hatching, skin_of, swept
+from routeviz.geometry.shapes import joined, placed
+from routeviz.geometry.skins import Skin, chosen, hatching, skin_of, skins_of, swept
 
 TILTED = rigid(rotation_about((1, 2, 3), 0.7), (30.0, -20.0, 5.0))
 
@@ -90,3 +90,16 @@ def test_some_pieces_are_chosen_with_their_corners() -> None:
     some = chosen(pieces, np.array([False, True, True]))
     assert some.bodies.tolist() == [1, 2]
     assert volume(skin_of(some)) == pytest.approx(120.0 + np.pi * 4.0, rel=0.01)
+
+
+def test_skins_of_many_are_those_of_each_wherever_it_stands() -> None:
+    rng = np.random.default_rng(5)
+    sizes = ((30, 20, 10), (30, 20, 12), (30, 20, 10))
+    forms = [cylinder((0, 0, 0), (0, 0, 40), 6), *(box(np.eye(4), size) for size in sizes)]
+    many = [placed(form, rigid(np.eye(3), rng.uniform(-900, 900, 3))) for form in forms * 3]
+    many.append(
+        placed(forms[1], rigid(np.array([[0.0, -1, 0], [1, 0, 0], [0, 0, 1]]), np.zeros(3)))
+    )  # turned
+    for together, alone in zip(skins_of(many), map(skin_of, many), strict=True):
+        for name in ("points", "normals", "triangles", "edges"):
+            assert getattr(together, name) == pytest.approx(getattr(alone, name), abs=1e-9), name
