@@ -25,6 +25,7 @@ PLAINLY = {  # how rules name what a scene's author writes, and what a reader fi
 }
 LIMIT = re.compile(r'the limit "[^"]*"')
 OF_TUBING = 'Tubing "'  # as what is told of each kind of tube begins; the table of these has it too
+PLANNING = "no_way"  # is asked of planned tubes alone
 REMEDY = "Mend it: "  # each finding has its own remedy
 
 
@@ -36,22 +37,31 @@ def about_checks(lay: Lay, tables: Tables) -> list[str]:
         *paragraph(
             "The limits stand in tables/limits.csv, with what each means. A distance keeps its limit if "
             f"low_mm is no more than {SLACK_MM:g} mm below it. One that would keep it if the tape was off by "
-            'the limit "survey" is a caution; one that would not even then is a fault. The rules that found '
-            "something, as tables/findings.csv names them:"
+            'the limit "survey" is a caution; one that would not even then is a fault.'
         ),
     ]
-    rules = dict.fromkeys(str(row["rule"]) for row in tables["findings"])
-    for name in RULES:
-        if name in rules:
-            lines += ["", *paragraph(" ".join(_asked(name)), indent=2)]
-    silent = [name for name in RULES if name not in rules]
-    if silent:
-        lines += ["", *paragraph("The other rules found nothing:"), *items(map(_in_short, silent))]
+    lines += _about_rules(tables)
     lines += [
         "",
         *paragraph("What was proved of this lay, and what was left out; all of it: tables/proved.csv."),
     ]
     lines += items(one for one in lay.proved if not one.startswith(OF_TUBING))
+    return lines
+
+
+def _about_rules(tables: Tables) -> list[str]:
+    """Return what each rule asks: those that found something in full, the others in a line."""
+    found = {row["rule"] for row in tables["findings"]}
+    is_planned = any(row["basis"] == "planned" for row in tables["tubes"])
+    asked = [name for name in RULES if name in found]
+    silent = [name for name in RULES if name not in found and (name != PLANNING or is_planned)]
+    lines: list[str] = []
+    if asked:
+        lines = ["", *paragraph("The rules that found something, as tables/findings.csv names them:")]
+    for name in asked:
+        lines += ["", *paragraph(" ".join(_asked(name)), indent=2)]
+    if silent:
+        lines += ["", *paragraph("These rules found nothing:"), *items(map(_in_short, silent))]
     return lines
 
 

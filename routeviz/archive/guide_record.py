@@ -11,6 +11,12 @@ from routeviz.archive.sums import Tables
 from routeviz.lay import Lay
 from routeviz.scene.record import Record
 
+SHOWS = {
+    "as found": "It shows the instrument as found.",
+    "as restored": "It shows the instrument as restored.",
+    "proposed": "It shows what is proposed: nobody has built it so.",
+    "hypothetical": "It shows what may have been: nobody has seen it so.",
+}
 WORST = 5  # tubes that are named
 OWN = ("tube", "other")  # as what a tube is in a finding that is about it rather than about many
 POINTERS = {  # by the table without which it would lead nowhere
@@ -53,14 +59,16 @@ def about_the_record(lay: Lay, says: Sequence[str]) -> list[str]:
                 f"The tables show the last stage of the work, {stage}; parts gone by then are not in them."
             ),
         ]
-    laid = sum(tube.curve is not None for tube in lay.tubes)
-    return [*lines, "", *paragraph(f"{len(lay.tubes)} tubes, {laid} of them with a centreline.")]
+    return lines
 
 
 def where_to_begin(tables: Tables, unknown: int) -> list[str]:
     """Return which table answers what, and where most is amiss; what is not known stands in some section."""
+    bases = Counter(str(row["basis"]) for row in tables["tubes"])
+    count, told_bases = sum(bases.values()), ", ".join(f"{n} {basis}" for basis, n in bases.items())
+    lines = paragraph(f"{count} tubes; what their lines rest on (basis in tables/tubes.csv): {told_bases}.")
     told = [text.format(unknown=unknown) for name, text in POINTERS.items() if tables.get(name)]
-    lines = items([*told, UNCHANGED])
+    lines = [*lines, "", *items([*told, UNCHANGED])]
     if tables["findings"]:
         lines += ["", *_amiss(tables)]
     return lines
@@ -104,7 +112,7 @@ def _statements(record: Record | None) -> Iterator[str]:
     if record is None:
         yield "Nobody wrote down what this record shows, when it was made, by whom and why."
         return
-    yield f"It shows the instrument {record.shows or 'in a state that nobody wrote down'}."
+    yield SHOWS.get(record.shows or "", "It shows the instrument in a state that nobody wrote down.")
     said = {
         "On": record.on,
         "By": ", ".join(record.by or ()),

@@ -83,7 +83,7 @@ TUBE_FIELDS = (
     size_field(
         "least_bend",
         "Least radius that its tubing allows, to the centreline: tighter is a fault; empty where none is "
-        "known or where it may not be bent at all. What vacuum asks besides stands in tubing.",
+        "known or where it may not be bent at all. What vacuum asks: least_bend_at_vacuum_mm in tubing.",
         required=False,
     ),
     size_field("found_length", "Its own length as cut or found, end to end.", required=False),

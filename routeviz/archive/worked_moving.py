@@ -64,12 +64,13 @@ def _at_rest(point: Triple, motion: Row, share: float) -> Told:
     """Return a point as it lies to something when that has gone back to rest: words, sums, the point."""
     way = direction(motion, "way")
     nearest = (
-        f"It is nearest at travel_share {number(share)}. Back to rest from there the point, seen from it,"
+        f"It is nearest at travel_share {number(share)}. Instead of the part the point is moved, back by as "
+        "much, to where it lies to the part at rest"
     )
     if motion["kind"] == "slide":
         full = figure(motion, "full_mm")
         steps = [summed([(p,), (-share, full, w)]) for p, w in zip(point, way, strict=True)]
-        return [f"{nearest} goes by full_mm in tables/motions.csv:"], [_lines(steps)], _triple(steps)
+        return [f"{nearest}; full_mm stands in tables/motions.csv:"], [_lines(steps)], _triple(steps)
     full = figure(motion, "full_deg")
     text, angle = step(f"{number(-share)} x {number(full)}", -share * full)
     axis = lengths(motion, "axis_")
@@ -82,9 +83,10 @@ def _at_rest(point: Triple, motion: Row, share: float) -> Told:
     ]
     steps = [summed([(a,), (t,)]) for a, (_, t) in zip(axis, turned, strict=True)]
     told = [
-        f"{nearest} turns by a, of full_deg in tables/motions.csv; and d, the point less the axis point:",
+        f"{nearest}: by a, which is full_deg in tables/motions.csv times that, the other way round. And d, "
+        "the point less the axis point:",
         "way . d, and way cross d:",
-        "turned, as above:",
+        "turned, by the formula for what moves:",
         "The axis point added:",
     ]
     return told, [[text, *less], [*dot[0], *_lines(cross)], _lines(turned), _lines(steps)], _triple(steps)

@@ -115,8 +115,8 @@ def best_of(found: Sequence[Worked]) -> list[str]:
     if best is None:
         return []
     low, high, limit = (number(figure(best.row, name)) for name in ("low_mm", "high_mm", "limit_mm"))
-    least = "no less than that" if low == high else f"no less than low_mm, {low}"
-    tabled = f"tables/clearances.csv has high_mm {high}: it is {least}. {limit} mm are wanted."
+    least = "the same under low_mm" if low == high else f"{low} under low_mm: the true one lies between them"
+    tabled = f"tables/clearances.csv has {high} under high_mm and {least}. Wanted are {limit} mm."
     return [*best.lines, "", *paragraph(tabled)]
 
 

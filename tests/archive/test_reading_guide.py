@@ -369,6 +369,23 @@ def test_what_is_amiss_is_told_with_the_tubes_that_are_worst_off(tmp_path):
     assert re.search(r'- "worse" \(tag 2\): 2 faults, finding \d, \d - "short" \(tag 1\): 1 fault, ', told)
 
 
+def test_what_nobody_has_seen_is_not_told_as_an_instrument(tmp_path):
+    guide = _guide(tmp_path, a_table("record", shows="proposed"), with_box("bed", (0, 0, 0), (10, 10, 10)))
+    assert "- It shows what is proposed: nobody has built it so." in sections_of(guide)["WHAT THIS IS"]
+
+
+def test_on_what_the_lines_of_tubes_rest_is_counted(tmp_path):
+    guide = _guide(
+        tmp_path,
+        *(with_nipple(name, (100 * k, 0, 0)) for k, name in enumerate("abc")),
+        *(with_tube(f"{name} 1", "loose", name=name, hidden="in the wall") for name in "ab"),
+        with_tube("c 1", "unknown", name="lost", corners=corners_of((0, 0, 50), (0, 0, 90))),
+    )
+    assert "3 tubes; what their lines rest on (basis in tables/tubes.csv): 2 hidden, 1 drawn." in _told(
+        guide, "WHERE TO BEGIN"
+    )
+
+
 def test_what_an_example_says_of_itself_comes_first(tmp_path):
     guide = _guide(tmp_path, with_box("bed", (0, 0, 0), (10, 10, 10)), top='about = "An example: invented."')
     assert _told(guide, "WHAT THIS IS").startswith("1. WHAT THIS IS =============== An example: invented.")
