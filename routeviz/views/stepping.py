@@ -5,6 +5,7 @@ Nothing here opens a window or draws; that is in window.py.
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from textwrap import wrap
 
 import numpy as np
 
@@ -21,6 +22,7 @@ from routeviz.views.knowing import doubtful_words
 from routeviz.views.shades import MANNERS
 from routeviz.views.shots import Drawn, alone, near, whole
 
+WIDE = 120  # letters of a line of words
 PRESSES = 4  # presses of the key from rest to full travel
 HELP = """\
 n, b   next tube, the one before
@@ -190,7 +192,7 @@ def _about_tube(index: int, lay: Lay) -> str:
 
 def _about_all(lay: Lay) -> str:
     faults = sum(f.severity == "fault" for f in lay.findings)
-    words = doubtful_words(lay.cabinet, lay.tubes)
+    words = "\n".join(wrap(doubtful_words(lay.cabinet, lay.tubes), WIDE, max_lines=3, placeholder=" …"))
     return (
         f"{lay.shown.title}\n{len(lay.tubes)} tubes, {len(lay.findings)} findings, {faults} of them faults"
         + (f"\nbroken lines: {words}" if words else "")

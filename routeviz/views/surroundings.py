@@ -18,7 +18,8 @@ from routeviz.geometry.skins import chosen
 from routeviz.tubes.routes import Tube
 from routeviz.tubes.sleeves import sleeves_of
 from routeviz.views.cameras import View
-from routeviz.views.shades import OPAQUE, SOLIDS
+from routeviz.views.items import solid_look
+from routeviz.views.shades import OPAQUE
 
 COARSE_MM = 0.5  # sagitta of the bars that stand for tubes: a tenth of a thin tube
 PARALLEL = 1e4  # times its distance, for the eye of a view to scale
@@ -65,7 +66,7 @@ def surroundings(cabinet: Cabinet, tubes: Sequence[Tube], moved: tuple[str, floa
     return Surroundings(
         names=tuple(solid.name for solid in cabinet.solids),
         parts=tuple(solid.part for solid in cabinet.solids),
-        opaque=tuple(SOLIDS[solid.look].opacity >= OPAQUE for solid in cabinet.solids),
+        opaque=tuple(solid_look(solid).opacity >= OPAQUE for solid in cabinet.solids),
         pieces=_pieces(cabinet, moved),
         tubes=(*(tube.name for tube in tubes), *(nipple.name for nipple in bare)),
         bars=np.concatenate(bars)[order],
