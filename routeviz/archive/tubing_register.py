@@ -11,6 +11,7 @@ from routeviz.cabinet.tubing import TubeKind
 from routeviz.checks.collapse import MARGIN
 from routeviz.lay import Lay
 from routeviz.tubes.kinking import Wall, is_thin_wall
+from routeviz.views.work_left import LEAD
 
 SOURCED = ("bore", "outside", "wall", "least_bend", "least_bend_inner", "modulus", "density", "longest")
 WIRE = "wire"
@@ -25,7 +26,15 @@ FIELDS = (
     size_field("wall", "Thickness of its wall."),
     size_field(
         "least_bend",
-        "Least radius to which it may be bent, to the middle of the tube; empty where nobody knows it.",
+        "Least radius to which it may be bent, to the middle of the tube: a tighter bend is a fault; empty "
+        "where nobody knows it, and where it may not be bent at all.",
+        required=False,
+    ),
+    size_field(
+        "least_bend_at_vacuum",
+        "Below this radius it may flatten under its vacuum, though least_bend allows it: a bend between the "
+        "two is a caution, as how far the vacuum widens it is reckoned by a formula for thin walls; "
+        "empty where that is not reckoned, or counted in least_bend already.",
         required=False,
     ),
     Field(name="least_bend_from", about="Where the least bend comes from, with its numbers.", required=False),
@@ -118,6 +127,7 @@ def _row(lay: Lay, kind: TubeKind) -> tuple[Value, ...]:
         mm(kind.outside_mm),
         mm(wall.thickness_mm),
         mm(kind.least_bend_mm if least is None else least.radius_mm),
+        None if least is None else mm(least.caution_mm),
         kind.source or None if least is None else least.words,
         kind.modulus_mpa,
         kind.density_g_cm3,
@@ -169,33 +179,59 @@ def _longest_span(lay: Lay, used: Sequence[int]) -> tuple[float, float] | None:
 
 # ── what matters ─────────────────────────────────────────────────────────────────────────────────
 def _matters(lay: Lay, kind: TubeKind, used: Sequence[int]) -> Iterator[str]:
-    """Yield what a substitute must be, a sentence a property; nothing of what no tube is made of."""
+    """Yield what a substitute must be, a sentence a property; nothing of what no tube is made of.
+
+    What is at fault as it lies is nothing that a substitute must do, and is left out.
+    """
     if not used:
+        return
+    if kind.material == LEAD:
+        yield "It stays as it lies and is not replaced: old lead is neither cut nor bent, and none is bought."
         return
     yield from _bends(lay, used)
     if kind.material != WIRE:
         yield from _grips(lay, kind, used)
         yield from _stands(lay, kind, used)
     yield from _hangs(lay, used)
+    yield from _fills(lay, kind, used)
+
+
+def _fills(lay: Lay, kind: TubeKind, used: Sequence[int]) -> Iterator[str]:
+    routed = sum(lay.tubes[k].curve is not None for k in used)
+    if not routed:
+        yield f"Outside: {kind.outside_mm:.2f} mm; no tube of it has a route, so nothing was proved of it."
+        return
+    those = "" if routed == len(used) else f" of the {routed} with a route"
     yield (
-        f"Outside: {kind.outside_mm:.2f} mm; all clearances and passages were proved with it, so no thicker."
+        f"Outside: {kind.outside_mm:.2f} mm; all clearances and passages{those} were measured with it, so no "
+        "thicker."
     )
 
 
+def _sound(lay: Lay, used: Sequence[int], rule: str) -> tuple[list[int], str]:
+    """Return the tubes with which a rule finds no fault, and in words which are left out."""
+    faulty = {one.tube for one in lay.findings if one.rule == rule and one.severity == "fault"}
+    names = [lay.tubes[k].name for k in used if lay.tubes[k].name in faulty]
+    left_out = f" Left out, as found at fault ({rule}): {', '.join(names)}." if names else ""
+    return [k for k in used if lay.tubes[k].name not in faulty], left_out
+
+
 def _bends(lay: Lay, used: Sequence[int]) -> Iterator[str]:
-    tightest = _tightest(lay, used)
+    sound, left_out = _sound(lay, used, "kink")
+    tightest = _tightest(lay, sound)
     if tightest is None or mm(tightest[0]) is None:
-        yield "Bend: no bend of it was measured."
+        yield f"Bend: no bend of it was measured.{left_out}"
         return
     radius, tube = tightest
     yield (
         f"Bend: it must bend to {radius:.1f} mm, measured to its middle, without flattening under its "
-        f"vacuum: so tightly lies {lay.tubes[tube].name}."
+        f"vacuum: so tightly lies {lay.tubes[tube].name}.{left_out}"
     )
 
 
 def _grips(lay: Lay, kind: TubeKind, used: Sequence[int]) -> Iterator[str]:
-    nipples = _nipples_mm(lay, used)
+    sound, left_out = _sound(lay, used, "fit")
+    nipples = _nipples_mm(lay, sound)
     if not nipples:
         return
     least, most = min(nipples), max(nipples)
@@ -205,12 +241,12 @@ def _grips(lay: Lay, kind: TubeKind, used: Sequence[int]) -> Iterator[str]:
     if tight >= least:
         yield (
             f"Grip: it is on nipples of {on} outside; a bore below {least:.2f} mm holds on all of them and "
-            f"is stretched by more than {over:g} % on the largest."
+            f"is stretched by more than {over:g} % on the largest.{left_out}"
         )
         return
     yield (
         f"Grip: it is on nipples of {on} outside and holds by its own grip; bore below {least:.2f} mm, and "
-        f"not below {tight:.2f} mm, or it is stretched by more than {over:g} %."
+        f"not below {tight:.2f} mm, or it is stretched by more than {over:g} %.{left_out}"
     )
 
 
@@ -232,6 +268,6 @@ def _hangs(lay: Lay, used: Sequence[int]) -> Iterator[str]:
         return
     long, sag = span
     yield (
-        f"Stiffness and weight: its longest way between supports that sags, {long:.0f} mm, hangs by at most "
-        f"{sag:.1f} mm; a softer or heavier one hangs more, unless it is tied more often."
+        f"Stiffness and weight: its longest way between supports whose sag can be estimated, {long:.0f} mm, "
+        f"hangs by at most {sag:.1f} mm; a softer or heavier one hangs more, unless it is tied more often."
     )

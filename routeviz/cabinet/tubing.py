@@ -84,7 +84,17 @@ def tube_kind(name: str, tubing: Tubing, where: Where) -> TubeKind:
         modulus_mpa=tubing.modulus_mpa,
         density_g_cm3=tubing.density_g_cm3,
         longest_mm=tubing.longest_mm,
-        source="" if least_bend_mm is None else tubing.source.get(entered, "entered without a source"),
+        source="" if least_bend_mm is None else tubing.source.get(entered) or _said(where.at(entered)),
+    )
+
+
+def _said(where: Where) -> str:
+    """Return what the scene says of how a value is known, where no source stands for it."""
+    doubt = where.reading.doubt_at(where.key)
+    known = [doubt.status or "", f"to within {as_mm(doubt.spread_mm)}" if doubt.spread_mm is not None else ""]
+    said = ", ".join(words for words in known if words)
+    return (
+        "; ".join(words for words in (said, doubt.source, doubt.why) if words) or "entered without a source"
     )
 
 

@@ -1,7 +1,10 @@
+from pathlib import Path
+
 import pytest
-from builders import with_tubing
+from builders import read, with_tubing
 from placed import a_cabinet, the_problem
 
+from routeviz.cabinet.placing import place
 from routeviz.cabinet.tubing import TubeKind
 
 
@@ -30,6 +33,16 @@ def test_the_source_is_that_of_the_bend_radius_in_the_form_in_which_it_was_enter
     assert kind(source=source).source == "a catalogue"
     assert kind(least_bend=None, least_bend_inner=20, source=source).source == "another"
     assert kind().source == "entered without a source"
+
+
+def test_without_a_source_it_is_told_how_the_bend_radius_is_known(tmp_path: Path) -> None:
+    def source(**values: object) -> str:
+        return place(read(tmp_path, with_tubing("soft", **values))).tubing["soft"].source
+
+    tried = {"is": 22, "status": "measured", "spread": 2, "why": "it flattened there"}
+    assert source(least_bend=tried) == "measured, to within 2.0 mm; it flattened there"
+    assert source(least_bend={"is": 22, "status": "assumed"}) == "assumed"
+    assert source(least_bend=tried, source={"least_bend": "a catalogue"}) == "a catalogue"
 
 
 def test_what_a_kind_says_of_itself_is_kept() -> None:
