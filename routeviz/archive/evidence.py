@@ -164,7 +164,7 @@ def _place_of(name: str, folder: Path) -> Path:
     """Return where a file lies that the scene names; refuse a link on the way, and what is no file."""
     place = folder
     for part in PurePosixPath(name).parts:
-        place /= part
+        place = _spelt(place, part)
         mode = _mode(place, name)
         if stat.S_ISLNK(mode):
             raise Refusal(
@@ -177,6 +177,15 @@ def _place_of(name: str, folder: Path) -> Path:
     if not stat.S_ISREG(mode):
         raise _no_file("no plain file but a device or a channel")
     return place
+
+
+def _spelt(folder: Path, part: str) -> Path:
+    """Return a file as its folder spells it: some systems write é as two letters, a scene as one."""
+    place = folder / part
+    if part.isascii() or os.path.lexists(place) or not folder.is_dir():
+        return place
+    same = [one for one in os.listdir(folder) if unicodedata.normalize("NFC", one) == part]
+    return folder / same[0] if len(same) == 1 else place
 
 
 def _mode(place: Path, name: str) -> int:
@@ -195,14 +204,15 @@ def _meant(place: Path) -> str:
         there = sorted(os.listdir(place.parent))
     except OSError:
         return ""
-    alike = next((one for one in there if _folded(one) == _folded(place.name)), None)
+    alike = next((one for one in there if folded(one) == folded(place.name)), None)
     if alike is not None:
-        return f"write {alike!r} as the folder spells it, in case and in form of letters"
+        return f"write {alike!r} as the folder spells it"
     meant = likeliest(place.name, there)
     return f"did you mean {meant!r}?" if meant else ""
 
 
-def _folded(name: str) -> str:
+def folded(name: str) -> str:
+    """Return a name without what some systems do not tell apart: case, and the form of letters."""
     return unicodedata.normalize("NFC", unicodedata.normalize("NFKC", name).casefold())
 
 

@@ -1,15 +1,17 @@
 """The files that a scene is made of, as they are: scene, plan, wiring table, meshes, the models it uses."""
 
 from collections.abc import Iterator
-from pathlib import PurePath
+from pathlib import PurePath, PureWindowsPath
 
 from routeviz.archive.bag_names import bag_names, slug
+from routeviz.archive.evidence import folded
 from routeviz.archive.filing import Filed
-from routeviz.errors import RoutevizError
+from routeviz.errors import RoutevizError, SceneError
 from routeviz.lay import Lay
 from routeviz.scene.catalogue import models_of
 from routeviz.scene.parts import MeshPart
-from routeviz.scene.reading import Reading
+from routeviz.scene.positions import Key
+from routeviz.scene.reading import Reading, problem
 from routeviz.scene.wiring_table import path_in
 from routeviz.tubes.plan_file import SUFFIX
 
@@ -60,12 +62,50 @@ MESH = "the shape of the part {!r}; a part of the scene"
 MODEL = "sizes of {}, each with its source; the scene uses them"
 
 
-def _beside(reading: Reading) -> Iterator[tuple[str, tuple[str, str]]]:
+def refuse_names_like_others(reading: Reading) -> None:
+    """Refuse a scene of files that another system could not tell apart, or not write down.
+
+    Parameters
+    ----------
+    reading : Reading
+        The scene.
+
+    Raises
+    ------
+    SceneError
+        With every file whose name is that of another but for case or form of letters, or cannot be printed.
+    """
+    problems = []
+    first = {folded(PurePath(reading.file).name): PurePath(reading.file).name}
+    for name, key in _named(reading):
+        other = first.setdefault(folded(name), name)
+        if not name.isprintable():
+            found, remedy = f"{name!a} has signs that cannot be printed", "rename the file"
+        elif other != name:
+            found = f"{name!r} and {other!r} are told apart by case or form of letters alone"
+            remedy = "rename one of the two"
+        else:
+            continue
+        problems.append(problem(reading, key, found, "names that every system tells apart", remedy))
+    if problems:
+        raise SceneError(tuple(problems))
+
+
+def _named(reading: Reading) -> Iterator[tuple[str, Key]]:
+    """Yield the files that a scene names, with forward slashes, and where."""
     if reading.scene.wiring:
-        yield reading.scene.wiring, ("The wiring table", WIRING)
+        yield PureWindowsPath(reading.scene.wiring).as_posix(), ("wiring",)
     for name, part in reading.scene.part.items():
         if isinstance(part, MeshPart):
-            yield part.file, (f"Mesh of {name}", MESH.format(name))
+            yield PureWindowsPath(part.file).as_posix(), ("part", name, "file")
+
+
+def _beside(reading: Reading) -> Iterator[tuple[str, tuple[str, str]]]:
+    for file, key in _named(reading):
+        if key == ("wiring",):
+            yield file, ("The wiring table", WIRING)
+        else:
+            yield file, (f"Mesh of {key[1]}", MESH.format(key[1]))
 
 
 def _models(reading: Reading) -> Iterator[Filed]:

@@ -112,8 +112,10 @@ def _deposit(lay: "Lay", when: datetime, earlier: "Earlier | None") -> "Deposit"
     """Return what is given into the archive; leave where something is missing for it."""
     from routeviz.archive.deposit import deposited, refuse_what_is_not_said
     from routeviz.archive.evidence import exhibits_of
+    from routeviz.archive.sources import refuse_names_like_others
 
     refuse_what_is_not_said(lay.reading)
+    refuse_names_like_others(lay.reading)
     deposit = deposited(lay, when, exhibits_of(lay.reading), earlier)
     if refused := _why_refused(deposit):
         leave(refused)

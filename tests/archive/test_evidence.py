@@ -87,13 +87,22 @@ def test_everything_that_cannot_be_taken_is_told_at_once_with_its_line_and_remed
         assert any(part in one for one in said), part
 
 
-def test_a_file_that_the_folder_spells_otherwise_is_told(tmp_path):
+def test_a_file_that_the_folder_spells_in_other_letters_is_found(tmp_path):
     parted = unicodedata.normalize("NFD", "höhe.jpg")
     (tmp_path / parted).write_bytes(b"x")
-    (said,) = problems(tmp_path, unicodedata.normalize("NFC", parted))
-    assert f"write {parted!r} as the folder spells it" in said
-    (said,) = problems(tmp_path, parted.upper())
-    assert f"write {parted!r} as the folder spells it" in said
+    (exhibit,) = exhibits_of(read(tmp_path, parted))
+    assert exhibit.sum.size == 1
+    assert exhibit.path == "evidence/photos/hohe.jpg"
+    file = io.BytesIO()
+    copied(exhibit, file)
+    assert file.getvalue() == b"x"
+
+
+def test_a_file_that_the_folder_spells_with_other_capitals_is_told(tmp_path):
+    (tmp_path / "Bass.JPG").write_bytes(b"x")
+    (said,) = problems(tmp_path, "bass.jpg")
+    assert "no file 'bass.jpg'" in said
+    assert "write 'Bass.JPG' as the folder spells it" in said
 
 
 @pytest.mark.parametrize(
