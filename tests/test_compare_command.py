@@ -16,6 +16,7 @@ from PIL import Image
 from planned import SCENE, a_plan, a_route, planned
 from verdicts import a_tube_up
 
+from routeviz.archive.changes import SAME_MM
 from routeviz.archive.changes_json import CHANGES_SCHEMA
 from routeviz.tubes.plan_file import plan_beside
 
@@ -207,6 +208,24 @@ def test_a_folder_that_cannot_be_made_is_told(folder: Path, capsys: Capture) -> 
     left = called(capsys, "compare", *states(folder), "--into", "file/sub")
     assert left.code == 2
     assert "cannot be written" in left.err
+
+
+def test_how_it_compares_is_explained(folder: Path, capsys: Capture) -> None:
+    told = called(capsys, "explain", "compare")
+    assert (told.code, told.err) == (0, "")
+    assert told.out.startswith("compare: what is not as it was")
+    assert f"no more than {SAME_MM} mm" in told.out
+    # What it says of a tube that is longer at its end: 340 instead of 300.
+    left = called(
+        capsys,
+        "compare",
+        *states(folder, a_scene(a_tube_up("a")), a_scene(a_tube_up("a", long=340))),
+        "--json",
+    )
+    moved = [
+        one for one in json.loads(left.out)["changes"] if one["what"] == "moved" and one["about"] == "tube"
+    ]
+    assert [(one["low"], one["high"]) for one in moved] == [(40.0, 40.0)]
 
 
 def test_help_is_there_at_once() -> None:

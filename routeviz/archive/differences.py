@@ -11,6 +11,28 @@ from routeviz.archive.tube_changes import Match, matches_of, tube_changes
 from routeviz.checks.findings import Finding, Severity
 from routeviz.lay import Lay
 
+ABOUT = """\
+compare: what is not as it was between two states of one instrument.
+
+    routeviz compare as_found.toml as_restored.toml --into compared
+    routeviz compare old.plan.json case.plan.json --scene case.toml
+    routeviz compare case-archive case.toml
+
+A state is a scene with the plan beside it, a plan with its scene, or an archive, whose scene is taken out
+and checked as it is found today.
+
+The same are: tubes of one name, else on the same two nipples, else with the same tag, if both scenes give
+it; parts, nipples, passages and kinds of tube of one name; findings of one rule, one tube and one other
+thing. Lengths that differ by no more than 0.05 mm are the same: nothing is measured more closely.
+
+How far a tube lies elsewhere is the greatest distance of a point of either of its courses from the other
+course. It is proven, not sampled: both bounds stand in --json and in the table. A tube that is longer by
+40 mm at its end lies elsewhere by 40 mm; one that only runs the other way does not.
+
+Told first is what is newly broken, then tubes, the worst first, then the case, settings, and what is mended.
+A fault that went with its tube is said to be gone with it. What a record shows and when is told with both
+states, and is no difference by itself. The schema of --json is printed by `routeviz explain changes`.
+"""
 KINDS: tuple[Kind, ...] = ("tube", "part", "nipple", "passage", "tubing", "setting")
 NEWLY = ("broken", "worse")  # what stands before all else
 WHATS = get_args(OfThing)

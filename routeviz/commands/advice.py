@@ -15,7 +15,7 @@ if TYPE_CHECKING:
 _PATH = click.Path()
 _HERE = {"bash": "~/.bashrc", "zsh": "~/.zshrc", "fish": "~/.config/fish/completions/routeviz.fish"}
 SCHEMAS = ("scene", "plan", "findings", "changes")  # of which the JSON Schema is told
-TOPICS = ("record", "doubt", *SCHEMAS)
+TOPICS = ("record", "doubt", "compare", *SCHEMAS)
 
 
 @click.command(short_help="Write a small scene to start your own from.")
@@ -48,9 +48,10 @@ def _topics(_context: click.Context, _parameter: click.Parameter, begun: str) ->
 def explain(topic: str | None) -> None:
     """Tell what a rule holds, why, and how a fault is mended; without TOPIC, list the rules.
 
-    TOPIC is a rule; `record` or `doubt`, for how a scene says what it shows and how sure it is; or `scene`,
-    `plan`, `findings` or `changes`, for the JSON Schema of a scene file, of a plan file, of what
-    `check --json` and `plan --json` print, or of what `compare --json` prints.
+    TOPIC is a rule; `record` or `doubt`, for how a scene says what it shows and how sure it is; `compare`,
+    for how two states are compared; or `scene`, `plan`, `findings` or `changes`, for the JSON Schema of a
+    scene file, of a plan file, of what `check --json` and `plan --json` print, or of what `compare --json`
+    prints.
     """
     from routeviz.checks.checking import RULES
 
@@ -71,6 +72,10 @@ def explain(topic: str | None) -> None:
         from routeviz.scene import doubts, record
 
         click.echo((record if topic == "record" else doubts).ABOUT.rstrip())
+    elif topic == "compare":
+        from routeviz.archive import differences
+
+        click.echo(differences.ABOUT.rstrip())
     elif topic in SCHEMAS:
         click.echo(json.dumps(_schema(topic), indent=1))
     else:
