@@ -1,6 +1,7 @@
 """All registers of an archive, in the order in which a reader needs them."""
 
 from routeviz.archive.case_registers import case_registers
+from routeviz.archive.defaults_register import defaults_register
 from routeviz.archive.dimensions_register import dimensions_register
 from routeviz.archive.finding_registers import (
     expected_register,
@@ -34,6 +35,7 @@ FURTHER = (
     not_known_register,
     zeros_register,
     dimensions_register,
+    defaults_register,
     tools_register,
     evidence_register,
 )

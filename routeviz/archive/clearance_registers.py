@@ -7,10 +7,12 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from routeviz.archive.columns import NOWHERE, length_field, mm, point, point_fields, share, size_field
+from routeviz.archive.defaults_register import is_default
 from routeviz.archive.registers import Field, Register, Value
 from routeviz.cabinet.motions import Fixed
 from routeviz.cabinet.solids import Solid, asked_mm
 from routeviz.lay import Lay
+from routeviz.scene.quantities import Entry
 from routeviz.tubes.measured import Nearest
 from routeviz.tubes.taped import misses_mm
 
@@ -96,10 +98,16 @@ HANGING_FIELDS = (
     length_field("along", "How far along that is, or the middle of the span."),
     *point_fields("", "The same place"),
 )
+LIMIT_UNITS = {"_mm": "mm", "_kpa": "kPa", "_percent": "percent", "_deg": "deg"}
 LIMIT_FIELDS = (
     Field(name="limit", about="What is limited or set."),
     Field(name="value", about="How much.", kind="number"),
     Field(name="unit", about="Of the value; empty for none.", required=False),
+    Field(
+        name="said_by",
+        about="Who says it: the scene; the program, whose default it is, see defaults; or it was reckoned.",
+        one_of=("scene", "program", "reckoned"),
+    ),
     Field(name="about", about="What it means."),
 )
 
@@ -162,29 +170,31 @@ def hanging_register(lay: Lay) -> Register:
 def limits_register(lay: Lay) -> Register:
     """Return the limits that the lay was held against, and what else its figures depend on."""
     limits, practice, down = lay.cabinet.limits, lay.cabinet.practice, lay.cabinet.down.tolist()
+    scene = lay.reading.scene
+    on_nipple = "Tube that goes over a nipple, where its part says nothing."
     rows: list[tuple[Value, ...]] = [
-        ("fixed", mm(limits.fixed_mm), "mm", "Wall to what stands still, where it asks for no more itself."),
-        ("moving", mm(limits.moving_mm), "mm", "Wall to what moves, where it asks for no more itself."),
-        ("tubes", mm(limits.tubes_mm), "mm", "Wall to wall of two tubes; 0 lets them touch."),
-        ("survey", mm(limits.survey_mm), "mm", "How far off the tape may be, either way."),
+        _limit("fixed", limits, "fixed_mm", "Wall to what stands still, where it asks for no more itself."),
+        _limit("moving", limits, "moving_mm", "Wall to what moves, where it asks for no more itself."),
+        _limit("tubes", limits, "tubes_mm", "Wall to wall of two tubes; 0 lets them touch."),
+        _limit("survey", limits, "survey_mm", "How far off the tape may be, either way."),
+        _limit("on nipple", practice, "on_nipple_mm", on_nipple),
+        _limit("vacuum", practice, "vacuum_kpa", "The highest vacuum in the tubes."),
+        _limit("slack", practice, "slack_percent", "How much longer than needed a cut tube may be."),
+        _limit("stretch", practice, "fit_stretch_percent", "How far a bore may be stretched over a nipple."),
+        _limit(
+            "off square", practice, "off_square_deg", "How far off its nipple's line a tube may leave it."
+        ),
         (
             "looked to",
             mm(lay.measured.reach_mm),
             "mm",
+            "reckoned",
             "What is farther from a tube's wall was not looked at.",
         ),
-        ("vacuum", practice.vacuum_kpa, "kPa", "The highest vacuum in the tubes."),
-        ("slack", practice.slack_percent, "percent", "How much longer than needed a cut tube may be."),
-        (
-            "stretch",
-            practice.fit_stretch_percent,
-            "percent",
-            "How far a bore may be stretched over a nipple.",
-        ),
-        ("off square", practice.off_square_deg, "deg", "How far off its nipple's line a tube may leave it."),
     ]
+    leans = "program" if is_default(scene, "pose") else "scene"
     rows += [
-        (f"down {axis}", share(part), None, f"The way in which things hang: its part along {axis}.")
+        (f"down {axis}", share(part), None, leans, f"The way in which things hang: its part along {axis}.")
         for axis, part in zip("xyz", down, strict=True)
     ]
     return Register(
@@ -195,6 +205,13 @@ def limits_register(lay: Lay) -> Register:
         rows=tuple(rows),
         key=("limit",),
     )
+
+
+def _limit(limit: str, entry: Entry, name: str, about: str) -> tuple[Value, ...]:
+    unit = next(unit for end, unit in LIMIT_UNITS.items() if name.endswith(end))
+    said_by = "program" if is_default(entry, name) else "scene"
+    value = float(getattr(entry, name))
+    return limit, mm(value) if unit == "mm" else value, unit, said_by, about
 
 
 def _clearances(lay: Lay) -> Iterator[tuple[Value, ...]]:

@@ -49,9 +49,9 @@ FIELDS = (
     Field(name="as_written", about="As it stands in the file, with the unit in which it was written."),
     Field(
         name="status",
-        about="How it is known: measured on the instrument; documented by its maker; inferred from evidence "
-        "on it; analogous, from a like instrument; assumed without evidence; designed, chosen by who "
-        "restores. Empty where nobody said.",
+        about="How it is known: measured on the instrument; documented, written somewhere, see source; "
+        "inferred from evidence on it; analogous, from a like instrument; assumed without evidence; "
+        "designed, chosen by who restores. Empty where nobody said.",
         required=False,
         one_of=get_args(Status),
     ),
@@ -93,14 +93,15 @@ def dimensions_register(lay: Lay) -> Register:
     Returns
     -------
     register : Register
-        Defaults that nobody wrote are not among them.
+        Defaults that nobody wrote are not among them, but in defaults_register.py.
     """
     told = _Told(reading=lay.reading, remarks=remarks_of(lay.reading), wires=_first_wires(lay.reading))
     rows = tuple((number, *_row(told, one)) for number, one in enumerate(dimensions_of(lay.reading), 1))
     return Register(
         name="dimensions",
         title="Dimensions",
-        about="A number that the scene gives: a length, an angle, or what else is measured or counted.",
+        about="A number that the scene gives: a length, an angle, or what else is measured or counted. What "
+        "nobody gave and the program took by itself is in defaults.",
         fields=FIELDS,
         rows=rows,
         key=("dimension",),
