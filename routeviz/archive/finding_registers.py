@@ -3,6 +3,8 @@
 Findings are numbered as in pictures, page and sheets.
 """
 
+import math
+
 from routeviz.archive.columns import joined_names, length_field, mm, point, point_fields, share
 from routeviz.archive.registers import Field, Register, Value
 from routeviz.archive.remarks import place_in_words
@@ -26,7 +28,12 @@ FINDING_FIELDS = (
     Field(name="says", about="The finding in a sentence."),
     Field(name="remedy", about="What to do.", required=False),
     Field(name="low", about="What was measured is not below this.", kind="number", required=False),
-    Field(name="high", about="What was measured is not above this.", kind="number", required=False),
+    Field(
+        name="high",
+        about="What was measured is not above this; empty where nothing bounds it.",
+        kind="number",
+        required=False,
+    ),
     Field(name="limit", about="What it was held against.", kind="number", required=False),
     Field(name="unit", about="Of low, high and limit.", required=False),
     *point_fields("at", "Where", required=False),
@@ -173,7 +180,7 @@ def _finding(lay: Lay, number: int, one: Finding) -> tuple[Value, ...]:
 
 
 def _measured(value: float | None) -> float | None:
-    return None if value is None else round(float(value), DECIMALS)
+    return None if value is None or not math.isfinite(value) else round(float(value), DECIMALS)
 
 
 def _told(one: Finding) -> dict[str, str]:

@@ -1,6 +1,8 @@
 """The registers of findings, held to what an example scene says that it is made to show."""
 
+import math
 import tomllib
+from dataclasses import replace
 
 import pytest
 from archive.rows import rows_of
@@ -40,6 +42,14 @@ def test_a_finding_names_the_line_of_the_scene_where_its_tube_is_asked_for():
         file, line = row["lines"].split("; ")[0].split(":")
         assert file == "as_found.toml"
         assert lines[int(line)].split() == ["name", "=", '"soft"']  # the line after [[tubes]]
+
+
+def test_what_nothing_bounds_from_above_is_left_empty():
+    lay = lay_of("as_found")
+    sags = replace(lay.findings[0], low=1.5, high=math.inf)  # as of a tube that sags too far for an estimate
+    [row] = rows_of(findings_register(replace(lay, findings=(sags,))))
+    assert row["low"] == 1.5
+    assert "high" not in row
 
 
 def test_a_finding_about_many_tubes_names_each(told):
