@@ -559,6 +559,40 @@ KEPT = (
             "tests/archive/test_reading_guide.py::test_the_length_of_the_example_is_what_the_corners_give",
         ),
     ),
+    Fault(
+        name="an archive's example turns what moves on instead of back",
+        file="archive/worked_moving.py",
+        old='{number(full)}", -share * full)',
+        new='{number(full)}", share * full)',
+        tests=("tests/archive/test_reading_guide.py::test_what_turns_is_worked_out_where_it_comes_nearest",),
+    ),
+    Fault(
+        name="an archive's example takes a sleeve for as wide as the tube",
+        file="archive/worked_tubes.py",
+        old="math.sqrt(outside**2 - bore**2 + n**2)",
+        new="outside",
+        tests=("tests/archive/test_reading_guide.py::test_a_sleeve_beside_another_tube_is_worked_out",),
+    ),
+    Fault(
+        name="a passage that a tube misses is told as gone through",
+        file="archive/tube_registers.py",
+        old="one.net != 0, *map(mm, margins)",
+        new="True, *map(mm, margins)",
+        tests=(
+            "tests/archive/test_case_registers.py::"
+            "test_each_passage_is_told_that_a_tube_goes_through_or_is_meant_to",
+        ),
+    ),
+    Fault(
+        name="a part that was not measured is offered to find the zero by",
+        file="archive/guide_zero.py",
+        old='SURE = (None, "", "measured")',
+        new='SURE = (None, "", "measured", "documented")',
+        tests=(
+            "tests/archive/test_reading_guide.py::"
+            "test_the_zero_is_found_again_from_the_faces_of_blocks_that_were_measured",
+        ),
+    ),
 )
 # What must notice that an archive is not what it was, or never was.
 VERIFIED = (
