@@ -11,6 +11,7 @@ from routeviz.archive.finding_registers import (
 )
 from routeviz.archive.record_registers import evidence_register, not_known_register, tools_register
 from routeviz.archive.registers import Register
+from routeviz.archive.to_buy_register import to_buy_register
 from routeviz.archive.tubing_register import tubing_register
 from routeviz.archive.work_registers import (
     note_by_note_register,
@@ -24,6 +25,7 @@ from routeviz.lay import Lay
 # After the case and its tubes.
 FURTHER = (
     tubing_register,
+    to_buy_register,
     order_of_work_register,
     stages_register,
     note_by_note_register,

@@ -100,6 +100,12 @@ def with_allowance(mm: float, settings: Settings) -> float:
     return mm * (1 + settings.allowance_percent / 100)
 
 
+def rounded_up(mm: float) -> tuple[float, float]:
+    """Return a length in metres and in feet, rounded up to a tenth of each."""
+    metres, feet = ((mm - NEARLY_MM) / one for one in (1000.0, MM_PER_FT))
+    return max(math.ceil(metres * TENTHS), 0) / TENTHS, max(math.ceil(feet * TENTHS), 0) / TENTHS
+
+
 def buying(lay: Lay, settings: Settings) -> Table:
     """Return what is to be bought, a row a kind of tubing.
 
@@ -144,16 +150,12 @@ def _row(lay: Lay, need: Need, settings: Settings, marks: Sequence[str]) -> tupl
         size_text(kind.bore_mm),
         size_text(kind.outside_mm),
         len(need.tubes),
-        *_both(need.sum_mm),
-        *_both(None if need.sum_mm is None else with_allowance(need.sum_mm, settings)),
-        *_both(None if estimate is None else with_allowance(estimate, settings)),
+        *_told(need.sum_mm),
+        *_told(None if need.sum_mm is None else with_allowance(need.sum_mm, settings)),
+        *_told(None if estimate is None else with_allowance(estimate, settings)),
         ", ".join(lay.tubes[k].tag for k in need.tubes if marks[k] != ALL_WELL),
     )
 
 
-def _both(mm: float | None) -> tuple[Cell, Cell]:
-    """Return a length in metres and in feet, rounded up to a tenth of each."""
-    if mm is None:
-        return None, None
-    metres, feet = ((mm - NEARLY_MM) / one for one in (1000.0, MM_PER_FT))
-    return max(math.ceil(metres * TENTHS), 0) / TENTHS, max(math.ceil(feet * TENTHS), 0) / TENTHS
+def _told(mm: float | None) -> tuple[Cell, Cell]:
+    return (None, None) if mm is None else rounded_up(mm)

@@ -12,7 +12,7 @@ from routeviz.archive.clearance_registers import limits_register
 from routeviz.archive.defaults_register import defaults_register
 from routeviz.pipeline import check_reading
 
-# As the manual gives them; 25 inches of water are 6.2 kPa (NIST SP 811: 249.0889 Pa each).
+# As `routeviz explain` tells them; 25 inches of water are 6.2 kPa (NIST SP 811: 249.0889 Pa each).
 PRACTICE = {
     "on_nipple": 11,
     "off_square_deg": 10,
