@@ -15,7 +15,13 @@ SEVERITIES = ("fault", "caution", "note")
 DECIMALS = 4  # of what was measured, in whatever unit
 
 FINDING_FIELDS = (
-    Field(name="finding", about="Its number, from 1, the worst first.", kind="whole", least=1),
+    Field(
+        name="finding",
+        about="Its number, from 1: faults, then cautions, then notes; within these rule by rule, of each "
+        "what is farthest off first. So the lower number is not the worse where rules differ.",
+        kind="whole",
+        least=1,
+    ),
     Field(name="rule", about="The rule that found it; what each asks is told in README.txt."),
     Field(
         name="severity",
@@ -40,7 +46,8 @@ FINDING_FIELDS = (
     length_field("along", "How far along the tube's centreline, from its start.", required=False),
     Field(
         name="travel",
-        about="Where in the other thing's travel, 0 at rest to 1 at full travel; empty where it stands.",
+        about="Where in the other thing's travel, 0 at rest to 1 at full travel, as it was found by halving: "
+        "in words, up to 0.005 from an end is that end. Empty where the thing stands.",
         kind="number",
         required=False,
     ),
@@ -76,7 +83,7 @@ EXPECTED_FIELDS = (
 
 
 def findings_register(lay: Lay) -> Register:
-    """Return what the checks have to say, worst first, with the evidence.
+    """Return what the checks have to say, faults first, with the evidence.
 
     Parameters
     ----------

@@ -6,6 +6,7 @@ How the files of the evidence come into an archive is in evidence.py.
 from collections import Counter
 from collections.abc import Iterator
 
+from routeviz.archive.defaults_register import defaults_register
 from routeviz.archive.dimension_walk import dimensions_of
 from routeviz.archive.evidence import names_in_bag
 from routeviz.archive.registers import Field, Register
@@ -126,6 +127,7 @@ def _left_open(lay: Lay) -> Iterator[str]:
         if lacks and kind.material != "wire":
             yield f"The {' and the '.join(lacks)} of tubing {name}."
     yield from _of_dimensions(lay)
+    yield from _of_defaults(lay)
 
 
 def _of_tube(tube: Tube) -> Iterator[str]:
@@ -142,15 +144,31 @@ def _of_tube(tube: Tube) -> Iterator[str]:
 def _of_dimensions(lay: Lay) -> Iterator[str]:
     taken = [one for one in dimensions_of(lay.reading) if one.key[0] not in CHOSEN]
     doubts = [lay.reading.doubt_at(one.key) for one in taken]
+    of_all = f"of {len(doubts)} dimensions of the instrument"
     silent = sum(one.status is None and one.source is None for one in doubts)
     assumed = sum(one.status == "assumed" for one in doubts)
     bare = sum(one.status is None and NO_SOURCE in (one.source or "") for one in doubts)
     if silent:
-        yield f"How {silent} of {len(doubts)} dimensions are known: nobody said; see dimensions."
+        yield f"How {silent} {of_all} are known: nobody said; see dimensions."
     if assumed:
-        yield f"The true value of {assumed} of {len(doubts)} dimensions: they are assumed; see dimensions."
+        yield f"The true value of {assumed} {of_all}: they are assumed; see dimensions."
     if bare:
+        yield (f"Where {bare} {of_all} come from: their model says that they have no source; see dimensions.")
+
+
+def _of_defaults(lay: Lay) -> Iterator[str]:
+    """Yield for what the program took its own values, as nobody said."""
+    rows = defaults_register(lay).rows
+    keys = [str(row[1]) for row in rows if row[1] is not None]
+    settings = sum(key.startswith(CHOSEN) for key in keys)
+    if settings:
         yield (
-            f"Where {bare} of {len(doubts)} dimensions come from: their model says that they have no source; "
-            "see dimensions."
+            f"What {settings} settings and limits truly are, such as how much tube goes over a nipple: nobody "
+            "said, the program's own are taken; see defaults."
+        )
+    tubes = sum(key.endswith(".carries") for key in keys)
+    if tubes:
+        yield (
+            f"What goes through the tubes of {tubes} entries of the scene: nobody said, it is taken for "
+            "a signal; see defaults."
         )

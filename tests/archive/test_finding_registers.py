@@ -3,6 +3,7 @@
 import math
 import tomllib
 from dataclasses import replace
+from itertools import pairwise
 
 import pytest
 from archive.rows import rows_of
@@ -32,6 +33,24 @@ def test_each_expected_finding_stands_there_with_its_value_between_low_and_high(
         if "value" in wanted:
             held = [row["low"] - 0.05 <= wanted["value"] <= row["high"] + 0.05 for row in found]
             assert any(held), (wanted, found)
+
+
+@pytest.mark.parametrize("scene", ["as_found", "harbour_hall"])
+def test_findings_stand_by_severity_then_rule_by_rule_the_farthest_off_first(scene):
+    rows = rows_of(findings_register(lay_of(scene)))
+    assert [row["finding"] for row in rows] == list(range(1, len(rows) + 1))
+    ranks = [("fault", "caution", "note").index(row["severity"]) for row in rows]
+    assert ranks == sorted(ranks)
+    groups = [(row["severity"], row["rule"]) for row in rows]
+    begun = list(dict.fromkeys(groups))
+    assert groups == sorted(groups, key=begun.index)  # no rule is taken up again
+    for group in begun:
+        off = [
+            abs(row["limit"] - row["low"])
+            for row in rows
+            if (row["severity"], row["rule"]) == group and "limit" in row
+        ]
+        assert all(one >= other - 0.011 for one, other in pairwise(off))
 
 
 def test_a_finding_names_the_line_of_the_scene_where_its_tube_is_asked_for():

@@ -72,8 +72,16 @@ def test_what_is_not_known_begins_with_the_records_own_words(lay):
     assert [(row["says"], row["who"]) for row in rows_of(not_known_register(lay))] == [
         ("who built it", "said"),
         ("what the lever under the bed did", "said"),
-        ("How 2 of 3 dimensions are known: nobody said; see dimensions.", "follows"),
-        ("The true value of 1 of 3 dimensions: they are assumed; see dimensions.", "follows"),
+        ("How 2 of 3 dimensions of the instrument are known: nobody said; see dimensions.", "follows"),
+        (
+            "The true value of 1 of 3 dimensions of the instrument: they are assumed; see dimensions.",
+            "follows",
+        ),
+        (
+            "What 9 settings and limits truly are, such as how much tube goes over a nipple: nobody said, "
+            "the program's own are taken; see defaults.",
+            "follows",
+        ),
     ]
 
 
