@@ -2,11 +2,13 @@
 
 import os
 import pickle
+import select
 import signal
 import warnings
 from collections.abc import Callable
 from typing import Any, NoReturn, TypeVar
 
+PATIENCE_S = 120.0  # a child has some seconds of work, and begins before the rest
 One = TypeVar("One")
 Other = TypeVar("Other")
 
@@ -45,7 +47,10 @@ class _Child:
         self.number, self.reading = number, reading
 
     def answer(self) -> tuple[Any] | None:
-        """Return what it gives; None where it failed."""
+        """Return what it gives; None where it failed, or is not done long after everything else."""
+        if not select.select([self.reading], [], [], PATIENCE_S)[0]:
+            self.end()
+            return None
         try:
             with os.fdopen(self.reading, "rb") as file:
                 given = file.read()

@@ -57,6 +57,19 @@ def test_a_child_that_is_killed_has_its_work_done_here():
     assert no_child_is_left()
 
 
+def test_a_child_that_hangs_has_its_work_done_here(monkeypatch):
+    monkeypatch.setattr(beside, "PATIENCE_S", 0.2)
+    first = os.getpid()
+
+    def hangs_elsewhere():
+        if os.getpid() != first:
+            time.sleep(60)
+        return "done"
+
+    assert both(hangs_elsewhere, lambda: 1) == ("done", 1)
+    assert no_child_is_left()
+
+
 def test_what_goes_wrong_in_a_child_comes_out_here():
     def wrong():
         raise ValueError("what is wrong")
