@@ -163,8 +163,8 @@ def _of_defaults(lay: Lay) -> Iterator[str]:
     settings = sum(key.startswith(CHOSEN) for key in keys)
     if settings:
         yield (
-            f"What {settings} settings and limits truly are, such as how much tube goes over a nipple: nobody "
-            "said, the program's own are taken; see defaults."
+            f"What {settings} settings and limits truly are, such as how much tube goes over a nipple: "
+            "nobody said, the program's own are taken; see defaults."
         )
     tubes = sum(key.endswith(".carries") for key in keys)
     if tubes:
