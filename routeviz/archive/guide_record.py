@@ -50,7 +50,8 @@ def about_the_record(lay: Lay, says: Sequence[str]) -> list[str]:
         "text and the tables; drawings, pictures and models are views of the same figures. All of it was "
         "made from a text that was written by hand, the scene, in source."
     )
-    lines += ["", *items((*_statements(scene.record), *says))]
+    told = _statements(scene.record, says)
+    lines += ["", *items((*told, *(f"{one.rstrip('.')}." for one in says)))]
     stage = lay.cabinet.stage
     if stage is not None:
         lines += [
@@ -107,8 +108,8 @@ def _faults(count: int) -> str:
     return "1 fault" if count == 1 else f"{count} faults"
 
 
-def _statements(record: Record | None) -> Iterator[str]:
-    """Yield what the record says of itself; first of all what it shows."""
+def _statements(record: Record | None, says: Sequence[str]) -> Iterator[str]:
+    """Yield what the record says of itself, but for what is said of it elsewhere; first what it shows."""
     if record is None:
         yield "Nobody wrote down what this record shows, when it was made, by whom and why."
         return
@@ -130,7 +131,7 @@ def _statements(record: Record | None) -> Iterator[str]:
         "Takes the place of": record.supersedes,
     }
     for word, value in said.items():
-        if value:
+        if value and not (value == record.supersedes and any(value.rstrip(".") in one for one in says)):
             yield f"{word}: {value}"
     for tool, words in record.tools.items():
         yield f'Measured with "{tool}": {words}'

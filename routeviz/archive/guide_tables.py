@@ -10,6 +10,7 @@ from routeviz.archive.columns import AXES
 from routeviz.archive.plain_text import items, paragraph
 from routeviz.archive.registers import Field, Register
 
+TOLD_BY_NAME = ("mm", "deg")  # units of numbers whose names tell them
 SOURCE, THING = "_source", "#"  # the end of names of columns that tell of another where it comes from
 KINDS = {"number": "number", "whole": "whole number", "yes or no": "true or false"}
 FOLDERS = {
@@ -133,7 +134,7 @@ def _columns(register: Register, fields: Sequence[Field]) -> str:
     field = fields[0]
     words = [f"{_names(fields)}{'' if field.required else ' *'}{_kind(field)}:"]
     words.append(_about(fields))
-    if field.one_of:
+    if not all(word in field.about for word in field.one_of):
         words.append(f"One of: {', '.join(field.one_of)}.")
     if field.name in register.refers:
         table, column = register.refers[field.name]
@@ -162,7 +163,7 @@ def _about(fields: Sequence[Field]) -> str:
 
 def _kind(field: Field) -> str:
     """Return what is told of a column's kind: nothing of a text, nor of what its name tells."""
-    by_name = field.unit and field.name.endswith(f"_{field.unit}")
+    by_name = field.unit in TOLD_BY_NAME and field.name.endswith(f"_{field.unit}")
     if field.kind == "text" or (by_name and field.kind == "number"):
         return ""
     return f" ({KINDS[field.kind]}{f', {field.unit}' if field.unit and not by_name else ''})"

@@ -24,7 +24,7 @@ def about_the_zero(tables: Tables) -> list[str]:
             "To find the zero again with a rule and a square: lay the square on a part that still stands "
             "where it stood, so that its edges run with the case, and measure back from its faces by the "
             "figures below. Two parts should lead to the same zero; if they do not, one of them has moved. "
-            "Only parts are named of which no measure is known to be less than measured."
+            "Only parts are named of which nothing is told that is less sure than measured."
         ),
     ]
     return lines + items(_faces(tables))

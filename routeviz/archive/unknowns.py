@@ -9,17 +9,18 @@ from routeviz.archive.plain_text import items, paragraph
 from routeviz.archive.sums import Row, Tables
 
 UNSURE = ("assumed", "analogous", "inferred")
+PROGRAM = "program"  # who says so, in the table of limits, where nobody did
 MOST_NAMED = 12
 NOTHING = "Nothing is known to be unknown; that proves nothing."
 
 
 def unknowns(tables: Tables) -> list[str]:
-    """Return what is not known, of its record's author first; and of what the dimensions are not sure.
+    """Return what is not known, what is not sure, and what the program takes where nobody said anything.
 
     Parameters
     ----------
     tables : mapping
-        Rows by table, each by column; ``not-known`` and ``dimensions`` are looked at, where there.
+        Rows by table, each by column; ``not-known``, ``dimensions``, ``limits`` are looked at.
 
     Returns
     -------
@@ -32,7 +33,25 @@ def unknowns(tables: Tables) -> list[str]:
     unsure = _of_dimensions(tables.get("dimensions", ()))
     if unsure:
         lines += ["", *paragraph("Neither measured nor documented, by status in tables/dimensions.csv:")]
-    return lines + items(unsure)
+    return lines + items(unsure) + _taken(tables.get("limits", ()))
+
+
+def _taken(rows: Sequence[Row]) -> list[str]:
+    """Return what the program takes where nobody said anything."""
+    taken = [
+        f"{row['limit']} {row['value']} {row['unit'] or ''}".strip()
+        for row in rows
+        if row["said_by"] == PROGRAM
+    ]
+    if not taken:
+        return []
+    return [
+        "",
+        *paragraph(
+            "Nobody measured these, nor said them of this instrument; the program takes them "
+            f"(tables/limits.csv tells for what): {', '.join(taken)}."
+        ),
+    ]
 
 
 def _of_dimensions(rows: Sequence[Row]) -> list[str]:

@@ -333,6 +333,27 @@ def test_what_is_unsure_is_told_beside_what_is_not_known(tmp_path):
     assert "It shows the instrument as found." in guide
 
 
+def test_what_the_program_takes_where_nobody_said_anything_is_told(tmp_path):
+    guide = _guide(
+        tmp_path,
+        a_table("practice", vacuum_kpa=7),
+        with_nipple("a", (0, 0, 0)),
+        with_tube("a 1", "unknown", name="lost", corners=corners_of((0, 0, 50), (0, 0, 90))),
+    )
+    taken = _told(guide, "WHAT IS NOT KNOWN").partition("the program takes them")[2]
+    assert "on nipple 11.0 mm" in taken
+    assert "vacuum" not in taken
+
+
+def test_an_older_record_is_told_once(tmp_path):
+    older = "A sheet in the bench."
+    lay = check_scene(written(tmp_path, a_scene(a_table("record", shows="as found", supersedes=older))))
+    says = (f"It takes the place of an older one: {older}.",)
+    guide = reading_guide(lay, registers_of(lay), FILES, says).decode("ascii")
+    assert guide.count("A sheet in the bench") == 1
+    assert "bench.." not in guide
+
+
 def test_rules_that_found_something_are_told_in_full_and_the_others_in_a_line_with_their_limit(tmp_path):
     """A tube 0.5 mm beside a post, where 2 mm are wanted; nothing moves."""
     guide = _guide(
