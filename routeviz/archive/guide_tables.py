@@ -12,18 +12,19 @@ from routeviz.archive.registers import Field, Register
 
 TOLD_BY_NAME = ("mm", "deg")  # units of numbers whose names tell them
 SOURCE, THING = "_source", "#"  # the end of names of columns that tell of another where it comes from
-KINDS = {"number": "number", "whole": "whole number", "yes or no": "true or false"}
+KINDS = {"number": "number", "whole": "whole", "yes or no": "true or false"}
 FOLDERS = {
     "tables": "the figures: one file a table, to be opened in any spreadsheet or editor; first of all, these",
-    "drawings": "line drawings to scale, in mm; they open in a browser",
-    "sheets": "pages for the bench, to be printed at 100 %",
+    "drawings": "line drawings to scale, in mm, as it stands on each; they open in a browser",
+    "sheets": "tube list, charts, plates at true size and drawings for the bench, to be printed at 100 %",
     "models": "the case with its tubes in 3D, for looking at",
     "pictures": "drawn by program from the record; no photographs",
-    "page": "a page for a browser, which needs no network",
+    "page": "3D, findings, tubes and the work at the bench, for a browser; needs no network",
     "source": "the scene as it was written by hand, what it is made of, and what describes it",
     "evidence": "photos, notes, scans and drawings as they were given, untouched",
     "metadata": "for catalogues and repositories",
 }
+ALIKE = ("drawings", "page", "pictures", "sheets")  # folders whose files are told of together
 TABLES = (
     "NAME.csv: told in the next section",
     "NAME.csv-metadata.json: the same of its columns, for machines (CSV on the Web)",
@@ -66,7 +67,10 @@ def about_the_folder(files: Iterable[Told]) -> list[str]:
         about = FOLDERS.get(top, "") if top not in told else ""
         told.add(top)
         lines += ["", *paragraph(f"{folder}/{': ' if about else ''}{about}")]
-        lines += items(TABLES if folder == "tables" else _named(by_folder[folder]))
+        if folder == "tables":
+            lines += items(TABLES)
+        else:
+            lines += items(_briefly(by_folder[folder]) if top in ALIKE else _named(by_folder[folder]))
     return lines
 
 
@@ -78,9 +82,10 @@ def about_the_tables(registers: Sequence[Register]) -> list[str]:
         "commas. A "
         'cell with a comma or a quotation mark in it stands in quotation marks ("), and each mark in it is '
         "doubled. A point parts whole millimetres from decimals. A text that begins with = is a text, not a "
-        "formula. Below, a column marked * may be empty; behind its name stands of what kind it is. Where "
-        "nothing stands it is a text, or a number if the name ends in _mm (millimetres) or _deg (degrees). "
-        "x/y/z in a name stands for three columns, one with each. The key is what tells one row from others."
+        "formula. Below, a column marked * may be empty, and those marked + tell one row from all others. "
+        "Behind stands of what kind it is (whole: a whole number); where nothing stands it is a text, or a "
+        "number if its name ends in _mm (millimetres) or _deg (degrees). x/y/z in a name stands for three "
+        "columns, one with each."
     )
     if empty:
         lines += ["", *paragraph(f"Without a row, and so not told of here: {', '.join(empty)}.")]
@@ -92,9 +97,7 @@ def about_the_tables(registers: Sequence[Register]) -> list[str]:
 
 def _about_the_table(register: Register) -> list[str]:
     count = f"{len(register.rows)} row{'' if len(register.rows) == 1 else 's'}"
-    lines = paragraph(
-        f"tables/{register.name}.csv: {register.about} {count}. Key: {', '.join(register.key)}."
-    )
+    lines = paragraph(f"tables/{register.name}.csv: {register.about} {count}.")
     for fields in _told_together(register.fields):
         lines += paragraph(_columns(register, fields), indent=2, hang=6)
     return lines
@@ -132,14 +135,14 @@ def _without_thing(field: Field) -> tuple[str, str]:
 
 def _columns(register: Register, fields: Sequence[Field]) -> str:
     field = fields[0]
-    words = [f"{_names(fields)}{'' if field.required else ' *'}{_kind(field)}:"]
-    words.append(_about(fields))
+    mark = " +" if field.name in register.key else "" if field.required else " *"
+    words = [f"{_names(fields)}{mark}{_kind(field)}:", _about(fields)]
     if not all(word in field.about for word in field.one_of):
         words.append(f"One of: {', '.join(field.one_of)}.")
     if field.name in register.refers:
         table, column = register.refers[field.name]
         words.append(f"As {'' if column == field.name else f'{column} '}in {table}.")
-    return " ".join(words)
+    return " ".join(words).replace(f": The {field.name}. As ", ": as ")
 
 
 def _names(fields: Sequence[Field]) -> str:
@@ -183,6 +186,13 @@ def _in_words(about: str, ones: Sequence[Told]) -> str:
         return f"{', '.join(f'{_name(one)} ({one.title})' for one in ones)}: {about}"
     title, about = ones[0].title.rstrip("."), about.rstrip(".")
     return f"{_name(ones[0])}: {about if title in about else f'{title}; {about}' if about else title}"
+
+
+def _briefly(files: Iterable[Told]) -> list[str]:
+    """Return what files are called of which the folder tells enough."""
+    return [
+        ", ".join(_name(one) if _name(one) in one.title else f"{_name(one)} ({one.title})" for one in files)
+    ]
 
 
 def _name(one: Told) -> str:

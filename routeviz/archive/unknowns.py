@@ -49,7 +49,7 @@ def _taken(rows: Sequence[Row]) -> list[str]:
         "",
         *paragraph(
             "Nobody measured these, nor said them of this instrument; the program takes them "
-            f"(tables/limits.csv tells for what): {', '.join(taken)}."
+            f"(tables/defaults.csv has all such, and what hangs on each): {', '.join(taken)}."
         ),
     ]
 

@@ -6,9 +6,7 @@ import re
 SECTION = re.compile(r"^\d+\. [A-Z ,]+$")
 TABLE = re.compile(r"^tables/([a-z0-9-]+)\.csv: ")
 SUM = re.compile(r"^    (?P<sum>[-0-9.()x^+/ sqrtincopi]+) = (?P<result>-?[0-9.]+)$")
-COLUMN = re.compile(
-    r"^  ([a-z][a-z0-9_/, ]*?)( \*)?(?: \((number|whole number|true or false)(?:, ([^)]*))?\))?: "
-)
+COLUMN = re.compile(r"^  ([a-z][a-z0-9_/, ]*?)( [*+])?(?: \((number|whole|true or false)(?:, ([^)]*))?\))?: ")
 BY_NAME = re.compile(r"_(mm|deg)$")
 
 
@@ -23,7 +21,7 @@ def sections_of(text):
 
 
 def columns_of(text):
-    """By table, by column: whether it may be empty, its kind, its unit."""
+    """By table, by column: whether it may be empty, whether it is of the key, its kind, its unit."""
     tables, columns = {}, None
     joined = re.sub(r"\n {6}(?=\S)", " ", text)
     for line in joined.splitlines():
@@ -33,7 +31,12 @@ def columns_of(text):
             for name in _each(column[1]):
                 unit = BY_NAME.search(name)
                 kind = column[3] or ("number" if unit else "text")
-                columns[name] = (column[2] is not None, kind, unit[1] if unit else column[4] or "")
+                columns[name] = (
+                    column[2] == " *",
+                    column[2] == " +",
+                    kind,
+                    unit[1] if unit else column[4] or "",
+                )
     return tables
 
 

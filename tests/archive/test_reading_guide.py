@@ -19,7 +19,7 @@ from routeviz.archive.registers import csv_of
 from routeviz.pipeline import check_scene
 
 ROUNDED_MM = 0.00006  # sums are printed to 0.0001
-KINDS = {"text": "text", "number": "number", "whole": "whole number", "yes or no": "true or false"}
+KINDS = {"text": "text", "number": "number", "whole": "whole", "yes or no": "true or false"}
 NOTE_OUTSIDE, NOTE_BORE = 5.56, NOTE["bore"]  # of the tube kind in builders.NOTE
 
 
@@ -92,7 +92,10 @@ def test_every_column_of_every_table_is_told_with_its_kind_and_unit(read):
     registers, _, guide = read
     told = columns_of(guide)
     for register in (one for one in registers if one.rows):
-        wanted = {one.name: (not one.required, KINDS[one.kind], one.unit) for one in register.fields}
+        wanted = {
+            one.name: (not one.required, one.name in register.key, KINDS[one.kind], one.unit)
+            for one in register.fields
+        }
         assert told[register.name] == wanted, register.name
 
 
