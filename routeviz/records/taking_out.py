@@ -11,6 +11,7 @@ from routeviz.records.tables import Cell, Column, Table, Tick
 from routeviz.records.tube_ends import told_ends
 from routeviz.tubes.removal import is_on, leaving_of
 from routeviz.tubes.routes import Tube
+from routeviz.views.work_left import LEAVE
 from routeviz.views.work_order import Step, work_order
 
 COLUMNS = (
@@ -139,7 +140,9 @@ def _pull(lay: Lay, part: str, step: Step, ends: tuple[str, str], *, joined: boo
     start, end = ends
     at, stays = (start, end) if at_start else (end, start)
     pulled = tube.start if at_start else tube.end
-    if pulled.nipple is None:
+    if step.left is not None and step.left.what == LEAVE:
+        at = f"nowhere: it {step.left.says}"
+    elif pulled.nipple is None:
         at = f"nowhere: lay its {at} end aside"
     return Pull(tube=step.tube, at=at, stays=stays, joined=joined)
 

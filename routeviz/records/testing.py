@@ -22,6 +22,7 @@ WEAK = (
     "persons' words)."
 )
 SIGNAL, WIRE = "signal", "wire"
+BLOCKED = "blocked"  # an end that somebody plugged
 COLUMNS = (
     Column(name="done", title="", share=0.3, align="centre"),
     Column(name="number", title="no.", share=0.4, align="right"),
@@ -82,8 +83,13 @@ def _test(lay: Lay, net: Net, left: Sequence[Left | None]) -> tuple[str, ...]:
     whys = [f"{lay.tubes[k].tag} {one.says}" for k in net.tubes if (one := left[k]) is not None]
     if whys:
         return "", "", joins, f"no test: {'; '.join(whys)}"
-    begins, ends = ", ".join(net.begins) or "loose", ", ".join(net.ends) or "nothing"
+    begins, ends = ", ".join(net.begins) or "loose", ", ".join(_live(net.ends)) or "nothing"
     return begins, ends, joins, _how(lay.tubes[net.tubes[0]], net)
+
+
+def _live(ends: Sequence[str]) -> list[str]:
+    """Return the ends at which anything can answer: not those that are plugged."""
+    return [end for end in ends if end != BLOCKED]
 
 
 def _run_test(number: int, run: Run, laid: dict[str, Tube]) -> str:
@@ -112,7 +118,8 @@ def _ways(carries: set[str]) -> Sequence[str]:
 
 
 def _how(tube: Tube, net: Net) -> str:
-    if {"loose", "blocked"} & {*net.ends, *net.begins}:
+    plugged = BLOCKED in (*net.begins, *net.ends) and not (_live(net.begins) and _live(net.ends))
+    if "loose" in net.ends or "loose" in net.begins or plugged:
         return "closed and tagged: nothing may leak"
     if tube.carries == SIGNAL:
         return "pump low; open alone, then close"

@@ -2,13 +2,14 @@
 
 import pytest
 from benched import column, lay_of
-from builders import place, read, with_nipple, with_part, with_row, with_tube
+from builders import place, read, with_box, with_nipple, with_part, with_row, with_tube, with_tubing
 
 from routeviz.pipeline import check_reading
 from routeviz.records.bench_tables import bench_tables
 from routeviz.records.cut_lengths import expected_lengths
 from routeviz.records.settings import Settings
 from routeviz.records.tags import tags_of
+from routeviz.records.taking_out import takings_out
 from routeviz.records.wall import wall_sheet
 
 # As the scene says: lead; a stump; ends that are missing and unknown; behind the cheek; a tube that is gone.
@@ -104,3 +105,30 @@ def test_the_wall_counts_what_is_not_laid_where_it_is_much(tmp_path):
     hidden = with_tube("bar 1..6", "chest 1..6", hidden="behind the post")
     (run,) = wall_sheet(check_reading(read(tmp_path, bar, chest, hidden)), Settings()).runs
     assert run.exceptions == ("not laid, see the tube list: 1..6",)
+
+
+def test_lead_across_the_way_of_a_part_is_not_pulled(tmp_path):
+    lead = with_tubing("old", material="lead", least_bend=None)
+    box = with_box("box", (40, -20, 100), (40, 40, 40), comes_out="left")
+    ends = with_nipple("low", (0, 0, 0)), with_nipple("high", (0, 0, 300), faces="down")
+    across = with_tube("low 1", "high 1", "old", corners=[])
+    (taking,) = takings_out(check_reading(read(tmp_path, lead, box, *ends, across)), Settings())
+    (pull,) = taking.pulls
+    assert pull.at.startswith("nowhere: it stays as it lies: old lead is neither cut nor bent")
+
+
+@pytest.mark.parametrize(
+    ("others", "answers", "how"),
+    [
+        ([with_tube("t 2", "chest 1", corners=[])], "chest 1", "pump low; open alone, then close"),
+        ([], "nothing", "closed and tagged: nothing may leak"),
+    ],
+)
+def test_nothing_answers_at_a_plug(tmp_path, others, answers, how):
+    tee = with_part("t", kind="tee", at=place(100, 0, 100), runs="up", branches="right", outside=3.97)
+    pump, chest = with_nipple("pump", (0, 0, 0)), with_nipple("chest", (0, 0, 300), faces="down")
+    plugged = with_tube("t 3", "blocked", corners=[], ends_at=place(200, 0, 100))
+    tubes = (with_tube("pump 1", "t 1", corners=[]), *others, plugged)
+    lay = check_reading(read(tmp_path, tee, pump, chest, *tubes))
+    table = {one.name: one for one in bench_tables(lay, Settings())}["note-by-note"]
+    assert (column(table, "answers"), column(table, "how")) == ([answers], [how])
