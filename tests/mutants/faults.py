@@ -724,4 +724,88 @@ VERIFIED = (
         tests=("tests/archive/test_verifying.py::test_a_file_that_nobody_describes_is_told",),
     ),
 )
-FAULTS = (*READ, *MEASURED, *WRITTEN, *PRINTED, *KEPT, *VERIFIED, *COMPILED)
+# What goes into an archive, and how it comes to be on a disk.
+PACKED = (
+    Fault(
+        name="a link in place of a photo is followed",
+        file="archive/evidence.py",
+        old="        if stat.S_ISLNK(mode):",
+        new="        if stat.S_ISLNK(mode) and False:",
+        tests=("tests/archive/test_evidence.py",),
+    ),
+    Fault(
+        name="a photo that changes while it is copied goes in as it is then",
+        file="archive/evidence.py",
+        old="    if Sum(size=size, sha512=whole.hexdigest()) != exhibit.sum:",
+        new="    if size != exhibit.sum.size:",
+        tests=("tests/archive/test_evidence.py",),
+    ),
+    Fault(
+        name="an archive takes the place of an empty folder",
+        file="archive/storing.py",
+        old="    folder.mkdir()\n",
+        new="    folder.mkdir(exist_ok=True)\n",
+        tests=("tests/archive/test_storing.py::test_what_comes_there_meanwhile_is_not_written_over_either",),
+    ),
+    Fault(
+        name="what was begun of an archive is left where it cannot be finished",
+        file="archive/storing.py",
+        old="        shutil.rmtree(aside, ignore_errors=True)",
+        new="        pass",
+        tests=("tests/archive/test_storing.py",),
+    ),
+    Fault(
+        name="a manifest is in the order of making",
+        file="archive/bag.py",
+        old="for path in sorted(sums))",
+        new="for path in sums)",
+        tests=("tests/archive/test_bag.py",),
+    ),
+    Fault(
+        name="two files of an archive get one name",
+        file="archive/bag_names.py",
+        old="        while free in taken:",
+        new="        while False:",
+        tests=("tests/archive/test_bag_names.py",),
+    ),
+    Fault(
+        name="a sign that XML does not allow is written",
+        file="archive/plain_xml.py",
+        old="        return code in (0x9, 0xA, 0xD)",
+        new="        return True",
+        tests=("tests/archive/test_catalogue_records.py",),
+    ),
+    Fault(
+        name="what a person wrote is markup on the preview",
+        file="archive/preview.py",
+        old='"<br>".join(escape(line) for line in text.splitlines())',
+        new='"<br>".join(line for line in text.splitlines())',
+        tests=(
+            "tests/archive/test_contents.py::test_every_file_of_the_evidence_is_in_the_lists_with_its_caption",
+        ),
+    ),
+    Fault(
+        name="an older archive that was changed is taken up",
+        file="archive/earlier.py",
+        old="    if problems or manifest is None:",
+        new="    if manifest is None:",
+        tests=(
+            "tests/test_archive_command.py::test_an_older_archive_that_is_not_as_it_was_sealed_is_refused",
+        ),
+    ),
+    Fault(
+        name="what a child could not do is left out",
+        file="archive/beside.py",
+        old="return (beside() if answer is None else answer[0]), other",
+        new="return (None if answer is None else answer[0]), other  # type: ignore[return-value]",
+        tests=("tests/archive/test_beside.py",),
+    ),
+    Fault(
+        name="an archive of what is proposed is made without its plan",
+        file="commands/archives.py",
+        old="    if deposit.lay.taken is None and deposit.shows in FACTS:",
+        new="    if deposit.lay.taken is None:",
+        tests=("tests/test_archive_command.py::test_what_is_proposed_needs_a_plan",),
+    ),
+)
+FAULTS = (*READ, *MEASURED, *WRITTEN, *PRINTED, *KEPT, *VERIFIED, *PACKED, *COMPILED)
