@@ -166,3 +166,11 @@ def test_a_part_that_is_touched_is_told_with_how_it_is_known(page: Page) -> None
     page.evaluate(f"{STATE}.set({{ chosen: {{ kind: 'solid', index: {motor} }} }})")
     assert "drive motor, cylinder \u2013 inferred: taped to the cage" in page.locator("p.under").inner_text()
     assert "inferred" in page.locator("#announce").inner_text()
+
+
+def test_the_printed_legend_tells_what_nobody_measured(page: Page) -> None:
+    page.evaluate("window.dispatchEvent(new Event('beforeprint'))")
+    legend = page.locator(".printed-legend li", has=page.locator("canvas.broken"))
+    texts = [text.split(":")[0] for text in legend.all_text_contents()]
+    page.evaluate("window.dispatchEvent(new Event('afterprint'))")
+    assert texts == ["inferred", "analogous", "assumed", "designed"]

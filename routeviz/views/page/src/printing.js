@@ -88,12 +88,14 @@ const SWATCHES = {
   tube: ({ colour }) => swatch((ink) => filled(ink, colour)),
   lines: ({ line }) => swatch((ink) => filled(ink, line)),
   hatched: ({ line }) => swatch((ink) => filled(ink, line)),
-  doubt: (look) => swatch((ink) => rimmed(ink, look)),
+  doubt: (look) => swatch((ink) => rimmed(ink, look), "broken"),
 };
 
-function swatch(draw) {
-  const canvas = h("canvas", { width: "40", height: "12", "aria-hidden": "true" });
-  draw(canvas.getContext("2d"));
+function swatch(draw, kind = null) {
+  const canvas = h("canvas", { class: kind, width: 40 * SHARP, height: 12 * SHARP, "aria-hidden": "true" });
+  const ink = canvas.getContext("2d");
+  ink.scale(SHARP, SHARP);
+  draw(ink);
   return canvas;
 }
 

@@ -100,8 +100,8 @@ function runsOf(entries) {
 function whyAside(lay, index) {
   const found = lay.findings.find((finding) => finding.rule === "no_way" && finding.tubes.includes(index));
   if (found) return found.says;
-  const { hidden, points } = lay.tubes[index];
+  const { hidden, points, left } = lay.tubes[index];
   if (hidden) return `Its run is not seen: ${hidden}`;
-  if (points) return "It is not in the order of work.";
+  if (points) return left ?? "It is not in the order of work.";
   return "It has no route: nobody has drawn or taped one, and no plan has laid it.";
 }
