@@ -7,8 +7,10 @@ the two agree is for fixity.py to say.
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
+from typing import NamedTuple
 
 from routeviz.archive.bag import BAGIT, INFO
+from routeviz.archive.bag import MANIFEST as PAYLOAD_MANIFEST
 from routeviz.archive.bag_reading import (
     ALGORITHMS,
     FRESH,
@@ -107,14 +109,15 @@ def opened(folder: Path, keeps: Callable[[Lying], bool]) -> Bag:
     tags = [one for path, one in lying.items() if not path.startswith(INSIDE)]
     names = [name for one in tags if (name := MANIFEST.fullmatch(one.path))]
     algorithms = _algorithms([name["algorithm"].lower() for name in names])
-    read = _read(folder, tags, algorithms, lambda one: "/" not in one.path)
-    texts = {path: one.kept for path, one in read[0].items() if one.kept is not None}
-    version, more = declared_version(texts[BAGIT]) if BAGIT in texts else ("", _missing(BAGIT))
+    few = f"at most {MOST_TAG_BYTES >> 20} MB of files beside data/"
+    beside = _read(folder, tags, algorithms, lambda one: "/" not in one.path, Room(MOST_TAG_BYTES, few))
+    texts = {path: one.kept for path, one in beside.contents.items() if one.kept is not None}
+    version, more = declared_version(texts[BAGIT]) if BAGIT in texts else ("", _missing(BAGIT, lying))
     facts, about_facts = facts_in(texts[INFO]) if INFO in texts else ({}, ())
     oxum, about_oxum = oxum_in(facts)
-    manifests, about_manifests = _manifests(texts)
+    manifests, about_manifests = _manifests(texts, lying)
     payload = [one for path, one in lying.items() if path.startswith(INSIDE)]
-    inner = _read(folder, payload, algorithms, keeps, _room(payload, oxum))
+    inside = _read(folder, payload, algorithms, keeps, _room(payload, oxum))
     return Bag(
         folder=folder,
         version=version,
@@ -122,9 +125,17 @@ def opened(folder: Path, keeps: Callable[[Lying], bool]) -> Bag:
         oxum=oxum,
         manifests=manifests,
         lying=lying,
-        contents=read[0] | inner[0],
-        unread=read[1] | inner[1],
-        problems=(*problems, *_alike(found), *more, *about_facts, *about_oxum, *about_manifests),
+        contents=beside.contents | inside.contents,
+        unread=beside.unread | inside.unread,
+        problems=(
+            *problems,
+            *_alike(found),
+            *beside.unread.values(),
+            *more,
+            *about_facts,
+            *about_oxum,
+            *about_manifests,
+        ),
     )
 
 
@@ -174,7 +185,9 @@ def _algorithms(named: Sequence[str]) -> tuple[str, ...]:
     return tuple(name for name in ALGORITHMS if name in named) or (USUAL,)
 
 
-def _manifests(texts: Mapping[str, bytes]) -> tuple[tuple[Manifest, ...], tuple[Problem, ...]]:
+def _manifests(
+    texts: Mapping[str, bytes], lying: Mapping[str, Lying]
+) -> tuple[tuple[Manifest, ...], tuple[Problem, ...]]:
     manifests: list[Manifest] = []
     problems: list[Problem] = []
     for name, text in texts.items():
@@ -186,18 +199,35 @@ def _manifests(texts: Mapping[str, bytes]) -> tuple[tuple[Manifest, ...], tuple[
                 known = ", ".join(ALGORITHMS)
                 problems.append(wrong(name, f"sums of the kind {quoted(manifest.algorithm)}", known))
     if all(one.of_tags for one in manifests):
-        problems += _missing("manifest-sha512.txt")
+        problems += _missing(PAYLOAD_MANIFEST, lying)
     return tuple(manifests), tuple(problems)
 
 
-def _missing(name: str) -> tuple[Problem, ...]:
-    return (wrong(name, "there is no such file", "a bag with its lists"),)
+def _missing(name: str, lying: Mapping[str, Lying]) -> tuple[Problem, ...]:
+    """Return that a file is not there; nothing of one that is there but was not read, as was told."""
+    return () if name in lying else (wrong(name, "there is no such file", "a bag with its lists"),)
 
 
-def _room(payload: Sequence[Lying], oxum: Oxum | None) -> int | None:
-    """Return how many bytes are read at most; None for all, where there are as many as were sealed."""
+class _Read(NamedTuple):
+    """Files as they were read, by path, and why others were not."""
+
+    contents: dict[str, Content]
+    unread: dict[str, Problem]
+
+
+class Room(NamedTuple):
+    """How many bytes are read at most, and that in words."""
+
+    octets: int
+    says: str
+
+
+def _room(payload: Sequence[Lying], oxum: Oxum | None) -> Room | None:
+    """Return how much of the payload is read; None for all, where there are as many bytes as were sealed."""
     octets = sum(one.size for one in payload)
-    return None if oxum is not None and oxum.octets == octets else max(ROOM, oxum.octets if oxum else 0)
+    if oxum is not None and oxum.octets == octets:
+        return None
+    return Room(max(ROOM, oxum.octets if oxum else 0), "as many bytes as the archive says it has")
 
 
 def _read(
@@ -205,19 +235,16 @@ def _read(
     files: Sequence[Lying],
     algorithms: Sequence[str],
     keeps: Callable[[Lying], bool],
-    room: int | None = MOST_TAG_BYTES,
-) -> tuple[dict[str, Content], dict[str, Problem]]:
-    """Return files as they were read, small ones first as long as there is room, and why others were not."""
+    room: Room | None,
+) -> _Read:
+    """Return files as they were read, small ones first as long as there is room."""
     contents: dict[str, Content] = {}
     unread: dict[str, Problem] = {}
-    held = 0
+    held = done = 0
     for one in sorted(files, key=lambda one: (one.size, one.path)):
-        if room is not None and one.size > room:
-            unread[normal(one.path)] = wrong(
-                one.path,
-                f"not read: {one.size / 1e6:,.0f} MB, more than was sealed",
-                "as many bytes as the archive says it has",
-            )
+        if room is not None and done + one.size > room.octets:
+            found = f"not read: {one.size / 1e6:,.0f} MB are too many"
+            unread[normal(one.path)] = wrong(one.path, found, room.says)
             continue
         keep = keeps(one) and held + one.size <= MOST_HELD
         read = read_once(folder, one, algorithms, keep=keep)
@@ -226,5 +253,5 @@ def _read(
             continue
         contents[normal(one.path)] = read
         held += one.size if keep else 0
-        room = None if room is None else room - one.size
-    return contents, unread
+        done += one.size
+    return _Read(contents, unread)

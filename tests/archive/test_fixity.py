@@ -234,7 +234,7 @@ def test_a_huge_file_that_was_not_sealed_is_not_read(tmp_path):
     with (folder / "data/README.txt").open("r+b") as file:
         file.truncate(10**10)
     problems = {one.file: one.found for one in problems_of(folder)}
-    assert problems["data/README.txt"] == "not read: 10,000 MB, more than was sealed"
+    assert problems["data/README.txt"] == "not read: 10,000 MB are too many"
     assert "but data/ holds 10,000,000," in problems["bag-info.txt"]
 
 
@@ -244,6 +244,19 @@ def test_many_files_that_together_are_huge_are_read_as_far_as_there_is_room(tmp_
     for number in range(30):
         put(folder / f"data/more/{number}", b"x" * 100)
     assert len(opened(folder, wants_nothing).unread) >= 20
+
+
+def test_a_list_too_large_to_be_read_is_told_and_not_said_to_be_missing(tmp_path):
+    folder = sealed(tmp_path / "bag")
+    with (folder / "manifest-sha512.txt").open("r+b") as file:
+        file.truncate(10**9)
+    bag = opened(folder, wants_nothing)
+    [problem] = [one for one in form(bag).problems if one.file == "manifest-sha512.txt"]
+    assert (problem.found, problem.allowed) == (
+        "not read: 1,000 MB are too many",
+        "at most 64 MB of files beside data/",
+    )
+    assert fixity(bag).open
 
 
 def test_a_folder_without_a_file_is_told(tmp_path):
