@@ -47,7 +47,8 @@ CLEARANCE_FIELDS = (
     ),
     Field(
         name="travel_share",
-        about="How far along the other's travel: 0 at rest, 1 at full travel.",
+        about="How far along the other's travel, 0 at rest to 1 at full travel; found by halving, so that "
+        "either may be missed by a little.",
         kind="number",
         required=False,
     ),

@@ -46,7 +46,7 @@ def _finding(tube: Tube, bend: Bend, severity: Severity, least: float, because: 
         tube=tube.name,
         other=None,
         says=f"bends to a radius of {mm(bend.radius_mm)} {round(bend.along_mm)} mm along; "
-        f"{tube.kind.name} wants {wanted}{because}",
+        f'tubing "{tube.kind.name}" wants {wanted}{because}',
         remedy="give this corner more room, or turn in two places instead of one",
         low=bend.radius_mm,
         high=bend.radius_mm,
@@ -71,7 +71,8 @@ def _unknown(cabinet: Cabinet, tubes: Sequence[Tube], measured: Measured) -> lis
                     severity="caution",
                     tube=None,
                     other=kind,
-                    says=f"no least bend of {kind} is known ({allowed.words}): {named(names)} untested",
+                    says=f'no least bend of tubing "{kind}" is known ({allowed.words}): '
+                    f"{named(names)} untested",
                     remedy=try_it,
                     tubes=names,
                 )
