@@ -23,6 +23,7 @@ from routeviz.views.page_looks import Seen
 from routeviz.views.page_numbers import packed, placed_at, rounded, triple
 from routeviz.views.shades import MARKED
 from routeviz.views.work_ends import end_name
+from routeviz.views.work_left import left_of
 
 
 def centrelines(tubes: Sequence[Tube]) -> list[Floats | None]:
@@ -36,6 +37,7 @@ def tube_entries(lay: Lay, seen: Seen) -> list[dict[str, Any]]:
     sleeves = _sleeves(lay.cabinet, lay.tubes)
     things, beside = _clearances(lay.cabinet, measured), _beside(measured, lay.tubes)
     keys = {wire.name: wire.key for wire in lay.reading.wires}
+    left = left_of(lay)
     entries = []
     for index, (tube, bend) in enumerate(zip(lay.tubes, measured.bends, strict=True)):
         blame = seen.blames.get(tube.name, UNBLAMED)
@@ -43,6 +45,7 @@ def tube_entries(lay: Lay, seen: Seen) -> list[dict[str, Any]]:
         entries.append(
             {
                 **_words(tube),
+                "left": None if (one := left[index]) is None else one.says,
                 "look": seen.looks.number(tube_look(tube)),
                 "marked": seen.looks.marked(marked),
                 "severity": blame.severity,

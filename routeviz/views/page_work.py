@@ -22,7 +22,7 @@ def run_entries(lay: Lay) -> list[dict[str, Any]]:
 
 
 def work_entries(lay: Lay) -> list[dict[str, Any]]:
-    """Return the tubes in the order in which they are laid, as seen from the front."""
+    """Return the tubes in the order in which they are laid, as seen from the front; none that is not laid."""
     return [
         {
             "tube": step.tube,
@@ -36,6 +36,7 @@ def work_entries(lay: Lay) -> list[dict[str, Any]]:
             "look_out": list(step.look_out),
         }
         for step in work_order(lay)
+        if step.left is None
     ]
 
 

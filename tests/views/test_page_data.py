@@ -91,7 +91,8 @@ def is_whole(data: Any) -> None:
         assert view["eye"] != view["target"]
     assert [finding["number"] for finding in data["findings"]] == list(range(1, len(data["findings"]) + 1))
     assert sum(data["counts"].values()) == len(data["findings"])
-    assert sorted(step["tube"] for step in data["work"]) == list(range(len(data["tubes"])))
+    left = [k for k, tube in enumerate(data["tubes"]) if tube["left"] is not None]
+    assert sorted([*left, *(step["tube"] for step in data["work"])]) == list(range(len(data["tubes"])))
     for form in data["forms"]:
         count = len(numbers(form["points"])) // 3
         assert len(numbers(form["points"])) % 3 == 0
