@@ -102,6 +102,15 @@ test("a tube without a route stands apart, with the reason", () => {
   assert.match(aside[1].why, /no route/);
 });
 
+test("a tube that stays as it lies stands apart, with the reason, though its route is known", () => {
+  const lay = FIVE();
+  lay.tubes[4].left = "stays as it lies: old lead";
+  lay.work = lay.work.filter((one) => one.tube !== 4);
+  const { steps, aside } = workList(lay);
+  assert.ok(steps.every((step) => step.tube !== 4));
+  assert.deepEqual(aside, [{ tube: 4, why: "stays as it lies: old lead" }]);
+});
+
 test("every tube is either a step or aside, and never both", () => {
   const lay = FIVE();
   lay.tubes[0].points = null;
