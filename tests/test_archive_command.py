@@ -311,7 +311,7 @@ def test_progress_is_told_on_a_terminal_alone_and_taken_away(
     monkeypatch.setattr(sys.stderr, "isatty", lambda: True, raising=False)
     monkeypatch.setenv("TERM", terminal)
     err = called(capsys, "archive", "scene.toml").err
-    assert ("making tables" in err) == told
+    assert ("making tables, drawings and pictures" in err) == told
     assert err.rpartition("\r")[2] == ""
     assert all(not part.strip() for part in err.split("\r")[-2:])
 

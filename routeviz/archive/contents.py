@@ -83,13 +83,11 @@ def contents(deposit: Deposit, settings: Settings, tell: Tell = lambda _: None) 
     given = [listed_exhibit(one, deposit.record) for one in deposit.exhibits]
     sources = [*source_files(lay), *source_copies(lay.reading)]
 
-    def pictured() -> tuple[Pictures, tuple[Register, ...]]:
-        tell("making drawings, sheets and pictures")
-        pictures = pictures_of(lay)
-        tell("making tables")
-        return pictures, (record_register(deposit), *registers_of(lay))
+    def told() -> tuple[tuple[Filed, ...], tuple[Register, ...]]:
+        return tuple(_views(deposit, settings)), (record_register(deposit), *registers_of(lay))
 
-    views, (pictures, registers) = both(lambda: tuple(_views(deposit, settings)), pictured)
+    tell("making tables, drawings and pictures")
+    (views, registers), pictures = both(told, lambda: pictures_of(lay))
     files = [*sources, *views, *_pictures(pictures)]
     registers = (*registers, files_register([*map(listed, files), *given]))
     guide = reading_guide(lay, registers, [*files, *given, *LATER], _said(deposit, pictures))
