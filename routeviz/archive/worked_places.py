@@ -95,8 +95,9 @@ def place_on(row: Row, known: Tubed) -> Place | None:
     x, y, z = (value for _, value in steps)
     return Place(
         point=(x, y, z),
-        words=f"It is nearest {number(at)} mm along. There its centreline, piece {piece['piece']} in "
-        f"tables/centreline-pieces.csv, is {words}. How far into the piece, and the point:",
+        words=f"It is nearest at along_mm {number(at)} (tables/clearances.csv). There its centreline, "
+        f"piece {piece['piece']} in tables/centreline-pieces.csv, is {words}. How far into the piece, and "
+        "the point:",
         sums=sums + [line for lines, _ in steps for line in lines],
         arc=is_arc,
         at_start=into < OFF_END_MM,
