@@ -33,6 +33,7 @@ POINTERS = {  # by the table without which it would lead nowhere
     "thing for the part, the tube or the tubing.",
     "not-known": "What is not known: section {unknown}.",
 }
+NOTHING_AMISS = "The checks found nothing wrong or doubtful; further down stands what each of them asks."
 UNCHANGED = (
     "Whether anything has changed since: in the folder with manifest-sha512.txt, run sha512sum -c "
     "manifest-sha512.txt (Linux), or let any program for SHA-512 sums print those of the files and compare."
@@ -70,9 +71,7 @@ def where_to_begin(tables: Tables, unknown: int) -> list[str]:
     lines = paragraph(f"{count} tubes; what their lines rest on (basis in tables/tubes.csv): {told_bases}.")
     told = [text.format(unknown=unknown) for name, text in POINTERS.items() if tables.get(name)]
     lines = [*lines, "", *items([*told, UNCHANGED])]
-    if tables["findings"]:
-        lines += ["", *_amiss(tables)]
-    return lines
+    return [*lines, "", *(_amiss(tables) if tables["findings"] else paragraph(NOTHING_AMISS))]
 
 
 def _amiss(tables: Tables) -> list[str]:

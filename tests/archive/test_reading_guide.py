@@ -393,6 +393,12 @@ def test_what_is_amiss_is_told_with_the_tubes_that_are_worst_off(tmp_path):
     assert re.search(r'- "worse" \(tag 2\): 2 faults, finding \d, \d - "short" \(tag 1\): 1 fault, ', told)
 
 
+def test_where_nothing_is_amiss_that_is_said(tmp_path):
+    told = _told(_guide(tmp_path, with_box("bed", (0, 0, 0), (10, 10, 10))), "WHERE TO BEGIN")
+    assert "The checks found nothing wrong or doubtful" in told
+    assert "tables/findings.csv" not in told
+
+
 def test_what_nobody_has_seen_is_not_told_as_an_instrument(tmp_path):
     guide = _guide(tmp_path, a_table("record", shows="proposed"), with_box("bed", (0, 0, 0), (10, 10, 10)))
     assert "- It shows what is proposed: nobody has built it so." in sections_of(guide)["WHAT THIS IS"]
