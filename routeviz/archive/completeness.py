@@ -4,13 +4,14 @@ What an archive holds is made in contents.py; what of it cannot be missing stand
 """
 
 from collections.abc import Iterator, Sequence
+from importlib.metadata import version
 from pathlib import PurePosixPath
 
-from routeviz.archive.answers import Answer, answer, counted
+from routeviz.archive.answers import Answer, answer, counted, not_too_many
 from routeviz.archive.bag import BAGIT, DECLARATION, INFO, MANIFEST, PAYLOAD, TAG_MANIFEST, Sum, manifest_of
 from routeviz.archive.bag_names import READ_FIRST, is_bag_path
 from routeviz.archive.bag_opening import Bag
-from routeviz.archive.bag_reading import FRESH, INSIDE, Manifest, quoted, wrong
+from routeviz.archive.bag_reading import FRESH, INSIDE, Manifest, quoted, shown, wrong
 from routeviz.archive.crate import CRATE, PREVIEW
 from routeviz.archive.csvw import BESIDE, GROUP
 from routeviz.archive.deposit import PROGRAM
@@ -19,6 +20,7 @@ from routeviz.archive.sources import FOLDER, MADE
 from routeviz.errors import Problem
 
 AGENT = "Bag-Software-Agent"
+THIS = f"{PROGRAM} {version(PROGRAM)}"
 TAGS = (BAGIT, INFO, MANIFEST, TAG_MANIFEST)
 TABLES = "tables"
 # What an archive of any scene holds, and what a reader would miss.
@@ -79,14 +81,18 @@ def completeness(bag: Bag) -> Answer:
     Returns
     -------
     answer : Answer
-        Of the question ``archive``.
+        Of the question ``archive``; open where only files are wanting that another version may not make.
     """
-    problems = [*_otherwise_written(bag), *_otherwise_named(bag), *_wanting(bag)]
+    problems, wanting = [*_otherwise_written(bag), *_otherwise_named(bag)], tuple(_wanting(bag))
+    if wanting and not problems and made_by(bag) != THIS:
+        says = f"made by {shown(made_by(bag))}; this is {THIS}, which makes files that are not in it"
+        return Answer(about="archive", says=says, problems=not_too_many(wanting), open=True)
+    problems += wanting
     kinds = len(NEEDED) + len(NEEDED_ONE)
     return answer(
         "archive",
-        f"made by {made_by(bag)}, with all of the {kinds} kinds of files that one must hold",
-        f"made by {made_by(bag)}, but not as it was made: {counted(len(problems), 'thing')}",
+        f"made by {shown(made_by(bag))}, with all of the {kinds} kinds of files that one must hold",
+        f"made by {shown(made_by(bag))}, but not as it was made: {counted(len(problems), 'thing')}",
         problems,
     )
 

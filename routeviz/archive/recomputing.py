@@ -7,7 +7,6 @@ import json
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
-from importlib.metadata import version
 from pathlib import Path, PurePosixPath
 from tempfile import TemporaryDirectory
 from typing import Any
@@ -16,9 +15,9 @@ from routeviz.archive.all_registers import registers_of
 from routeviz.archive.answers import Answer, answer, counted, not_too_many
 from routeviz.archive.bag_opening import Bag
 from routeviz.archive.bag_reading import INSIDE, shown, wrong
-from routeviz.archive.completeness import TABLES, made_by
+from routeviz.archive.completeness import TABLES, THIS, made_by
 from routeviz.archive.csvw import BESIDE, GROUP, csvw_group, csvw_of
-from routeviz.archive.deposit import PROGRAM, Deposit, deposited
+from routeviz.archive.deposit import Deposit, deposited
 from routeviz.archive.legibility import Understood
 from routeviz.archive.own_words import moment_of, own_words_apart
 from routeviz.archive.record_statements import TABLE as STATEMENTS
@@ -78,7 +77,7 @@ def recomputation(bag: Bag, understood: Understood, check: Callable[[Path], Lay]
     )
     others = tuple(_not_the_same(bag))
     if others and problems:
-        says = f"{counted(len(problems), 'thing')} differ, but nothing follows: {'; '.join(others)}"
+        says = f"{counted(len(problems), 'difference')}, but nothing follows: {'; '.join(others)}"
         return Answer(about=ABOUT, says=says, problems=not_too_many(problems), open=True)
     made = f"{counted(len(anew.registers), 'table')} and {counted(len(anew.documents), 'document')}"
     good = f"{made} made anew from the scene, all say the same"
@@ -172,9 +171,8 @@ def first_difference(old: Any, new: Any, place: str = "") -> str | None:
 
 def _not_the_same(bag: Bag) -> Iterator[str]:
     """Yield why this program may come to something else than the one that made an archive."""
-    ours = f"{PROGRAM} {version(PROGRAM)}"
-    if made_by(bag) != ours:
-        yield f"it was made by {shown(made_by(bag))}, and this is {ours}"
+    if made_by(bag) != THIS:
+        yield f"it was made by {shown(made_by(bag))}, and this is {THIS}"
     start = f"{INSIDE}{FOLDER}/{MODELS}/"
     for path in bag.lying:
         if path.startswith(start) and path.endswith(".toml"):

@@ -110,7 +110,7 @@ def test_what_differs_is_no_fault_where_the_archive_was_made_with_another_model(
     sealed_anew(folder)
     told = answers(folder)["recomputation"]
     assert (told.open, told.holds) == (True, False)
-    assert told.says.endswith("differ, but nothing follows: the model gum_rubber_9-64 is another here")
+    assert told.says.endswith("difference, but nothing follows: the model gum_rubber_9-64 is another here")
 
 
 def test_an_archive_of_another_version_is_not_blamed_for_what_this_one_finds(folder):
@@ -169,6 +169,16 @@ def test_a_catalogues_record_that_is_not_the_scenes_is_told(folder):
     changed(folder / "data/metadata/lido.xml", replaced("TM 1926.12", "TM 1926.13"))
     sealed_anew(folder)
     assert [one.file for one in refused(folder, "recomputation")] == ["data/metadata/lido.xml"]
+
+
+def test_what_only_this_version_makes_is_not_asked_of_an_archive_of_another(folder):
+    (folder / "data/metadata/lido.xml").unlink()
+    sealed_anew(folder)
+    assert not answers(folder)["archive"].open
+    sealed_anew(folder, agent="routeviz 0.0.1")
+    told = answers(folder)["archive"]
+    assert (told.open, told.holds) == (True, False)
+    assert told.says.startswith("made by routeviz 0.0.1; this is routeviz ")
 
 
 # ── what does not describe what is there ─────────────────────────────────────────────────────────
