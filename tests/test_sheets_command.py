@@ -61,7 +61,7 @@ def test_a_tube_at_fault_is_on_the_list_marked_and_the_code_says_so(folder: Path
     written(folder, FAULT)
     left = called(capsys, "sheets", "scene.toml", "--into", "there")
     assert left.code == 1
-    assert "1 tube stands on the lists marked: without a way or at fault\n" in left.out
+    assert "1 tube stands on the lists marked: not to be laid or at fault\n" in left.out
     assert "routeviz explain touch" in left.out
     pages = texts((folder / "there" / "scene-sheets.pdf").read_bytes())
     (listed,) = [page for page in pages if page.startswith("Tube list")]

@@ -137,7 +137,7 @@ def _say(lay: "Lay", folder: str, files: "Mapping[str, bytes]") -> None:
     if marked:
         stand = "stands" if marked == 1 else "stand"
         wrap(
-            [(f"{counted_tubes(marked)} {stand} on the lists marked: without a way or at fault", "caution")],
+            [(f"{counted_tubes(marked)} {stand} on the lists marked: not to be laid or at fault", "caution")],
             2,
         )
     first, *others = files

@@ -9,6 +9,7 @@ from routeviz.records.settings import SOURCES, Settings
 from routeviz.records.tables import Column, Table, inches_up, mm_up
 from routeviz.views.listing import counted_tubes
 from routeviz.views.work_ends import end_name
+from routeviz.views.work_left import left_of
 
 COLUMNS = (
     Column(name="tag", title="tag", share=0.6),
@@ -24,7 +25,7 @@ COLUMNS = (
 
 
 def tube_list(lay: Lay, settings: Settings) -> Table:
-    """Return every tube once, in the scene's order; one without a way or at fault is marked.
+    """Return every tube once, in the scene's order; one that is not laid or at fault is marked.
 
     Parameters
     ----------
@@ -57,7 +58,7 @@ def tube_list(lay: Lay, settings: Settings) -> Table:
 
 
 def _notes(lay: Lay, settings: Settings) -> tuple[str, ...]:
-    bare = sum(tube.curve is None for tube in lay.tubes)
+    bare = sum(left is not None for left in left_of(lay))
     return (
         "Expected length: the centreline, what goes over each nipple, what is left over at a loose end"
         f"{', and trim' if settings.trim_mm else ''}. Cut in place; the length is there to notice a tube "

@@ -53,6 +53,10 @@ def test_it_has_no_length_anywhere(tables):
         assert {told[tube] for tube in (LEAVE | TRACE) & set(told)} == {None}
 
 
+def test_how_many_have_none_is_told_under_the_list(tables):
+    assert f"{len(LEAVE | TRACE)} tubes without a length: see the last column" in tables["tube-list"].notes
+
+
 def test_it_is_not_tested_and_why_is_told(tables):
     rows = [row for row in rows_of(tables["note-by-note"]) if row["tags"] in tags(LEAVE | TRACE)]
     assert len(rows) == len(LEAVE | TRACE)
