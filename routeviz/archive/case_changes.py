@@ -20,7 +20,6 @@ from routeviz.lay import Lay
 from routeviz.scene.quantities import Entry
 
 SIDES = 16  # corners by which a disc is compared
-AXES = ("x", "y", "z")
 
 
 class Named(Protocol):

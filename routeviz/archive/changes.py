@@ -39,7 +39,7 @@ class Change:
         By how much: bounds where something lies elsewhere, equal where it is a plain difference, later less
         earlier.
     unit : str
-        Of these: ``mm``, ``deg``, ``kPa``, ``percent`` or empty.
+        Of these: ``mm``, ``deg``, ``kPa``, ``percent``, ``tubes`` and so on; empty where there are none.
     says : str
         All of it as the end of a sentence that begins with the name.
     part : str

@@ -4,12 +4,12 @@ import json
 from typing import Any, get_args
 
 from routeviz.archive.changes import Change, Kind, OfFinding, OfThing
+from routeviz.archive.changes_register import number
 from routeviz.archive.columns import mm, point
 from routeviz.archive.difference_report import sum_of_it
 from routeviz.archive.differences import Differences, State
 from routeviz.archive.finding_changes import SEVERITIES
 
-DECIMALS = 4  # as those of lengths
 _TEXT = {"type": ["string", "null"]}
 _NUMBER = {"type": ["number", "null"]}
 _COUNT = {"type": "integer", "minimum": 0}
@@ -121,7 +121,7 @@ def differences_json(found: Differences) -> str:
         ],
         "strangers": found.strangers,
         "sum": list(sum_of_it(found)),
-        "changes": [_entry(number, one) for number, one in enumerate(found.changes, 1)],
+        "changes": [_entry(count, one) for count, one in enumerate(found.changes, 1)],
         "still": [
             {
                 "rule": one.rule,
@@ -136,10 +136,6 @@ def differences_json(found: Differences) -> str:
     return json.dumps(whole, indent=1, allow_nan=False, ensure_ascii=False)
 
 
-def _number(value: float | None) -> float | None:
-    return None if value is None else round(float(value), DECIMALS) + 0.0
-
-
 def _state(state: State) -> dict[str, Any]:
     return {
         "file": state.file,
@@ -152,18 +148,18 @@ def _state(state: State) -> dict[str, Any]:
     }
 
 
-def _entry(number: int, one: Change) -> dict[str, Any]:
+def _entry(count: int, one: Change) -> dict[str, Any]:
     place = point(one.point)
     return {
-        "number": number,
+        "number": count,
         "about": one.kind,
         "name": one.name,
         "what": one.what,
         "value": one.value or None,
         "before": one.before or None,
         "after": one.after or None,
-        "low": _number(one.low),
-        "high": _number(one.high),
+        "low": number(one.low),
+        "high": number(one.high),
         "unit": one.unit,
         "on": one.on,
         "along_mm": mm(one.along_mm),

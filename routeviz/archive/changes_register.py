@@ -1,14 +1,13 @@
-"""What is not as it was, as a register for an archive that takes the place of an older one; as CSV."""
+"""What is not as it was, as a register, and as CSV for a spreadsheet."""
 
 from dataclasses import replace
 from typing import get_args
 
 from routeviz.archive.changes import Change, Kind, OfFinding, OfThing
 from routeviz.archive.columns import length_field, mm, point, point_fields
-from routeviz.archive.differences import Differences, differences
+from routeviz.archive.differences import Differences
 from routeviz.archive.finding_changes import SEVERITIES
 from routeviz.archive.registers import Field, Register, Value, csv_of
-from routeviz.lay import Lay
 from routeviz.records.csv_files import BYTE_ORDER_MARK, escaped
 
 ABOUT = get_args(Kind)
@@ -54,28 +53,12 @@ FIELDS = (
 )
 
 
-def changes_register(before: Lay, after: Lay) -> Register:
-    """Return what is not as it was between two states, a row a change.
-
-    Parameters
-    ----------
-    before, after : Lay
-        As checked.
-
-    Returns
-    -------
-    register : Register
-        Named ``changes``.
-    """
-    return register_of(differences(before, after))
-
-
-def register_of(found: Differences) -> Register:
-    """Return differences that were found already, a row a change."""
+def changes_register(found: Differences) -> Register:
+    """Return what is not as it was between two states, a row a change."""
     return Register(
         name="changes",
         title="What is not as it was",
-        about="Something that differs from the older record. Lengths that differ by no more than 0.05 mm are "
+        about="Something that differs from the state before. Lengths that differ by no more than 0.05 mm are "
         "the same.",
         fields=FIELDS,
         rows=tuple((number, *_row(one)) for number, one in enumerate(found.changes, 1)),
@@ -91,8 +74,8 @@ def _row(one: Change) -> tuple[Value, ...]:
         one.value or None,
         one.before or None,
         one.after or None,
-        _number(one.low),
-        _number(one.high),
+        number(one.low),
+        number(one.high),
         one.unit or None,
         one.on,
         mm(one.along_mm),
@@ -102,13 +85,14 @@ def _row(one: Change) -> tuple[Value, ...]:
     )
 
 
-def _number(value: float | None) -> float | None:
+def number(value: float | None) -> float | None:
+    """Return a number as it is written, in whatever unit; None where there is none."""
     return None if value is None else round(float(value), DECIMALS) + 0.0
 
 
 def changes_csv(found: Differences) -> bytes:
     """Return differences as a CSV file for a spreadsheet, which takes no cell of it for a formula."""
-    register = register_of(found)
+    register = changes_register(found)
     rows = tuple(
         tuple(escaped(value) if isinstance(value, str) else value for value in row) for row in register.rows
     )

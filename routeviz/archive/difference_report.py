@@ -4,14 +4,13 @@ from collections.abc import Iterator, Sequence
 from itertools import groupby
 
 from routeviz.archive.changes import SAME_MM, Change
-from routeviz.archive.differences import NEWLY, Differences, State
+from routeviz.archive.differences import NEWLY, STANDS, Differences, State
 from routeviz.archive.finding_changes import SEVERITIES
 from routeviz.checks.words import mm, named
 from routeviz.views.lines import Line, wrapped
 from routeviz.views.listing import counted_tubes
 
 FEWEST = 3  # things of one part and one fate that are told together
-STANDS = ("moved", "turned", "resized", "reshaped")
 FATES = {
     "moved": "stand elsewhere",
     "turned": "are turned",

@@ -35,6 +35,7 @@ states, and is no difference by itself. The schema of --json is printed by `rout
 """
 KINDS: tuple[Kind, ...] = ("tube", "part", "nipple", "passage", "tubing", "setting")
 NEWLY = ("broken", "worse")  # what stands before all else
+STANDS: tuple[OfThing, ...] = ("moved", "turned", "resized", "reshaped")  # what is there, but not as it was
 WHATS = get_args(OfThing)
 
 

@@ -1,12 +1,10 @@
 """What a picture of two states shows of their differences: what became of each tube and part, and where."""
 
 from routeviz.archive.changes import Change
-from routeviz.archive.differences import NEWLY, Differences
+from routeviz.archive.differences import NEWLY, STANDS, Differences
 from routeviz.checks.words import mm
 from routeviz.views.before_and_after import Fates
 from routeviz.views.display import Marker
-
-STANDS = ("moved", "turned", "resized", "reshaped")
 
 
 def fates_of(found: Differences) -> Fates:

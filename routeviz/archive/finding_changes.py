@@ -3,11 +3,12 @@
 from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from typing import get_args
 
 from routeviz.archive.changes import Change, What
 from routeviz.checks.findings import Finding, Severity
 
-SEVERITIES: tuple[Severity, ...] = ("fault", "caution", "note")
+SEVERITIES: tuple[Severity, ...] = get_args(Severity)  # the worst first
 Key = tuple[str, str | None, str | None, frozenset[str]]
 
 

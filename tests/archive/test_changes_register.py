@@ -28,7 +28,7 @@ def stored(folder: Path, register: Register) -> Path:
 
 @pytest.fixture
 def register(tmp_path: Path) -> Register:
-    return changes_register(lay_in(tmp_path, "before", BEFORE), lay_in(tmp_path, "after", AFTER))
+    return changes_register(differences(lay_in(tmp_path, "before", BEFORE), lay_in(tmp_path, "after", AFTER)))
 
 
 def rows_of(content: bytes, encoding: str = "utf-8") -> list[dict[str, str]]:
@@ -40,10 +40,10 @@ def test_a_general_validator_takes_it(register: Register, tmp_path: Path) -> Non
 
 
 def test_a_general_validator_takes_that_of_two_instruments_and_that_of_none(tmp_path: Path) -> None:
-    two = changes_register(example("thistledown"), example("harbour_hall"))
+    two = changes_register(differences(example("thistledown"), example("harbour_hall")))
     assert len(two.rows) > 300
     assert complaints_about(stored(tmp_path, two)) == []
-    none = changes_register(example("thistledown"), example("thistledown"))
+    none = changes_register(differences(example("thistledown"), example("thistledown")))
     assert none.rows == ()
     assert complaints_about(stored(tmp_path, none)) == []
 
