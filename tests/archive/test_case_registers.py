@@ -9,8 +9,7 @@ from builders import a_scene, a_table, corners_of, with_box, with_nipple, with_p
 from builders import place as at
 from verifier.lays import case_of
 
-from routeviz.archive.all_registers import registers_of
-from routeviz.archive.case_registers import case_registers
+from routeviz.archive.all_registers import CASE, registers_of
 from routeviz.pipeline import check_scene
 
 GRAIN_MM = 2e-4  # two roundings to 0.0001
@@ -23,12 +22,16 @@ def name(request):
 
 @pytest.fixture(scope="module")
 def tables(name):
-    return {one.name: rows_of(one) for one in case_registers(lay_of(name))}
+    return _case(lay_of(name))
+
+
+def _case(lay):
+    return {one.name: rows_of(one) for one in (register(lay) for register in CASE)}
 
 
 def _small(folder, *pieces, **head):
     lay = check_scene(written(folder, a_scene(*pieces, **head)))
-    return {one.name: rows_of(one) for one in case_registers(lay)}
+    return _case(lay)
 
 
 def _xyz(row, prefix=""):
@@ -158,7 +161,7 @@ def _line(rows):
 
 
 def test_taped_points_are_told_with_how_far_the_centreline_passes_by_dense_sampling():
-    tables = {one.name: rows_of(one) for one in case_registers(lay_of("as_found"))}
+    tables = _case(lay_of("as_found"))
     assert len(tables["measured-points"]) > 50
     for row in tables["measured-points"]:
         pieces = [one for one in tables["centreline-pieces"] if one["tube"] == row["tube"]]
