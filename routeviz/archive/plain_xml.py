@@ -49,7 +49,7 @@ def xml_bytes(root: ET.Element, spaces: Mapping[str, str]) -> bytes:
     root : Element
         Its names have prefixes.
     spaces : mapping of str
-        Namespaces by prefix; an empty prefix for those names that have none.
+        Namespaces by prefix, none or any; an empty prefix for those names that have none.
 
     Returns
     -------

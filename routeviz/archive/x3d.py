@@ -16,6 +16,7 @@ from xml.etree import ElementTree as ET
 import numpy as np
 from scipy.spatial.transform import Rotation
 
+from routeviz.archive.plain_xml import xml_bytes
 from routeviz.archive.x3d_shapes import (
     Known,
     Paints,
@@ -104,9 +105,7 @@ def x3d_bytes(lay: Lay, says: Sequence[str] = ()) -> bytes:
     case.extend(_everything(lay))
     scene.extend(_viewpoints(lay))
     scene.append(case)
-    ET.indent(root, " ")
-    text = ET.tostring(root, encoding="unicode", short_empty_elements=True)
-    return f'<?xml version="1.0" encoding="UTF-8"?>\n{text}\n'.encode()
+    return xml_bytes(root, {})
 
 
 def _everything(lay: Lay) -> Iterator[ET.Element]:
