@@ -2,6 +2,7 @@
 
 import json
 import os
+import re
 import resource
 import signal
 import socket
@@ -112,8 +113,19 @@ def test_a_scene_without_a_record_is_told_the_lines_to_add_and_they_do(folder: P
         "rights",
     ]
     assert not (folder / FOLDER).exists()
-    written(folder, text + "\n" + "\n".join(lines))
+    filled = {"shows": "as found", "on": "2026-05", "by": "A", "why": "B", "object": "C", "rights": "D"}
+    told = "\n".join(lines)
+    for name, words in filled.items():
+        told = re.sub(rf'^({name} *= )"\.\.\."', rf'\1"{words}"', told, flags=re.MULTILINE)
+    written(folder, f"{text}\n{told}")
     assert called(capsys, "archive", "scene.toml").code == 0
+
+
+def test_a_line_that_nobody_filled_in_says_nothing(folder: Path, capsys: Capture) -> None:
+    written(folder, a_recorded_scene(why="...", by=["A. Finder", "..."]))
+    left = called(capsys, "archive", "scene.toml")
+    assert left.code == 2
+    assert "the record does not say by, why\n" in left.err
 
 
 def test_all_that_a_record_does_not_say_is_told_at_once_with_its_line(folder: Path, capsys: Capture) -> None:

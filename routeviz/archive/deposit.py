@@ -16,15 +16,16 @@ from routeviz.scene.reading import Reading, problem
 from routeviz.scene.record import Record
 
 PROGRAM = "routeviz"
-# What an archive cannot do without, and how a line of it may look.
+# What an archive cannot do without, in words for those who have to write it.
 NEEDED = {
-    "shows": ('"as found"', "as found, as restored, proposed or hypothetical"),
-    "on": ("2026-05-14", "the day on which it was so, or was measured"),
-    "by": ('"..."', "who measured or designed"),
-    "why": ('"..."', "what the record is made for"),
-    "object": ('"..."', "the owner's number for the instrument"),
-    "rights": ('"..."', "who may do what with this record"),
+    "shows": "as found, as restored, proposed or hypothetical",
+    "on": "the day on which it was so, or was measured, such as 2026-05-14",
+    "by": "who measured or designed",
+    "why": "what the record is made for",
+    "object": "the owner's number for the instrument",
+    "rights": "who may do what with this record",
 }
+UNSAID = "..."  # stands in a line that is to be filled in, and says nothing
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -189,10 +190,10 @@ def refuse_what_is_not_said(reading: Reading) -> None:
         allowed = "a name that can be printed"
         raise SceneError((problem(reading, (), found, allowed, "rename the file"),))
     record = reading.scene.record
-    missing = [name for name in NEEDED if record is None or not getattr(record, name)]
+    missing = [name for name in NEEDED if record is None or not _says(getattr(record, name))]
     if not missing:
         return
-    lines = [f"{f'{name} = {NEEDED[name][0]}':24} # {NEEDED[name][1]}" for name in missing]
+    lines = [f'{name:6} = "{UNSAID}"  # {NEEDED[name]}' for name in missing]
     if record is None:
         where, lines = "above its first table, or at its end", ["[record]", *lines]
     else:
@@ -227,6 +228,11 @@ def listed_exhibit(exhibit: Exhibit, record: Record) -> Listed:
         on=said.on or "",
         rights=said.rights or record.rights or "",
     )
+
+
+def _says(value: str | tuple[str, ...] | None) -> bool:
+    told = value if isinstance(value, tuple) else (value,)
+    return all(told) and UNSAID not in told
 
 
 def _sentence(text: str) -> str:
