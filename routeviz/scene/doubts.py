@@ -43,6 +43,9 @@ no status but one that is told of its part.
 
 No check, length or plan changes by it: a value counts as it is written. The spread of the whole survey, which
 the checks do count, is `survey` in [clearance].
+
+Views show it. A thing is drawn as its value that is least sure: inferred and analogous pale with dashed
+edges, assumed dotted and seen through, designed with dashes and dots.
 """
 
 Status = Literal["measured", "documented", "inferred", "analogous", "assumed", "designed"]

@@ -167,8 +167,9 @@ def near_picture(page: Page, image: Image.Image, shown: Display, near: Near) -> 
     spots = mark_spots(places, 1.3 * MARK * pen.unit, room)
     for label, points in tags:
         _label(pen, label, _pairs(_places(page, closeup.view, points)), room)
+    called = {label.name: label for label in shown.labels if label.kind == "part"}
     for label, at in _near_labels(page, closeup, around):
-        _label(pen, label, at, room)
+        _label(pen, called.get(label.name, label), at, room)
     _marks(pen, markers, places, spots, 1.3 * MARK)
     _caption(pen, page, finding, closeup)
     _foot(pen, page, closeup.view, shown.legend, " at the place shown")
