@@ -13,7 +13,7 @@ from benched import NAMES, lay_of
 from builders import a_scene, corners_of, with_box, with_nipple, with_part, with_tube, written
 from builders import place as at
 
-from routeviz.archive.case_registers import case_registers
+from routeviz.archive.all_registers import registers_of
 from routeviz.archive.registers import csv_of
 from routeviz.pipeline import check_scene
 
@@ -29,7 +29,7 @@ def tables(request, tmp_path_factory):
 
 def _tables(lay, folder):
     (folder / "tables").mkdir()
-    for register in case_registers(lay):
+    for register in registers_of(lay):
         (folder / "tables" / f"{register.name}.csv").write_bytes(csv_of(register))
     return tables_of(folder)
 
