@@ -1,4 +1,4 @@
-"""The preview of an archive in a browser: all of it can be reached, read and followed, on a narrow screen too."""
+"""The preview of an archive in a browser: all can be reached, read and followed, on a narrow screen too."""
 
 from collections.abc import Iterator
 from pathlib import Path
