@@ -144,6 +144,16 @@ def test_an_archive_is_compared_as_the_scene_in_it_is_found_today(folder: Path, 
     assert "/tmp" not in left.out.replace(str(folder), "")
 
 
+def test_an_archive_in_which_one_stands_gives_files_its_name(
+    folder: Path, capsys: Capture, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    archive = an_archive(folder)
+    (scene,) = folder.glob("*.toml")
+    monkeypatch.chdir(archive)
+    assert called(capsys, "compare", scene, ".", "--into", folder / "both").code == 0
+    assert [one.name for one in (folder / "both").iterdir()] == ["archive-changes.csv"]
+
+
 def test_two_instruments_without_a_tube_in_common_are_said_to_be_two(folder: Path, capsys: Capture) -> None:
     left = called(
         capsys, "compare", *states(folder, a_scene(a_tube_up("a")), a_scene(a_tube_up("b", at=(99, 0, 0))))

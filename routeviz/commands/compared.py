@@ -9,7 +9,6 @@ from routeviz.commands.saying import stop
 if TYPE_CHECKING:
     from routeviz.lay import Lay
 
-DECLARATION = "bagit.txt"
 ALLOWED = "  allowed: a scene (NAME.toml), a plan (NAME.plan.json) or the folder of an archive"
 
 
@@ -64,9 +63,11 @@ def _archived(folder: str) -> "Lay":
     from pathlib import Path
     from tempfile import TemporaryDirectory
 
-    if not os.path.exists(os.path.join(folder, DECLARATION)):
+    from routeviz.archive.bag import BAGIT
+
+    if not os.path.exists(os.path.join(folder, BAGIT)):
         stop(
-            f"{folder}: a folder, but no archive: there is no {DECLARATION} in it\n{ALLOWED}\n"
+            f"{folder}: a folder, but no archive: there is no {BAGIT} in it\n{ALLOWED}\n"
             "  remedy: name the file, or the folder that `routeviz archive` made"
         )
     from routeviz.archive.restoring import restored_scene

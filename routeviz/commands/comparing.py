@@ -55,7 +55,7 @@ def _files(found: "Differences", lays: "tuple[Lay, Lay]", after: str) -> "dict[s
     """Return the table of changes, and pictures of both states in one where there is something to see."""
     from routeviz.archive.changes_register import changes_csv
 
-    stem = os.path.basename(os.path.normpath(after)).split(".")[0]
+    stem = _name(after).split(".")[0]
     files = {f"{stem}-changes.csv": changes_csv(found)}
     if not is_drawn(found):
         return files
@@ -99,8 +99,13 @@ def _title(found: "Differences") -> str:
     both = found.before, found.after
     shows = [one.shows for one in both]
     told = all(shows) and shows[0] != shows[1]
-    states = shows if told else [os.path.basename(os.path.normpath(one.file)) for one in both]
+    states = shows if told else [_name(one.file) for one in both]
     return f"{found.after.title} – before: {states[0]}; now: {states[1]}"
+
+
+def _name(path: str) -> str:
+    """Return what a file or folder is called, be it the one in which one stands."""
+    return os.path.basename(os.path.abspath(path))
 
 
 def _write(folder: str, files: "Mapping[str, bytes]") -> None:
