@@ -15,8 +15,9 @@ SOURCE, THING = "_source", "#"  # the end of names of columns that tell of anoth
 KINDS = {"number": "number", "whole": "whole", "yes or no": "true or false"}
 FOLDERS = {
     "tables": "the figures: one file a table, to be opened in any spreadsheet or editor; first of all, these",
-    "drawings": "line drawings to scale, in mm, as it stands on each; they open in a browser",
-    "sheets": "tube list, charts, plates at true size and drawings for the bench, to be printed at 100 %",
+    "drawings": "line drawings, lengths in mm; the scale stands on each; they open in a browser",
+    "sheets": "tube list, charts, plates at true size and drawings for the bench, to be printed at 100 %; "
+    "PDF/A-2u: declared and structurally checked, not certified",
     "models": "the case with its tubes in 3D, for looking at",
     "pictures": "drawn by program from the record; no photographs",
     "page": "3D, findings, tubes and the work at the bench, for a browser; needs no network",
