@@ -34,7 +34,11 @@ CLEARANCE_FIELDS = (
         kind="yes or no",
     ),
     Field(name="other_tube", about="The nearest tube.", required=False),
-    Field(name="other_solid", about="The nearest solid or space.", required=False),
+    Field(
+        name="other_solid",
+        about="The nearest solid or space; another of that sort may be hardly farther off.",
+        required=False,
+    ),
     length_field(
         "low", "The least distance from wall to wall is at least this; negative where they overlap."
     ),

@@ -23,7 +23,8 @@ POINTERS = {  # by the table without which it would lead nowhere
     "tubes": "Which tube goes where, and how long to cut it: tables/tubes.csv. A row is a tube: from and to "
     "say what its ends are on, through the passages that it is meant to go through, cut_up_mm how long to "
     "cut it, tubing of what, basis what its line rests on.",
-    "order-of-work": "In which order to lay the tubes, and what to look out for: tables/order-of-work.csv.",
+    "order-of-work": "In which order to lay the tubes, and what to look out for: tables/order-of-work.csv. "
+    "A number alone is always a tag, never the number in a tube's name.",
     "to-buy": "What to buy: tables/to-buy.csv; what a substitute must be like: matters in tables/tubing.csv.",
     "tube-passages": "Which tubes go through a passage: tables/tube-passages.csv; sort it by passage, and "
     "take the rows with goes_through true.",

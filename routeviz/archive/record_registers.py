@@ -153,7 +153,7 @@ def _of_dimensions(lay: Lay) -> Iterator[str]:
     if assumed:
         yield f"The true value of {assumed} {of_all}: they are assumed; see dimensions."
     if bare:
-        yield (f"Where {bare} {of_all} come from: their model says that they have no source; see dimensions.")
+        yield f"Where {bare} {of_all} come from: in dimensions, their source says that there is none."
 
 
 def _of_defaults(lay: Lay) -> Iterator[str]:

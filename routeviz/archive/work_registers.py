@@ -39,8 +39,14 @@ ORDER_FIELDS = (
         one_of=(LAY, TEST, LEAVE, TRACE),
     ),
     Field(name="stage", about="The stage of the work.", required=False),
-    Field(name="run", about="Number of the run: tubes laid one after the other.", kind="whole", least=1),
-    Field(name="run_says", about="The run in words."),
+    Field(
+        name="run",
+        about="Number of the run: tubes that go the same way. It may be broken off for tubes of another and "
+        "taken up again, and is tested after its last; follow turn, not run.",
+        kind="whole",
+        least=1,
+    ),
+    Field(name="run_says", about="The run in words; its numbers are those of nipples."),
     Field(name="tube", about="The tube; empty for a test.", required=False),
     Field(name="tag", about="Its tag.", required=False),
     Field(
@@ -65,7 +71,12 @@ ORDER_FIELDS = (
     size_field(
         "length", "Length to be expected, end to end; empty for one that is not laid.", required=False
     ),
-    Field(name="ties", about="Where it is tied: how far along from its start, and to what.", required=False),
+    Field(
+        name="ties",
+        about="Where it is tied: how far along from the nipple's tip at its start, and to what; bundle: to "
+        "its neighbours, so loosely until they lie too. What ties them is the workshop's choice.",
+        required=False,
+    ),
     Field(name="hold_aside", about="Tags of tubes that are held aside while it goes in.", required=False),
     Field(
         name="other_end_after",
@@ -74,7 +85,8 @@ ORDER_FIELDS = (
     ),
     Field(
         name="look_out",
-        about="What to look out for; how a test is made; first of all why a tube is not laid.",
+        about="What to look out for; how a test is made; first of all why a tube is not laid. Tubes are "
+        "named by their tags in it, and distances count from the end that goes on first.",
         required=False,
     ),
 )

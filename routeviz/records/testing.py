@@ -110,7 +110,8 @@ def _ways(carries: set[str]) -> Sequence[str]:
         )
     if carries - {SIGNAL, WIRE}:
         told.append(
-            "vacuum on, a gauge at each far end: it must show what is there at the near end, and hold"
+            "all that is still open closed, hands out, vacuum on, a gauge at each far end: it must show what "
+            "is there at the near end, and hold"
         )
     if WIRE in carries:
         told.append("wires dead, by a meter from end to end; mains are left to licensed hands")
