@@ -4,6 +4,7 @@ What the tag files say is read in bag_reading.py; what lies in the folder is fou
 the two agree is for fixity.py to say.
 """
 
+import os
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -159,7 +160,7 @@ def _refuse_what_is_none(folder: Path) -> None:
             "  remedy: correct the name, or check the rights"
         ) from None
     if BAGIT not in names and not any(MANIFEST.fullmatch(name) for name in names):
-        inner = [name for name in names if (folder / name / BAGIT).is_file()]
+        inner = [name for name in names if os.path.isfile(folder / name / BAGIT)]
         did = f"did you mean {shown(str(folder / inner[0]))}?" if inner else FRESH
         raise NotABagError(
             f"{named}: not an archive: there is no {BAGIT}, and no list of sums\n"

@@ -39,7 +39,7 @@ def crate_problems(crate: Any, sizes: Mapping[str, int]) -> tuple[Problem, ...]:
     if root is None:
         return (*problems, _wrong(f"the archive itself, {ROOT!r}, is not described"))
     parts = root.get("hasPart")
-    listed = {one.get("@id") for one in parts if isinstance(one, dict)} if isinstance(parts, list) else set()
+    listed = {one["@id"] for one in parts if _is_thing(one)} if isinstance(parts, list) else set()
     files = {path: one for path, one in things.items() if FILE in _types(one)}
     return (*problems, *_unlike(files, sizes), *_no_parts(files, listed))
 

@@ -117,9 +117,13 @@ def xml_problems(file: str, content: bytes) -> tuple[Problem, ...]:
     except _Refused as error:
         allowed = "XML without one, elements " + DEEP
         return (wrong(file, str(error), allowed, line=parser.CurrentLineNumber),)
-    except expat.ExpatError as error:
-        found = f"no XML: {shown(expat.ErrorString(error.code))}"
-        return (wrong(file, found, "well-formed XML 1.0", line=error.lineno),)
+    except (
+        expat.ExpatError,
+        LookupError,
+        ValueError,
+    ) as error:  # the last two: in an encoding not known to it
+        found = f"no XML: {shown(str(error).partition(':')[0])}"
+        return (wrong(file, found, "well-formed XML 1.0", line=parser.ErrorLineNumber),)
     return ()
 
 

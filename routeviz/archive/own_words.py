@@ -26,7 +26,7 @@ COUNTED = ("Bag-Size", OXUM)
 
 def moment_of(understood: Understood) -> datetime:
     """Return when an archive says that it was made; now, where it does not say so."""
-    stored = understood.tables.get(TABLE)
+    stored = _record(understood)
     said = {} if stored is None else dict(_statements(stored))
     try:
         moment = datetime.fromisoformat(said.get(ARCHIVED, ""))
@@ -52,7 +52,7 @@ def own_words_apart(bag: Bag, understood: Understood, deposit: Deposit) -> Itera
     problem : Problem
         For a statement, a label or a catalogue's record.
     """
-    stored = understood.tables.get(TABLE)
+    stored = _record(understood)
     if stored is not None:
         yield from _record_apart(stored, deposit)
     yield from _facts_apart(bag, deposit)
@@ -72,6 +72,12 @@ def _record_apart(stored: Table, deposit: Deposit) -> Iterator[Problem]:
         if not _of_the_moment(statement):
             found = f"the scene says {statement}: {quoted(says)}, which the record does not"
             yield wrong(stored.file, found, SOUND, REMEDY)
+
+
+def _record(understood: Understood) -> Table | None:
+    """Return the record; None of one with other columns, which is told where descriptions are compared."""
+    stored = understood.tables.get(TABLE)
+    return stored if stored is not None and stored.has("statement", "says") else None
 
 
 def _statements(stored: Table) -> list[tuple[str, str]]:

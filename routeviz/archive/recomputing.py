@@ -124,7 +124,7 @@ def _tables_apart(bag: Bag, understood: Understood, registers: Sequence[Register
             yield wrong(path, "missing: it comes anew from the scene", SOUND, REMEDY)
         elif name in understood.tables and bag.kept(path) != (content := csv_of(register)):
             stored, anew = understood.tables[name], _read(path, register, content)
-            if name == FINDINGS:
+            if name == FINDINGS and stored.has(RULE):
                 yield from rules_apart(stored, anew, RULE)
             yield from differences(stored, anew)
     for name, table in understood.tables.items():

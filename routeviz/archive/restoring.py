@@ -15,7 +15,7 @@ from routeviz.archive.documents import MOST_BYTES
 from routeviz.archive.sources import FOLDER, MODELS
 from routeviz.cabinet.mesh_refusals import MOST_BYTES as MOST_MESH_BYTES
 from routeviz.errors import Problem, SceneError
-from routeviz.writing import write_whole
+from routeviz.writing import made_folder, write_whole
 
 FILES = "tables/files.csv"
 IN_BAG, WAS = "file", "was"  # its columns: the path in data/, the name in the scene
@@ -103,7 +103,7 @@ def restored(content_of: Callable[[str], bytes | None], into: Path) -> Path:
         raise SceneError(tuple(problems))
     for path, name in names.items():
         place = into.joinpath(*PureWindowsPath(name).parts)
-        place.parent.mkdir(parents=True, exist_ok=True)
+        made_folder(place.parent)
         write_whole(place, contents[path] or b"", keep_old=True)
     return into / PureWindowsPath(names[scene]).name
 
@@ -130,11 +130,14 @@ def _wrong_names(names: Mapping[str, str]) -> list[Problem]:
     """Return what is wrong with what files are said to have been called."""
     problems = []
     first: dict[str, str] = {}
+    folders = {one.as_posix().casefold() for name in names.values() for one in PureWindowsPath(name).parents}
     for path, name in names.items():
         plain = PureWindowsPath(name).as_posix()
         why = why_unsafe(plain) or ("which is too long" if len(name) > LONGEST else None)
         if why is None and (":" in name or not name.isprintable()):
             why = "with signs that some systems take for something else"
+        if why is None and plain.casefold() in folders:
+            why = "in which another was"
         other = first.setdefault(plain.casefold(), path)
         if why is None and other != path:
             why = f"as {shown(other)} was"

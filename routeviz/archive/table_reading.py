@@ -47,6 +47,11 @@ class Description:
     key: tuple[str, ...]
     refers: tuple[tuple[str, str, str], ...]  # a column, and table and column in which its cells stand
 
+    @property
+    def names(self) -> list[str]:
+        """Return what its columns are called."""
+        return [column.name for column in self.columns]
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Table:
@@ -57,14 +62,18 @@ class Table:
     rows: tuple[tuple[str, ...], ...]
     lines: tuple[int, ...]
 
+    def has(self, *names: str) -> bool:
+        """Return whether columns of these names are among its own."""
+        return {*names} <= {*self.description.names}
+
     def column(self, name: str) -> tuple[str, ...]:
         """Return the cells under a heading."""
-        at = [column.name for column in self.description.columns].index(name)
+        at = self.description.names.index(name)
         return tuple(row[at] for row in self.rows)
 
     def keys(self) -> tuple[tuple[str, ...], ...]:
         """Return each row's key."""
-        names = [column.name for column in self.description.columns]
+        names = self.description.names
         places = [names.index(name) for name in self.description.key]
         return tuple(tuple(row[k] for k in places) for row in self.rows)
 
@@ -182,7 +191,7 @@ def table_in(file: str, content: bytes, description: Description) -> tuple[Table
         return None, (wrong(file, "letters that are not UTF-8", "text in UTF-8 without a mark"),)
     except csv.Error as error:
         return None, (wrong(file, f"cells that cannot be told apart: {shown(str(error))}", "CSV (RFC 4180)"),)
-    names = [column.name for column in description.columns]
+    names = description.names
     if not rows or rows[0] != names:
         found = f"the headings {quoted(', '.join(rows[0]))}" if rows else "no headings"
         return None, (wrong(file, found, ", ".join(names), line=1),)
@@ -261,7 +270,7 @@ def astray(tables: Mapping[str, Table]) -> Iterator[Problem]:
     for table in tables.values():
         for column, name, key in table.description.refers:
             other = tables.get(name)
-            if other is None or key not in _names(other.description.columns):
+            if other is None or key not in other.description.names:
                 yield wrong(table.file, f"{column} refers to {shown(name)}", "tables of this archive")
                 continue
             known = set(other.column(key))
@@ -269,7 +278,3 @@ def astray(tables: Mapping[str, Table]) -> Iterator[Problem]:
                 if cell not in known:
                     found = f"{quoted(cell)} under {column}"
                     yield wrong(table.file, found, f"what stands in {name} under {key}", line=line)
-
-
-def _names(columns: Sequence[Column]) -> list[str]:
-    return [column.name for column in columns]

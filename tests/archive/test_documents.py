@@ -84,6 +84,8 @@ def test_well_formed_xml_is_taken(content):
         (b"<a>\xff</a>", "no XML: not well-formed (invalid token)"),
         (b"<a>\x01</a>", "no XML: not well-formed (invalid token)"),
         (b"", "no XML: no element found"),
+        (b'<?xml version="1.0" encoding="shift_jis"?><a/>', "no XML: multi-byte encodings are not supported"),
+        (b'<?xml version="1.0" encoding="nobodys"?><a/>', "no XML: unknown encoding"),
         (b"<a/>" + b" " * MOST_BYTES, "34 MB, too large to be read"),
     ],
 )

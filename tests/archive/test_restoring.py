@@ -10,7 +10,7 @@ from recorded import a_recorded_scene
 
 from routeviz.archive.bag_info import info_about
 from routeviz.archive.deposit import deposited
-from routeviz.archive.restoring import restored_scene
+from routeviz.archive.restoring import restored, restored_scene
 from routeviz.archive.storing import store
 from routeviz.archive.verifying import verified
 from routeviz.errors import SceneError
@@ -69,6 +69,16 @@ def test_the_scene_that_came_out_is_checked_as_the_one_that_went_in(made: Path, 
 def test_a_folder_that_is_no_archive_gives_no_scene(tmp_path: Path) -> None:
     with pytest.raises(SceneError, match=r"data/tables/files.csv: there is no such file"):
         restored_scene(tmp_path, tmp_path)
+
+
+@pytest.mark.parametrize(
+    ("first", "second"), [("a", "a/b.stl"), ("a/b.stl", "A"), ("a/b.stl", "a\\B.STL"), ("../a", "b.stl")]
+)
+def test_names_that_cannot_stand_in_one_folder_are_refused(first: str, second: str, tmp_path: Path) -> None:
+    listing = f"file,was\r\nsource/s.toml,s.toml\r\nsource/1,{first}\r\nsource/2,{second}\r\n".encode()
+    with pytest.raises(SceneError, match="was called"):
+        restored(lambda path: listing if path == "tables/files.csv" else b"", tmp_path)
+    assert list(tmp_path.iterdir()) == []
 
 
 def test_nothing_that_is_there_already_is_written_over(made: Path, tmp_path: Path) -> None:
