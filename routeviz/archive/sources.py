@@ -17,6 +17,7 @@ from routeviz.tubes.plan_file import SUFFIX
 
 FOLDER, MODELS = "source", "models"
 MADE = ("scene-schema.json", "scene.json", "format.txt")  # what routeviz puts beside them
+GIVEN = "given"  # a folder before names as the scene has them, none of which is taken for one of ours
 MOST_STEM = 40  # letters, so that names made of it stay short
 
 
@@ -50,8 +51,9 @@ def source_files(lay: Lay) -> tuple[Filed, ...]:
         files.append(_filed(reading, PurePath(lay.taken.file).name, f"{stem}{SUFFIX}", "The plan", PLAN))
     beside = dict(_beside(reading))
     taken = [*MADE, *(PurePath(one.path).name for one in files)]
-    names = bag_names([*taken, *beside])
-    files += [_filed(reading, name, names[name], *said) for name, said in beside.items()]
+    given = {name: f"{GIVEN}/{name}" for name in beside}  # what is made may have the same name
+    names = bag_names([*taken, *given.values()])
+    files += [_filed(reading, name, names[given[name]], *said) for name, said in beside.items()]
     return (*files, *_models(reading))
 
 

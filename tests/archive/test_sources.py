@@ -100,6 +100,18 @@ def test_files_that_another_system_could_not_tell_apart_are_refused_at_once(tmp_
     assert "has signs that cannot be printed" in third
 
 
+@pytest.mark.parametrize("name", ["format.txt", "lists/Format.TXT"])
+def test_a_wiring_table_that_is_called_like_what_is_made_beside_it_is_kept_too(name, tmp_path):
+    (tmp_path / name).parent.mkdir(exist_ok=True)
+    (tmp_path / name).write_bytes(TABLE)
+    scene = a_scene(with_nipple("low", (0, 0, 0)), with_record(), top=f'wiring = "{name}"')
+    deposit = deposited(check_scene(written(tmp_path, scene)), MOMENT, ())
+    files = [(one.path, one.content) for one in contents(deposit, Settings())]
+    assert len(dict(files)) == len(files)
+    assert dict(files)["source/format-2.txt"] == TABLE
+    assert dict(files)["source/format.txt"].startswith(b"THE FORMAT OF A SCENE")
+
+
 def test_a_scene_with_nothing_in_it_can_be_kept_too(tmp_path):
     lay = check_scene(written(tmp_path, a_scene(with_record())))
     deposit = deposited(lay, MOMENT, ())
