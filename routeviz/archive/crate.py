@@ -24,6 +24,9 @@ ROOT, INSTRUMENT, RIGHTS, SOFTWARE = "./", "#instrument", "#rights", "#routeviz"
 NUMBER, PLACE, OLDER = "#object-number", "#place", "#older-record"
 MODELS = f"{sources.FOLDER}/{sources.MODELS}/"  # come with the program
 SURVEY, ARCHIVING = "#survey", "#archiving"
+NO_PATH = str.maketrans(
+    "/.", "\ue000\ue001"
+)  # signs that no record may hold, so that no two names become one
 
 Thing = dict[str, Any]
 
@@ -161,7 +164,7 @@ def _tools(deposit: Deposit) -> dict[str, Thing]:
 def _people(deposit: Deposit, files: Sequence[Listed]) -> dict[str, str]:
     """Return the ``@id`` of everyone who is named, those who made the record first."""
     named = [*deposit.by, *(name for one in files for name in one.by)]
-    spelt = {name: name.replace("/", " ").replace(".", " ") for name in named}
+    spelt = {name: name.translate(NO_PATH) for name in named}
     plain = bag_names(spelt.values())
     return {name: f"#person-{plain[spelt[name]]}" for name in spelt}
 

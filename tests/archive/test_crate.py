@@ -83,6 +83,12 @@ def test_what_is_referred_to_is_there_and_no_id_stands_twice(whole):
     assert set(references(crate["@graph"])) - set(names) == {"https://w3id.org/ro/crate/1.3"}
 
 
+def test_people_whose_names_are_nearly_the_same_are_told_apart(tmp_path):
+    names = ["A.Finder", "A Finder", "A/Finder", "a finder"]
+    known = things(laid_out(tmp_path / "whole", a_deposit(tmp_path, by=names)))
+    assert [known[one["@id"]]["name"] for one in known["./"]["author"]] == names
+
+
 def test_people_tools_instrument_and_evidence_are_told(whole):
     known = things(whole)
     root, survey = known["./"], known["#survey"]
