@@ -3,7 +3,7 @@
 What lies in it and what its tag files say was read in bag_opening.py.
 """
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Set
 from pathlib import PurePosixPath
 
 from routeviz.archive.answers import Answer, answer, counted
@@ -74,14 +74,21 @@ def fixity(bag: Bag) -> Answer:
     problems = {path: one for manifest in manifests for path, one in _broken(bag, manifest)}
     problems |= {path: one for path, one in _unlisted(bag, lists) if path not in problems}
     listed = {path for manifest in manifests for path in manifest.sums}
-    whole, lost = len(listed), len(problems)
     size = _size(bag)
     return answer(
         "fixity",
-        f"{counted(whole, 'file')}, all as they were sealed",
-        f"{counted(lost, 'file')} not as sealed; {whole:,} were" if lost else "not as large as sealed",
+        f"{counted(len(listed), 'file')}, all as they were sealed",
+        _told(problems.keys(), listed),
         [*size, *(problems[path] for path in sorted(problems))],
     )
+
+
+def _told(paths: Set[str], listed: Set[str]) -> str:
+    """Return how many files are not as sealed, of how many, and how many were added."""
+    lost, added = len(paths & listed), len(paths - listed)
+    told = [f"{lost:,} of {counted(len(listed), 'file')} not as sealed"] if lost else []
+    told += [f"{counted(added, 'file')} added"] if added else []
+    return "; ".join(told) or "not as large as sealed"
 
 
 def _broken(bag: Bag, manifest: Manifest) -> Iterator[tuple[str, Problem]]:
