@@ -120,13 +120,16 @@ def _new_file(path: Path) -> Iterator[IO[bytes]]:
 
 
 def _force(folder: Path) -> None:
-    """Force a folder's names to the disk, where the system lets one open folders."""
+    """Force a folder's names to the disk, where the system does that with folders."""
     try:
         handle = os.open(folder, os.O_RDONLY)
     except PermissionError:  # as on Windows
         return
     try:
         os.fsync(handle)
+    except OSError as error:
+        if error.errno not in (errno.EINVAL, errno.ENOTSUP):  # as on some network disks
+            raise
     finally:
         os.close(handle)
 

@@ -4,6 +4,7 @@ import errno
 import os
 import resource
 import signal
+import stat
 import subprocess
 import sys
 import textwrap
@@ -139,6 +140,20 @@ def room_for(size: int) -> Iterator[None]:
     finally:
         resource.setrlimit(resource.RLIMIT_FSIZE, before)
         signal.signal(signal.SIGXFSZ, handled)
+
+
+def test_a_disk_that_forces_no_folders_takes_a_bag_too(place, monkeypatch):
+    whole = os.fsync
+
+    def files_alone(handle: int) -> None:
+        if stat.S_ISDIR(os.fstat(handle).st_mode):
+            raise OSError(errno.EINVAL, "Invalid argument")
+        whole(handle)
+
+    monkeypatch.setattr(os, "fsync", files_alone)
+    store(place / "a-bag", MADE, (), INFO)
+    bagit.Bag(str(place / "a-bag")).validate()
+    assert left_in(place) == ["a-bag"]
 
 
 def test_a_disk_without_room_leaves_nothing_behind(place):
