@@ -8,6 +8,7 @@ from dataclasses import dataclass
 
 from routeviz.archive.columns import NOWHERE, length_field, mm, point, point_fields, share, size_field
 from routeviz.archive.defaults_register import is_default
+from routeviz.archive.dimension_walk import UNITS
 from routeviz.archive.registers import Field, Register, Value
 from routeviz.cabinet.motions import Fixed
 from routeviz.cabinet.solids import Solid, asked_mm
@@ -103,7 +104,6 @@ HANGING_FIELDS = (
     length_field("along", "How far along that is, or the middle of the span."),
     *point_fields("", "The same place"),
 )
-LIMIT_UNITS = {"_mm": "mm", "_kpa": "kPa", "_percent": "percent", "_deg": "deg"}
 LIMIT_FIELDS = (
     Field(name="limit", about="What is limited or set."),
     Field(name="value", about="How much.", kind="number"),
@@ -213,7 +213,7 @@ def limits_register(lay: Lay) -> Register:
 
 
 def _limit(limit: str, entry: Entry, name: str, about: str) -> tuple[Value, ...]:
-    unit = next(unit for end, unit in LIMIT_UNITS.items() if name.endswith(end))
+    unit = next(unit for end, unit in UNITS.items() if name.endswith(end))
     said_by = "program" if is_default(entry, name) else "scene"
     value = float(getattr(entry, name))
     return limit, mm(value) if unit == "mm" else value, unit, said_by, about
