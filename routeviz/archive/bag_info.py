@@ -2,7 +2,7 @@
 
 from routeviz.archive.deposit import Deposit
 
-NUMBER, DATE, SHOWS = "External-Identifier", "Bagging-Date", "State-Shown"
+NUMBER, DATE, SHOWS, AGENT = "External-Identifier", "Bagging-Date", "State-Shown", "Bag-Software-Agent"
 
 
 def info_about(deposit: Deposit) -> tuple[tuple[str, str], ...]:
@@ -27,7 +27,7 @@ def info_about(deposit: Deposit) -> tuple[tuple[str, str], ...]:
         (DATE, deposit.when.date().isoformat()),
         ("Internal-Sender-Identifier", deposit.lay.reading.scene.title),
         ("Internal-Sender-Description", deposit.title),
-        ("Bag-Software-Agent", deposit.program),
+        (AGENT, deposit.program),
         ("Reading-Guide", "data/README.txt"),
         (SHOWS, deposit.shows),
         ("State-Date", deposit.measured_on),

@@ -9,6 +9,7 @@ from pathlib import PurePosixPath
 
 from routeviz.archive.answers import Answer, answer, counted, not_too_many
 from routeviz.archive.bag import BAGIT, DECLARATION, INFO, MANIFEST, PAYLOAD, TAG_MANIFEST, Sum, manifest_of
+from routeviz.archive.bag_info import AGENT
 from routeviz.archive.bag_names import READ_FIRST, is_bag_path
 from routeviz.archive.bag_opening import Bag
 from routeviz.archive.bag_reading import FRESH, INSIDE, Manifest, quoted, shown, wrong
@@ -17,12 +18,11 @@ from routeviz.archive.csvw import BESIDE, GROUP
 from routeviz.archive.deposit import PROGRAM
 from routeviz.archive.fixity import how_to_take_out
 from routeviz.archive.sources import FOLDER, MADE
+from routeviz.archive.table_files import FOLDER as TABLES
 from routeviz.errors import Problem
 
-AGENT = "Bag-Software-Agent"
 THIS = f"{PROGRAM} {version(PROGRAM)}"
 TAGS = (BAGIT, INFO, MANIFEST, TAG_MANIFEST)
-TABLES = "tables"
 # What an archive of any scene holds, and what a reader would miss.
 NEEDED = {
     READ_FIRST: "what explains all the others",

@@ -13,13 +13,14 @@ from routeviz.archive.bag_names import READ_FIRST
 from routeviz.archive.bag_opening import USUAL, Bag
 from routeviz.archive.bag_reading import INSIDE, quoted, wrong
 from routeviz.archive.bag_walking import Lying
-from routeviz.archive.completeness import TABLES
 from routeviz.archive.crate import CRATE
 from routeviz.archive.crate_reading import OF_ITSELF, crate_problems
 from routeviz.archive.csvw import BESIDE, GROUP
 from routeviz.archive.documents import MOST_BYTES, json_in, xml_problems
+from routeviz.archive.evidence import FOLDER as EVIDENCE
 from routeviz.archive.premis_reading import PREMIS, premis_problems
 from routeviz.archive.sources import FOLDER
+from routeviz.archive.table_files import FOLDER as TABLES
 from routeviz.archive.table_reading import Table, astray, description_in, table_in
 from routeviz.cabinet.mesh_refusals import MOST_BYTES as MOST_MESH_BYTES
 from routeviz.errors import Problem
@@ -44,7 +45,7 @@ def wanted(one: Lying) -> bool:
 
 def is_read(path: str) -> bool:
     """Return whether a file is more than bytes for a check: a document, a table, a source of the scene."""
-    if not path.startswith(INSIDE) or path.startswith(f"{INSIDE}evidence/"):
+    if not path.startswith(INSIDE) or path.startswith(f"{INSIDE}{EVIDENCE}/"):
         return False
     return PurePosixPath(path).suffix in TEXTS or path.startswith(f"{INSIDE}{FOLDER}/")
 
@@ -168,5 +169,5 @@ def _listed_apart(sizes: Mapping[str, int], listing: Table | None) -> Iterator[P
             found = f"the file {quoted(path)} {there}, but is said to have {size} bytes"
             yield wrong(listing.file, found, "what lies there", line=line)
     for path in sorted(sizes.keys() - set(said) - {READ_FIRST, *OF_ITSELF}):
-        if not path.startswith(("tables/", "metadata/")):
+        if not path.startswith((f"{TABLES}/", "metadata/")):
             yield wrong(listing.file, f"the file {quoted(path)} is not listed", "what lies there")

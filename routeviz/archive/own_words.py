@@ -7,10 +7,9 @@ from collections.abc import Iterator
 from datetime import UTC, datetime
 
 from routeviz.archive.bag import INFO, one_line
-from routeviz.archive.bag_info import info_about
+from routeviz.archive.bag_info import AGENT, info_about
 from routeviz.archive.bag_opening import Bag
 from routeviz.archive.bag_reading import INSIDE, OXUM, quoted, wrong
-from routeviz.archive.completeness import AGENT
 from routeviz.archive.deposit import Deposit
 from routeviz.archive.legibility import Understood
 from routeviz.archive.lido import lido

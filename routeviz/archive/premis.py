@@ -10,6 +10,7 @@ from collections.abc import Iterator, Sequence
 from importlib.metadata import version
 
 from routeviz.archive.deposit import PROGRAM, Deposit
+from routeviz.archive.evidence import FOLDER as EVIDENCE
 from routeviz.archive.filing import Form, Listed
 from routeviz.archive.plain_xml import element, maybe, within, xml_bytes
 from routeviz.views.listing import summary
@@ -83,7 +84,7 @@ def _form(form: Form) -> ET.Element:
 
 
 def _events(deposit: Deposit, files: Sequence[Listed]) -> Iterator[ET.Element]:
-    scene = [one for one in files if one.was and not one.path.startswith("evidence/")][:1]
+    scene = [one for one in files if one.was and not one.path.startswith(f"{EVIDENCE}/")][:1]
     people = [(_person_number(number), "implementer") for number in range(1, len(deposit.by) + 1)]
     yield _event("capture", deposit.measured_on, _captured(deposit), "", people, scene)
     program = [(SOFTWARE, "executing program")]

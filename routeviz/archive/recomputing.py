@@ -15,7 +15,7 @@ from routeviz.archive.all_registers import registers_of
 from routeviz.archive.answers import Answer, answer, counted, not_too_many
 from routeviz.archive.bag_opening import Bag
 from routeviz.archive.bag_reading import INSIDE, shown, wrong
-from routeviz.archive.completeness import TABLES, THIS, made_by
+from routeviz.archive.completeness import THIS, made_by
 from routeviz.archive.csvw import BESIDE, GROUP, csvw_group, csvw_of
 from routeviz.archive.deposit import Deposit, deposited
 from routeviz.archive.legibility import Understood
@@ -27,6 +27,7 @@ from routeviz.archive.restoring import FILES, restored
 from routeviz.archive.source_copies import source_copies
 from routeviz.archive.sources import FOLDER, MODELS
 from routeviz.archive.table_differences import REMEDY, SOUND, differences, rules_apart
+from routeviz.archive.table_files import FOLDER as TABLES
 from routeviz.archive.table_files import files_register
 from routeviz.archive.table_reading import Table, description_in, table_in
 from routeviz.errors import Problem, RoutevizError, SceneError
