@@ -8,7 +8,7 @@ name stands out from these: README.txt.
 import re
 import unicodedata
 from collections.abc import Iterable, Mapping
-from pathlib import PurePath
+from pathlib import PurePosixPath
 
 MOST_LETTERS = 64
 READ_FIRST = "README.txt"
@@ -61,7 +61,7 @@ def bag_names(names: Iterable[str]) -> Mapping[str, str]:
     given: dict[str, str] = {}
     taken: set[str] = set()
     for name in dict.fromkeys(names):
-        plain, count = slug(PurePath(name).name), 1
+        plain, count = slug(PurePosixPath(name).name), 1
         free = plain
         while free in taken:
             count += 1
