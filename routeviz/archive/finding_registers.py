@@ -4,14 +4,15 @@ Findings are numbered as in pictures, page and sheets.
 """
 
 import math
+from typing import get_args
 
 from routeviz.archive.columns import joined_names, length_field, mm, point, point_fields, share
 from routeviz.archive.registers import Field, Register, Value
 from routeviz.archive.remarks import place_in_words
-from routeviz.checks.findings import Finding
+from routeviz.checks.findings import Finding, Severity
 from routeviz.lay import Lay
 
-SEVERITIES = ("fault", "caution", "note")
+SEVERITIES = get_args(Severity)
 DECIMALS = 4  # of what was measured, in whatever unit
 
 FINDING_FIELDS = (
