@@ -19,11 +19,12 @@ from routeviz.archive.csvw import BESIDE, GROUP
 from routeviz.archive.documents import MOST_BYTES, json_in, xml_problems
 from routeviz.archive.evidence import FOLDER as EVIDENCE
 from routeviz.archive.premis_reading import PREMIS, premis_problems
-from routeviz.archive.sources import FOLDER
+from routeviz.archive.sources import FOLDER, MADE
 from routeviz.archive.table_files import FOLDER as TABLES
 from routeviz.archive.table_reading import Table, astray, description_in, table_in
 from routeviz.cabinet.mesh_refusals import MOST_BYTES as MOST_MESH_BYTES
 from routeviz.errors import Problem
+from routeviz.tubes.plan_file import SUFFIX
 
 LISTING = "files.csv"
 JSON, XML = (".json",), (".xml", ".x3d", ".svg")
@@ -48,6 +49,13 @@ def is_read(path: str) -> bool:
     if not path.startswith(INSIDE) or path.startswith(f"{INSIDE}{EVIDENCE}/"):
         return False
     return PurePosixPath(path).suffix in TEXTS or path.startswith(f"{INSIDE}{FOLDER}/")
+
+
+def is_document(path: str) -> bool:
+    """Return whether a file is what its ending says; what a scene is made of has endings as people like."""
+    source = f"{INSIDE}{FOLDER}/"
+    ours = path.removeprefix(source) in MADE or path.endswith(SUFFIX)
+    return is_read(path) and (ours or not path.startswith(source))
 
 
 def most_bytes(path: str) -> int:
@@ -84,12 +92,12 @@ def _documents(bag: Bag) -> tuple[Answer, dict[str, Any]]:
         content = bag.kept(path)
         if is_read(path) and content is None and path not in bag.unread:
             problems.append(_too_large(path, one.size))
-        elif content is not None and is_read(path) and ends in JSON:
+        elif content is not None and is_document(path) and ends in JSON:
             value, more = json_in(path, content)
             problems += more
             count += 1
             values |= {} if more else {path.removeprefix(INSIDE): value}
-        elif content is not None and is_read(path) and ends in XML:
+        elif content is not None and is_document(path) and ends in XML:
             problems += xml_problems(path, content)
             count += 1
     good = f"{counted(count, 'JSON and XML document')}, all can be read"

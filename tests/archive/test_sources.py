@@ -112,6 +112,16 @@ def test_a_wiring_table_that_is_called_like_what_is_made_beside_it_is_kept_too(n
     assert dict(files)["source/format.txt"].startswith(b"THE FORMAT OF A SCENE")
 
 
+@pytest.mark.parametrize("name", ["tubes.json", "tubes.xml"])
+def test_an_archive_holds_whatever_the_wiring_table_in_it_is_called(name, tmp_path):
+    (tmp_path / name).write_bytes(TABLE)
+    scene = a_scene(with_nipple("low", (0, 0, 0)), with_record(), top=f'wiring = "{name}"')
+    deposit = deposited(check_scene(written(tmp_path, scene)), MOMENT, ())
+    made = {one.path: one.content for one in contents(deposit, Settings())}
+    store(tmp_path / "a-bag", made, (), info_about(deposit))
+    assert [one.about for one in verified(tmp_path / "a-bag", check_scene).answers if not one.holds] == []
+
+
 def test_a_scene_with_nothing_in_it_can_be_kept_too(tmp_path):
     lay = check_scene(written(tmp_path, a_scene(with_record())))
     deposit = deposited(lay, MOMENT, ())
