@@ -63,10 +63,10 @@ def place(reading: Reading, stage: str | None = None) -> Cabinet:
     if problems:
         raise SceneError(tuple(problems))
     here = [
-        part_as_known(reading, name, one)
+        one
         for name, copies in made.items()
         if is_there(reading.scene.part[name], stage, order)
-        for one in copies
+        for one in part_as_known(reading, name, copies)
     ]
     waiting = tuple(
         name for name, part in reading.scene.part.items() if name not in made and is_there(part, stage, order)

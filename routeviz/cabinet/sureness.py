@@ -3,15 +3,17 @@
 Nothing is measured or checked by it; views show it.
 """
 
+from collections.abc import Sequence
 from dataclasses import replace
 
 from routeviz.cabinet.making import Made
 from routeviz.cabinet.passages import Passage
+from routeviz.scene.doubts import Status
 from routeviz.scene.positions import Key
 from routeviz.scene.reading import Reading, least_sure, status_of_part, values_at
 
 
-def part_as_known(reading: Reading, name: str, made: Made) -> Made:
+def part_as_known(reading: Reading, name: str, copies: Sequence[Made]) -> Sequence[Made]:
     """Return what a part has become, with how it is known.
 
     Parameters
@@ -20,17 +22,21 @@ def part_as_known(reading: Reading, name: str, made: Made) -> Made:
         The scene.
     name : str
         Of the part in it.
-    made : Made
-        The part, or one copy of it.
+    copies : sequence of Made
+        The part, or each copy of one that repeats.
 
     Returns
     -------
-    made : Made
-        With a status throughout; as it was where the scene says of nothing how sure it is.
+    copies : sequence of Made
+        With a status throughout; as they were where the scene says of nothing how sure it is.
     """
     if not reading.doubts:
-        return made
+        return copies
     status = status_of_part(reading, name)
+    return [_copy_as_known(reading, name, made, status) for made in copies]
+
+
+def _copy_as_known(reading: Reading, name: str, made: Made, status: Status | None) -> Made:
     holes = [("part", name, "opening", one.name.removeprefix(f"{made.name} ")) for one in made.passages]
     return replace(
         made,
