@@ -334,5 +334,7 @@ def _section_notes(sheets: Sheets, passage: Passage, plane: Plane, shown: Sequen
         f"Seen {side.title[0].lower()}{side.title[1:]}. What lies in the plane alone is drawn: half way "
         "through the passage, moving parts at rest.",
         f"The opening, from the zero {feature.zero}: {', '.join(words)}.",
-        f"{count} tubes go through it, by their tags.",
+        "1 tube goes through it, by its tag."
+        if count == 1
+        else f"{count} tubes go through it, by their tags.",
     ]
