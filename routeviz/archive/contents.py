@@ -145,7 +145,7 @@ def _views(deposit: Deposit, settings: Settings) -> Iterator[Filed]:
     data = page_data(lay)
     yield Filed(
         path=f"page/{stem}.html",
-        title="The lay as a page",
+        title="A page for a browser",
         about="for looking at in a browser, without a network: 3D, findings, tubes, the work at the bench",
         content=page_bytes(data["title"], data_text(data)),
     )

@@ -56,7 +56,7 @@ def _said(deposit: Deposit, files: tuple[Listed, ...]) -> Iterator[tuple[str, st
     yield "identifier", deposit.object_number
     yield "source", _instrument(deposit)
     yield "language", "en"
-    yield "language", record.language or ""
+    yield "language", "" if record.language == "en" else record.language or ""
     yield "relation", f"takes the place of: {deposit.earlier}" if deposit.earlier else ""
     yield "coverage", record.place or ""
     yield "coverage", f"made {record.made}" if record.made else ""

@@ -1,5 +1,6 @@
 """Which older archive does a new one take the place of? One as it was sealed, and what it says of itself."""
 
+import shlex
 from hashlib import sha512
 from pathlib import Path
 
@@ -45,7 +46,7 @@ def earlier_in(folder: Path) -> Earlier:
         raise EarlierError(
             f"{folder}: not as it was sealed, so nothing can take its place\n{told}\n"
             "  allowed: an archive that holds what it was sealed with\n"
-            f"  remedy: look at it with `routeviz archive --check {folder}`, or name another copy of it"
+            f"  remedy: look at it with `routeviz archive --check {shlex.quote(str(folder))}`, or name another copy of it"
         )
     return Earlier(
         identifier=_fact(bag, NUMBER),
