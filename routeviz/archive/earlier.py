@@ -46,8 +46,8 @@ def earlier_in(folder: Path) -> Earlier:
         raise EarlierError(
             f"{folder}: not as it was sealed, so nothing can take its place\n{told}\n"
             "  allowed: an archive that holds what it was sealed with\n"
-            f"  remedy: look at it with `routeviz archive --check {shlex.quote(str(folder))}`, or name another "
-            "copy of it"
+            f"  remedy: look at it with `routeviz archive --check {shlex.quote(str(folder))}`, or name "
+            "another copy of it"
         )
     return Earlier(
         identifier=_fact(bag, NUMBER),
