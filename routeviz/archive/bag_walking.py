@@ -20,7 +20,9 @@ AT_ONCE = 1 << 20  # bytes that are read in one go
 PLAIN_FILES = "files and folders only"
 TAKE_OUT = "take it out of the folder; if it came with the archive, " + FRESH
 # No link is followed, and opening never waits; where a system lacks these words, the identity tells.
-_ONLY_FILES = getattr(os, "O_NOFOLLOW", 0) | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0)
+ONLY_FILES = (
+    os.O_RDONLY | getattr(os, "O_NOFOLLOW", 0) | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0)
+)
 LEFT_BY_DESKTOPS = (".DS_Store", "Thumbs.db", "desktop.ini")
 
 
@@ -134,7 +136,7 @@ def read_once(folder: Path, one: Lying, algorithms: Sequence[str], *, keep: bool
         Why not, where it cannot be read or is no longer what was found.
     """
     try:
-        handle = os.open(folder / one.path, os.O_RDONLY | _ONLY_FILES)
+        handle = os.open(folder / one.path, ONLY_FILES)
     except OSError as error:
         return _unread(one.path, error)
     with os.fdopen(handle, "rb", buffering=0) as file:

@@ -41,7 +41,7 @@ READ = Filed(
     title="Read this first",
     about="what lies in this folder, every table and column, a worked example, what is not known",
 )
-LATER = (  # what is made after the guide that tells of it
+METADATA = (
     Filed(
         path="metadata/dc.xml",
         title="Dublin Core",
@@ -57,9 +57,12 @@ LATER = (  # what is made after the guide that tells of it
         title="PREMIS",
         about="sums, forms, events, agents and rights, for repositories; PREMIS 3.0, no validator at hand",
     ),
+)
+DESCRIBING = (
     Filed(path=CRATE, title="Description", about="every file with what it is, who made it and how; RO-Crate"),
     Filed(path=PREVIEW, title="Preview", about="the same, to be looked at in a browser"),
 )
+LATER = (*METADATA, *DESCRIBING)  # what is made after the guide that tells of it
 
 
 def contents(deposit: Deposit, settings: Settings, tell: Tell = lambda _: None) -> tuple[Filed, ...]:
@@ -160,9 +163,9 @@ def _drawing(drawing: Drawing, name: str) -> Filed:
 
 def _metadata(deposit: Deposit, files: tuple[Listed, ...]) -> Iterator[Filed]:
     contents = (dublin_core(deposit, files), lido(deposit), premis(deposit, files))
-    yield from (replace(one, content=content) for one, content in zip(LATER[:3], contents, strict=True))
+    yield from (replace(one, content=content) for one, content in zip(METADATA, contents, strict=True))
 
 
 def _described(deposit: Deposit, files: tuple[Listed, ...]) -> Iterator[Filed]:
     contents = (crate(deposit, files), preview(deposit, files))
-    yield from (replace(one, content=content) for one, content in zip(LATER[3:], contents, strict=True))
+    yield from (replace(one, content=content) for one, content in zip(DESCRIBING, contents, strict=True))

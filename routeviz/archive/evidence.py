@@ -14,6 +14,7 @@ from typing import IO
 
 from routeviz.archive.bag import Sum
 from routeviz.archive.bag_names import bag_names
+from routeviz.archive.bag_walking import AT_ONCE, ONLY_FILES
 from routeviz.errors import Problem, Refusal, RoutevizError, SceneError
 from routeviz.scene.reading import Reading, problem
 from routeviz.scene.record import Evidence, Record
@@ -21,11 +22,7 @@ from routeviz.scene.spelling import likeliest
 
 FOLDER = "evidence"
 FOLDERS = {"photo": "photos", "note": "notes", "scan": "scans", "drawing": "drawings"}
-AT_ONCE = 1 << 20  # bytes
 BELOW = "a file in the scene's folder or below, such as photos/bass.jpg"
-OPENING = (
-    os.O_RDONLY | getattr(os, "O_NOFOLLOW", 0) | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0)
-)
 
 
 class EvidenceError(RoutevizError):
@@ -153,7 +150,7 @@ def _read(source: Path) -> Sum:
 
 def _opened(source: Path) -> IO[bytes]:
     """Open a plain file; neither a link nor what would make one wait for its other end."""
-    handle = os.open(source, OPENING)
+    handle = os.open(source, ONLY_FILES)
     if not stat.S_ISREG(os.fstat(handle).st_mode):
         os.close(handle)
         raise _no_file("no plain file")

@@ -3,29 +3,12 @@
 import json
 
 import pytest
+from archive.described import PARTS
 from archive.validating import complaints_about, values_in
 
 from routeviz.archive.csvw import csvw_group, csvw_of
 from routeviz.archive.registers import Field, Register, csv_of
 
-PARTS = Register(
-    name="parts",
-    title="Parts",
-    about="What stands in the case.",
-    fields=(
-        Field(name="part", about="Its name."),
-        Field(name="kind", about="What it is.", one_of=("box", "keep_clear", "a (b)")),
-        Field(name="long_mm", about="How long.", kind="number", unit="mm", required=False, least=0),
-        Field(name="count", about="How many.", kind="whole", least=1),
-        Field(name="moves", about="Whether it moves.", kind="yes or no"),
-    ),
-    rows=(
-        ("#1 'shelf'", "box", 1e-07, 1, True),
-        ('=a, "b"\r\nc ', "keep_clear", None, 30, False),
-        ("é", "a (b)", 12.5, 2, False),
-    ),
-    key=("part",),
-)
 TUBES = Register(
     name="tubes",
     title="Tubes",
